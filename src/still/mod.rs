@@ -1,1 +1,117 @@
-//! Stills.
+//! Reads a still: a file becomes a [`LinearFrame`] and a [`ShotInfo`].
+//!
+//! This is the only layer that touches bytes. It reads JPEG, PNG, TIFF and WebP with 8 or 16 bits a
+//! channel, grey or RGB, with or without alpha. It undoes the encoding's own transfer curve (from the
+//! embedded ICC profile, else from Exif, else sRGB) and nothing else: the camera's white balance and
+//! tone curve stay in the picture.
+//!
+//! Input is treated as hostile: sizes are bounded by [`ReadOptions`], a panic in a decoder becomes an
+//! error, and broken Exif or a broken profile costs a [`Note`], never the picture.
+//!
+//! Out of scope: camera raw files, HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error
+//! that says what the file is and what to do with it.
+
+mod decode;
+mod encoding;
+mod error;
+mod file;
+mod grid;
+mod jpeg;
+mod matrix3;
+mod note;
+mod options;
+mod orientation;
+mod profile;
+mod shot;
+mod sniff;
+mod tiff;
+
+use std::path::Path;
+
+pub use encoding::{Encoding, EncodingSource, SampledCurves, Transfer};
+pub use error::{ReadError, ReadErrorKind};
+pub use grid::{Cell, LinearFrame};
+pub use note::Note;
+pub use options::ReadOptions;
+pub use shot::ShotInfo;
+
+/// A picture reduced to cells, and what its file says about how it was taken.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Still {
+    /// The picture, upright, as a grid of cells in linear light.
+    pub frame: LinearFrame,
+    /// What Exif says, and what had to be ignored.
+    pub shot: ShotInfo,
+}
+
+/// Reads the picture at `path`.
+///
+/// The format is told from the content, whatever the file is called.
+///
+/// # Errors
+/// [`ReadError`], naming `path`: the file is missing, is not a plain file, is empty, is not a picture, is
+/// in a format or a colour layout that is not read, is truncated or damaged, or exceeds a limit.
+pub fn read(path: &Path, options: &ReadOptions) -> Result<Still, ReadError> {
+    file::load(path, options)
+        .and_then(|bytes| from_bytes(&bytes, options))
+        .map_err(|kind| ReadError::at(path, kind))
+}
+
+/// Reads a picture from the bytes of its file.
+///
+/// # Errors
+/// [`ReadError`] without a path, for the same reasons as [`read`].
+pub fn read_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadError> {
+    from_bytes(bytes, options).map_err(ReadError::nowhere)
+}
+
+fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKind> {
+    if bytes.is_empty() {
+        return Err(ReadErrorKind::Empty);
+    }
+    if bytes.len() as u64 > options.max_file_bytes {
+        return Err(ReadErrorKind::TooManyBytes {
+            bytes: bytes.len() as u64,
+            limit: options.max_file_bytes,
+        });
+    }
+    let format = sniff::picture_format(bytes)?;
+    // The decoders are other people's code fed with untrusted bytes: whatever goes wrong in one picture
+    // must not end a batch of them.
+    decode::guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
+}
+
+fn assemble(
+    bytes: &[u8],
+    format: sniff::PictureFormat,
+    options: &ReadOptions,
+) -> Result<Still, ReadErrorKind> {
+    let picture = decode::decode(bytes, format, options)?;
+    let (mut shot, interop_index) = shot::from_exif(picture.exif, bytes, format);
+    shot.notes.extend(picture.notes);
+    let is_grey = !picture.pixels.color().has_color();
+    if is_grey {
+        shot.notes.push(Note::Grey);
+    }
+
+    let mut pipeline = None;
+    if let Some(icc) = &picture.icc {
+        match profile::interpret(icc, is_grey, options.max_icc_bytes) {
+            Ok(found) => pipeline = Some(found),
+            Err(note) => shot.notes.push(note),
+        }
+    }
+    let pipeline = pipeline.unwrap_or_else(|| {
+        let (encoding, note) = encoding::from_exif(shot.color_space, interop_index.as_deref());
+        // With a profile, even a broken one, the file did say what it is; that was noted already.
+        if picture.icc.is_none() {
+            shot.notes.extend(note);
+        }
+        profile::Pipeline::from(encoding)
+    });
+
+    let orientation = orientation::Orientation::from_exif(shot.orientation);
+    let frame = grid::reduce(&picture.pixels, pipeline, orientation, options)?;
+    Ok(Still { frame, shot })
+}

@@ -1,0 +1,165 @@
+//! Bytes → pixels, profile and Exif block.
+
+use std::io::{Cursor, ErrorKind};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
+use image::error::UnsupportedErrorKind;
+use image::{
+    ColorType, DynamicImage, ExtendedColorType, ImageDecoder, ImageError, ImageResult, Limits,
+};
+
+use super::jpeg::{self, Soundness};
+use super::sniff::PictureFormat;
+use super::{Note, ReadErrorKind, ReadOptions, tiff};
+
+/// What a decoder gives.
+pub(super) struct Picture {
+    pub(super) pixels: DynamicImage,
+    pub(super) icc: Option<Vec<u8>>,
+    pub(super) exif: Option<Vec<u8>>,
+    pub(super) notes: Vec<Note>,
+}
+
+/// Runs code of a dependency on untrusted data; `None` if it panicked.
+pub(super) fn guarded<T>(work: impl FnOnce() -> T) -> Option<T> {
+    // Nothing the closure could leave half-changed outlives it: it borrows only bytes and options.
+    catch_unwind(AssertUnwindSafe(work)).ok()
+}
+
+/// Decodes a picture of a known format.
+pub(super) fn decode(
+    bytes: &[u8],
+    format: PictureFormat,
+    options: &ReadOptions,
+) -> Result<Picture, ReadErrorKind> {
+    match format {
+        PictureFormat::Jpeg => decode_jpeg(bytes, options),
+        PictureFormat::Png => {
+            let limits = limits(0, bytes);
+            let decoder = PngDecoder::with_limits(Cursor::new(bytes), limits);
+            finish(decoder, bytes, png_is_complete(bytes), options)
+        }
+        PictureFormat::Tiff => {
+            tiff::check(bytes)?;
+            finish(TiffDecoder::new(Cursor::new(bytes)), bytes, true, options)
+        }
+        PictureFormat::WebP => {
+            // The decoder makes do with what there is of the data.
+            if !webp_is_complete(bytes) {
+                return Err(ReadErrorKind::Truncated { source: None });
+            }
+            finish(WebPDecoder::new(Cursor::new(bytes)), bytes, true, options)
+        }
+    }
+}
+
+fn decode_jpeg(bytes: &[u8], options: &ReadOptions) -> Result<Picture, ReadErrorKind> {
+    let markers = jpeg::markers(bytes);
+    if markers.components == 4 {
+        return Err(ReadErrorKind::UnsupportedColour { found: "CMYK".to_owned() });
+    }
+    let decoder = JpegDecoder::new(Cursor::new(bytes));
+    let mut picture = finish(decoder, bytes, markers.complete, options)?;
+    match jpeg::soundness(bytes, &markers, &picture.pixels) {
+        Soundness::Sound => {}
+        Soundness::MissingEnd => picture.notes.push(Note::MissingEnd),
+        Soundness::Truncated => return Err(ReadErrorKind::Truncated { source: None }),
+        Soundness::Damaged => return Err(ReadErrorKind::Damaged { source: None }),
+    }
+    Ok(picture)
+}
+
+fn finish<D: ImageDecoder>(
+    decoder: ImageResult<D>,
+    bytes: &[u8],
+    complete: bool,
+    options: &ReadOptions,
+) -> Result<Picture, ReadErrorKind> {
+    let sort = |error| sort(error, complete);
+    let mut decoder = decoder.map_err(sort)?;
+    let (width, height) = decoder.dimensions();
+    let limit = options.max_pixels;
+    // Before anything of the picture's size is allocated.
+    if u64::from(width) * u64::from(height) > limit {
+        return Err(ReadErrorKind::TooManyPixels { width, height, limit });
+    }
+    if width == 0 || height == 0 {
+        return Err(ReadErrorKind::Damaged { source: None });
+    }
+    check_colour(decoder.color_type(), decoder.original_color_type())?;
+    decoder.set_limits(limits(decoder.total_bytes(), bytes)).map_err(sort)?;
+
+    let mut notes = Vec::new();
+    let icc = decoder.icc_profile().unwrap_or_else(|error| {
+        notes.push(Note::BadProfile { reason: error.to_string() });
+        None
+    });
+    let exif = decoder.exif_metadata().unwrap_or_else(|error| {
+        notes.push(Note::BadExif { reason: error.to_string() });
+        None
+    });
+    let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
+    Ok(Picture { pixels, icc, exif, notes })
+}
+
+/// The memory a decoder may use beside the pixels: one more copy of them, the file, and some room.
+fn limits(pixel_bytes: u64, file: &[u8]) -> Limits {
+    const ROOM: u64 = 64 << 20;
+    let mut limits = Limits::no_limits();
+    limits.max_alloc =
+        Some(pixel_bytes.saturating_mul(2).saturating_add(file.len() as u64).saturating_add(ROOM));
+    limits
+}
+
+/// Floating-point samples are refused: files of that kind do not agree on whether 1.0 is white, and a
+/// reading must not hang on a guess.
+fn check_colour(decoded: ColorType, stored: ExtendedColorType) -> Result<(), ReadErrorKind> {
+    let found = match (decoded, stored) {
+        (_, ExtendedColorType::Cmyk8 | ExtendedColorType::Cmyk16) => "CMYK",
+        (ColorType::Rgb32F | ColorType::Rgba32F, _) => "floating-point numbers",
+        _ => return Ok(()),
+    };
+    Err(ReadErrorKind::UnsupportedColour { found: found.to_owned() })
+}
+
+fn sort(error: ImageError, complete: bool) -> ReadErrorKind {
+    match error {
+        ImageError::Limits(_) => ReadErrorKind::TooMuchMemory { source: Box::new(error) },
+        ImageError::Unsupported(ref unsupported) => match unsupported.kind() {
+            UnsupportedErrorKind::Color(_) => ReadErrorKind::UnsupportedColour {
+                found: "a layout that cameras do not use".to_owned(),
+            },
+            _ => ReadErrorKind::UnsupportedFormat {
+                found: "a rare variant of its format",
+                advice: "Save it again as a plain JPEG, PNG or TIFF.",
+            },
+        },
+        ImageError::IoError(ref io) if io.kind() == ErrorKind::UnexpectedEof => {
+            ReadErrorKind::Truncated { source: Some(Box::new(error)) }
+        }
+        _ if !complete => ReadErrorKind::Truncated { source: Some(Box::new(error)) },
+        _ => ReadErrorKind::Damaged { source: Some(Box::new(error)) },
+    }
+}
+
+/// Whether the chunks run through to the `IEND` chunk (PNG third edition, 5.3).
+fn png_is_complete(bytes: &[u8]) -> bool {
+    let mut rest = bytes.get(8..).unwrap_or_default();
+    while let Some((length, after)) = rest.split_first_chunk::<4>() {
+        if after.starts_with(b"IEND") {
+            return true;
+        }
+        // Type, data and checksum.
+        let skip = (u32::from_be_bytes(*length) as usize).saturating_add(8);
+        let Some(next) = after.get(skip..) else { return false };
+        rest = next;
+    }
+    false
+}
+
+/// Whether the file is as long as its RIFF header says; an odd chunk's padding may be left out at the end.
+fn webp_is_complete(bytes: &[u8]) -> bool {
+    let size = bytes.get(4..8).and_then(|b| b.first_chunk()).map_or(0, |b| u32::from_le_bytes(*b));
+    bytes.len() as u64 + 1 >= u64::from(size) + 8
+}

@@ -1,0 +1,415 @@
+//! The picture reduced to a grid of square cells in linear light, in one pass over its rows.
+
+use std::iter;
+use std::sync::Arc;
+
+use image::DynamicImage;
+use moxcms::TransformF32Executor;
+
+use super::orientation::Orientation;
+use super::profile::Pipeline;
+use super::{Encoding, ReadErrorKind, ReadOptions, Transfer};
+
+/// A picture as a grid of square cells, upright, in the linear light of its own encoding.
+///
+/// Only the encoding's transfer curve is undone: the camera's white balance and tone curve are still in it.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct LinearFrame {
+    /// Width of the upright picture, in pixels.
+    pub width: u32,
+    /// Height of the upright picture, in pixels.
+    pub height: u32,
+    /// Side of a cell, in pixels. Cells start at the top left of the upright picture; the last column and
+    /// the last row may reach beyond it and hold only the pixels there are.
+    pub cell: u32,
+    /// Cells in a row.
+    pub columns: u32,
+    /// Rows of cells.
+    pub rows: u32,
+    /// The cells, row by row from the top left; there are `columns × rows` of them.
+    pub cells: Vec<Cell>,
+    /// What the linear values mean.
+    pub encoding: Encoding,
+    /// Bits a channel in the file's pixels as decoded: 8 or 16.
+    pub bits: u8,
+}
+
+impl LinearFrame {
+    /// The cell at a column and a row, both from 0; `None` outside the grid.
+    #[must_use]
+    pub fn get(&self, column: u32, row: u32) -> Option<&Cell> {
+        if column >= self.columns {
+            return None;
+        }
+        self.cells.get(row as usize * self.columns as usize + column as usize)
+    }
+}
+
+/// What one cell of a picture holds. Pixels less than half opaque are left out of everything but `weight`.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[non_exhaustive]
+pub struct Cell {
+    /// Mean linear red, green and blue, 0–1 of full scale in the file's own primaries. A profile made of
+    /// tables may lead outside that range.
+    pub mean: [f32; 3],
+    /// Standard deviation of the encoded signal (R + 2 G + B) / 4 within the cell, in units of full scale:
+    /// texture and noise.
+    pub spread: f32,
+    /// Share of the pixels with any channel at 99.2 % of full scale or more (253 of 255), 0–1.
+    pub clipped: f32,
+    /// The same for red, green and blue alone.
+    pub clipped_channels: [f32; 3],
+    /// Share of the pixels with any channel at 1/255 of full scale or less, 0–1.
+    pub black: f32,
+    /// Share of the cell's pixels that count, 0–1. Where it is 0 every other value is 0 too and means
+    /// nothing.
+    pub weight: f32,
+}
+
+/// Reduces decoded pixels to a frame.
+pub(super) fn reduce(
+    pixels: &DynamicImage,
+    pipeline: Pipeline,
+    orientation: Orientation,
+    options: &ReadOptions,
+) -> Result<LinearFrame, ReadErrorKind> {
+    let (stored_width, stored_height) = (pixels.width(), pixels.height());
+    let cell = stored_width.max(stored_height).div_ceil(options.long_side_cells.max(1)).max(1);
+    let grid = Grid {
+        x: Axis::new(stored_width, cell, orientation.flip_x),
+        y: Axis::new(stored_height, cell, orientation.flip_y),
+    };
+    let transfer = &pipeline.encoding.transfer;
+    let converter = pipeline.converter.as_deref();
+    let (sums, bits) = match pixels {
+        DynamicImage::ImageLuma8(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter), 8),
+        DynamicImage::ImageLumaA8(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter), 8),
+        DynamicImage::ImageRgb8(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter), 8),
+        DynamicImage::ImageRgba8(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter), 8),
+        DynamicImage::ImageLuma16(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter), 16),
+        DynamicImage::ImageLumaA16(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter), 16),
+        DynamicImage::ImageRgb16(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter), 16),
+        DynamicImage::ImageRgba16(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter), 16),
+        other => {
+            let found = format!("{:?}", other.color());
+            return Err(ReadErrorKind::UnsupportedColour { found });
+        }
+    };
+    let full = if bits == 8 { u8::FULL } else { u16::FULL };
+    let stored: Vec<Cell> = sums.iter().map(|sums| sums.cell(full)).collect();
+    let (width, height) = orientation.upright_size(stored_width, stored_height);
+    let (columns, rows) = orientation.upright_size(grid.x.cells(), grid.y.cells());
+    Ok(LinearFrame {
+        width,
+        height,
+        cell,
+        columns,
+        rows,
+        cells: orientation.upright(&stored, grid.x.cells() as usize),
+        encoding: pipeline.encoding,
+        bits,
+    })
+}
+
+/// How one stored axis is divided into cells.
+struct Axis {
+    pixels: u32,
+    cell: u32,
+    /// Pixels in the first cell. Along an axis that will be mirrored the odd cell comes first, so that it
+    /// ends up last.
+    first: u32,
+}
+
+impl Axis {
+    fn new(pixels: u32, cell: u32, flipped: bool) -> Self {
+        let odd = pixels % cell;
+        let first = if flipped && odd > 0 { odd } else { cell.min(pixels) };
+        Self { pixels, cell, first }
+    }
+
+    fn cells(&self) -> u32 {
+        self.pixels.div_ceil(self.cell)
+    }
+
+    fn split<'a, T>(&self, line: &'a [T], stride: usize) -> impl Iterator<Item = &'a [T]> {
+        let first = (self.first as usize).saturating_mul(stride).min(line.len());
+        let (head, rest) = line.split_at(first);
+        iter::once(head).chain(rest.chunks((self.cell as usize).saturating_mul(stride).max(1)))
+    }
+}
+
+struct Grid {
+    x: Axis,
+    y: Axis,
+}
+
+impl Grid {
+    fn sum<P: Pixel>(
+        &self,
+        pixels: &[P],
+        transfer: &Transfer,
+        converter: Option<&TransformF32Executor>,
+    ) -> Vec<Sums> {
+        let width = self.x.pixels as usize;
+        let columns = self.x.cells() as usize;
+        let mut sums = vec![Sums::default(); columns * self.y.cells() as usize];
+        if width == 0 {
+            return sums;
+        }
+        let tables = tables::<P::Sample>(transfer);
+        let mut converted = Converted::new(width);
+        for (band, cells) in self.y.split(pixels, width).zip(sums.chunks_mut(columns)) {
+            for row in band.chunks(width) {
+                match converter {
+                    None => {
+                        for (run, cell) in self.x.split(row, 1).zip(cells.iter_mut()) {
+                            cell.add(run, run.iter().map(|pixel| linear(*pixel, &tables)));
+                        }
+                    }
+                    Some(converter) => {
+                        let linear = converted.row(row, converter);
+                        let runs = self.x.split(row, 1).zip(self.x.split(linear, 1));
+                        for ((run, linear), cell) in runs.zip(cells.iter_mut()) {
+                            cell.add(run, linear.iter().copied());
+                        }
+                    }
+                }
+            }
+        }
+        sums
+    }
+}
+
+#[inline]
+fn linear<P: Pixel>(pixel: P, tables: &[Arc<<P::Sample as Sample>::Table>; 3]) -> [f32; 3] {
+    let [red, green, blue] = pixel.rgb();
+    let [to_red, to_green, to_blue] = tables;
+    [red.linear(to_red), green.linear(to_green), blue.linear(to_blue)]
+}
+
+/// Row buffers for pixels that go through a profile's tables.
+struct Converted {
+    encoded: Vec<f32>,
+    linear: Vec<f32>,
+}
+
+impl Converted {
+    fn new(width: usize) -> Self {
+        Self { encoded: Vec::with_capacity(width * 3), linear: vec![0.0; width * 3] }
+    }
+
+    fn row<P: Pixel>(&mut self, row: &[P], converter: &TransformF32Executor) -> &[[f32; 3]] {
+        let full = P::Sample::FULL as f32;
+        self.encoded.clear();
+        self.encoded
+            .extend(row.iter().flat_map(|p| p.rgb().map(|sample| sample.code() as f32 / full)));
+        // The conversion was tried out when the profile was read, and the lengths match by construction.
+        // Were it to fail all the same, the cells would be black, which no reading is made from.
+        if converter.transform(&self.encoded, &mut self.linear).is_err() {
+            self.linear.fill(0.0);
+        }
+        self.linear.as_chunks::<3>().0
+    }
+}
+
+/// What is added up over a cell.
+#[derive(Clone, Default)]
+struct Sums {
+    linear: [f64; 3],
+    /// Of the signal R + 2 G + B in codes.
+    signal: u64,
+    signal_squared: u64,
+    clipped: u32,
+    clipped_channels: [u32; 3],
+    black: u32,
+    counted: u32,
+    pixels: u32,
+}
+
+impl Sums {
+    #[inline]
+    fn add<P: Pixel>(&mut self, run: &[P], linear: impl Iterator<Item = [f32; 3]>) {
+        let clip = P::Sample::FULL / 255 * 253;
+        let dark = P::Sample::FULL / 255;
+        let mut local = Self { pixels: run.len() as u32, ..Self::default() };
+        for (pixel, [red, green, blue]) in run.iter().zip(linear) {
+            if !pixel.is_visible() {
+                continue;
+            }
+            let [r, g, b] = pixel.rgb().map(Sample::code);
+            local.counted += 1;
+            local.linear[0] += f64::from(red);
+            local.linear[1] += f64::from(green);
+            local.linear[2] += f64::from(blue);
+            let signal = u64::from(r + 2 * g + b);
+            local.signal += signal;
+            local.signal_squared += signal * signal;
+            local.clipped_channels[0] += u32::from(r >= clip);
+            local.clipped_channels[1] += u32::from(g >= clip);
+            local.clipped_channels[2] += u32::from(b >= clip);
+            local.clipped += u32::from(r.max(g).max(b) >= clip);
+            local.black += u32::from(r.min(g).min(b) <= dark);
+        }
+        self.merge(&local);
+    }
+
+    fn merge(&mut self, other: &Self) {
+        for (sum, value) in self.linear.iter_mut().zip(other.linear) {
+            *sum += value;
+        }
+        for (sum, value) in self.clipped_channels.iter_mut().zip(other.clipped_channels) {
+            *sum += value;
+        }
+        self.signal += other.signal;
+        self.signal_squared += other.signal_squared;
+        self.clipped += other.clipped;
+        self.black += other.black;
+        self.counted += other.counted;
+        self.pixels += other.pixels;
+    }
+
+    fn cell(&self, full: u32) -> Cell {
+        if self.counted == 0 {
+            return Cell::default();
+        }
+        let count = f64::from(self.counted);
+        let share = |part: u32| (f64::from(part) / count) as f32;
+        let mean_signal = self.signal as f64 / count;
+        let variance = (self.signal_squared as f64 / count - mean_signal * mean_signal).max(0.0);
+        Cell {
+            mean: self.linear.map(|sum| (sum / count) as f32),
+            spread: (variance.sqrt() / (4.0 * f64::from(full))) as f32,
+            clipped: share(self.clipped),
+            clipped_channels: self.clipped_channels.map(share),
+            black: share(self.black),
+            weight: (count / f64::from(self.pixels.max(1))) as f32,
+        }
+    }
+}
+
+/// One channel of one pixel.
+trait Sample: Copy {
+    /// The code of full scale; 255 divides it.
+    const FULL: u32;
+    /// Linear light for every code.
+    type Table;
+    fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table>;
+    fn linear(self, table: &Self::Table) -> f32;
+    fn code(self) -> u32;
+}
+
+impl Sample for u8 {
+    const FULL: u32 = 255;
+    type Table = [f32; 256];
+
+    fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table> {
+        Arc::new(std::array::from_fn(|code| to_linear(code as f64 / 255.0) as f32))
+    }
+
+    #[inline]
+    fn linear(self, table: &Self::Table) -> f32 {
+        table[usize::from(self)]
+    }
+
+    #[inline]
+    fn code(self) -> u32 {
+        u32::from(self)
+    }
+}
+
+impl Sample for u16 {
+    const FULL: u32 = 65_535;
+    /// On the heap: 65 536 entries.
+    type Table = Vec<f32>;
+
+    fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table> {
+        Arc::new((0..=u16::MAX).map(|code| to_linear(f64::from(code) / 65_535.0) as f32).collect())
+    }
+
+    #[inline]
+    fn linear(self, table: &Self::Table) -> f32 {
+        table.get(usize::from(self)).copied().unwrap_or(0.0)
+    }
+
+    #[inline]
+    fn code(self) -> u32 {
+        u32::from(self)
+    }
+}
+
+/// One table a channel; equal curves share one.
+fn tables<S: Sample>(transfer: &Transfer) -> [Arc<S::Table>; 3] {
+    let table = |channel| S::table(|encoded| transfer.to_linear(channel, encoded));
+    let first = table(0);
+    let same = match transfer {
+        Transfer::Curves(curves) => curves.are_equal(),
+        _ => true,
+    };
+    if same { [first.clone(), first.clone(), first] } else { [first, table(1), table(2)] }
+}
+
+/// A pixel of any layout that is read.
+trait Pixel: Copy {
+    type Sample: Sample;
+    fn rgb(self) -> [Self::Sample; 3];
+    /// At least half opaque.
+    fn is_visible(self) -> bool;
+}
+
+fn is_opaque<S: Sample>(alpha: S) -> bool {
+    2 * alpha.code() > S::FULL
+}
+
+impl<S: Sample> Pixel for [S; 1] {
+    type Sample = S;
+    #[inline]
+    fn rgb(self) -> [S; 3] {
+        let [grey] = self;
+        [grey; 3]
+    }
+    #[inline]
+    fn is_visible(self) -> bool {
+        true
+    }
+}
+
+impl<S: Sample> Pixel for [S; 2] {
+    type Sample = S;
+    #[inline]
+    fn rgb(self) -> [S; 3] {
+        let [grey, _] = self;
+        [grey; 3]
+    }
+    #[inline]
+    fn is_visible(self) -> bool {
+        let [_, alpha] = self;
+        is_opaque(alpha)
+    }
+}
+
+impl<S: Sample> Pixel for [S; 3] {
+    type Sample = S;
+    #[inline]
+    fn rgb(self) -> [S; 3] {
+        self
+    }
+    #[inline]
+    fn is_visible(self) -> bool {
+        true
+    }
+}
+
+impl<S: Sample> Pixel for [S; 4] {
+    type Sample = S;
+    #[inline]
+    fn rgb(self) -> [S; 3] {
+        let [red, green, blue, _] = self;
+        [red, green, blue]
+    }
+    #[inline]
+    fn is_visible(self) -> bool {
+        let [_, _, _, alpha] = self;
+        is_opaque(alpha)
+    }
+}

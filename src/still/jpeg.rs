@@ -1,0 +1,174 @@
+//! JPEG marker segments (ITU-T T.81, annex B): what the decoder does not tell.
+//!
+//! The decoder fills whatever is missing with mid-grey and says nothing, which for a program that measures
+//! grey would be a wrong answer rather than a spoilt picture.
+
+use image::DynamicImage;
+
+/// What the markers say.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) struct Markers {
+    /// Number of colour components in the frame; 0 if no frame header was found.
+    pub(super) components: u8,
+    /// The picture comes in several passes over all of it.
+    pub(super) progressive: bool,
+    /// The end-of-image marker is there.
+    pub(super) complete: bool,
+    /// The longest scan's entropy-coded data, as offsets into the file.
+    scan: (usize, usize),
+}
+
+/// Walks the segments from the first byte to the end of the picture.
+pub(super) fn markers(bytes: &[u8]) -> Markers {
+    let mut found = Markers::default();
+    let mut at = 2; // past the start-of-image marker
+    while let Some((marker, after)) = next_marker(bytes, at) {
+        at = after;
+        match marker {
+            0xD9 => {
+                found.complete = true;
+                break;
+            }
+            0x01 | 0xD0..=0xD8 => continue, // without a length
+            _ => {}
+        }
+        let Some(&[high, low]) = bytes.get(at..at.saturating_add(2)).and_then(|b| b.first_chunk())
+        else {
+            break;
+        };
+        let body = at + 2;
+        at += usize::from(u16::from_be_bytes([high, low])).max(2);
+        match marker {
+            // Frame headers: every SOF but DHT (C4), JPG (C8) and DAC (CC).
+            0xC0..=0xC3 | 0xC5..=0xC7 | 0xC9..=0xCB | 0xCD..=0xCF => {
+                found.components = bytes.get(body + 5).copied().unwrap_or(0);
+                found.progressive = matches!(marker, 0xC2 | 0xC6 | 0xCA | 0xCE);
+            }
+            0xDA => {
+                let end = scan_end(bytes, at);
+                if end - at.min(end) > found.scan.1 - found.scan.0 {
+                    found.scan = (at, end);
+                }
+                at = end;
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// The next marker code at or after `at`, and the offset behind it.
+fn next_marker(bytes: &[u8], at: usize) -> Option<(u8, usize)> {
+    let tail = bytes.get(at..)?;
+    // FF 00 is a stuffed byte and FF FF a fill byte, not a marker.
+    let is_marker = |pair: &[u8]| matches!(pair, [0xFF, code] if !matches!(code, 0 | 0xFF));
+    let offset = tail.windows(2).position(is_marker)?;
+    Some((*tail.get(offset + 1)?, at + offset + 2))
+}
+
+/// The offset of the first marker that ends a scan, or the end of the file.
+fn scan_end(bytes: &[u8], start: usize) -> usize {
+    let mut at = start.min(bytes.len());
+    while let Some(offset) = bytes.get(at..).and_then(|tail| tail.iter().position(|b| *b == 0xFF)) {
+        at += offset;
+        match bytes.get(at + 1) {
+            Some(0x00 | 0xD0..=0xD7) => at += 2,
+            Some(0xFF) => at += 1,
+            Some(_) => return at,
+            None => break,
+        }
+    }
+    bytes.len()
+}
+
+/// How much of a decoded JPEG can be trusted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Soundness {
+    /// Nothing amiss.
+    Sound,
+    /// The end marker is missing, but hardly anything of the picture.
+    MissingEnd,
+    /// A considerable part is missing from the end.
+    Truncated,
+    /// The data stops making sense part of the way down.
+    Damaged,
+}
+
+/// The value the decoder fills undecoded rows with.
+const FILL: u8 = 128;
+/// The share of the rows that may be missing at the end of a file before it is refused.
+const TOLERATED_LOSS: f64 = 0.02;
+
+/// Judges the decoded picture by the markers and by the rows the decoder has filled.
+pub(super) fn soundness(bytes: &[u8], markers: &Markers, pixels: &DynamicImage) -> Soundness {
+    let samples = pixels.as_bytes();
+    let row = samples.len() / (pixels.height() as usize).max(1);
+    let filled = samples.rchunks(row.max(1)).take_while(|row| row.iter().all(|v| *v == FILL));
+    let loss = filled.count() as f64 / f64::from(pixels.height().max(1));
+    if markers.complete {
+        let undecoded = loss > TOLERATED_LOSS && scan_tail_is_busy(bytes, markers);
+        return if undecoded { Soundness::Damaged } else { Soundness::Sound };
+    }
+    // A progressive picture that is cut short is complete but coarse, which no row shows. A tail of zeros
+    // is a copy that was given its space and never its content; the decoder takes it for picture.
+    let zero_tail = bytes.len() > 64 && bytes.iter().rev().take(64).all(|byte| *byte == 0);
+    if markers.progressive || zero_tail || loss > TOLERATED_LOSS {
+        Soundness::Truncated
+    } else {
+        Soundness::MissingEnd
+    }
+}
+
+/// Whether the last stretch of the scan holds varied data. Rows that are truly mid-grey code to a short
+/// pattern repeated; rows the decoder gave up on still have their data in the file.
+fn scan_tail_is_busy(bytes: &[u8], markers: &Markers) -> bool {
+    const STRETCH: usize = 512;
+    // The pattern of flat blocks repeats within some 30 bytes.
+    const FLAT_MOST: usize = 48;
+    let (start, end) = markers.scan;
+    let Some(stretch) = bytes.get(end.saturating_sub(STRETCH).max(start)..end) else {
+        return false;
+    };
+    let mut seen = [false; 256];
+    for byte in stretch {
+        seen[usize::from(*byte)] = true;
+    }
+    seen.iter().filter(|seen| **seen).count() > FLAT_MOST
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn walks_segments_and_ignores_what_is_inside_them() {
+        let mut bytes = vec![0xFF, 0xD8];
+        // A segment with a complete little JPEG in it, as a thumbnail would be.
+        bytes.extend([0xFF, 0xE1, 0, 6, 0xFF, 0xD8, 0xFF, 0xD9]);
+        bytes.extend([0xFF, 0xC2, 0, 8, 8, 0, 1, 0, 1, 4]);
+        bytes.extend([0xFF, 0xDA, 0, 2, 1, 2, 0xFF, 0x00, 3, 0xFF, 0xD0, 4]);
+        let cut = markers(&bytes);
+        assert!(!cut.complete);
+        bytes.extend([0xFF, 0xD9]);
+        let whole = markers(&bytes);
+        assert!(whole.complete && whole.progressive);
+        assert_eq!(whole.components, 4);
+        assert_eq!(whole.scan.1 - whole.scan.0, 8);
+    }
+
+    #[test]
+    fn hostile_lengths_end_the_walk() {
+        for bytes in [
+            &[0xFF, 0xD8][..],
+            &[0xFF, 0xD8, 0xFF],
+            &[0xFF, 0xD8, 0xFF, 0xE0],
+            &[0xFF, 0xD8, 0xFF, 0xE0, 0xFF, 0xFF],
+            &[0xFF, 0xD8, 0xFF, 0xDA, 0x00, 0x00],
+            &[0xFF, 0xD8, 0xFF, 0xDA, 0xFF, 0xFF],
+        ] {
+            assert!(!markers(bytes).complete);
+        }
+        let stuffing = [0xFF, 0x00].repeat(1 << 16);
+        assert_eq!(markers(&stuffing), Markers::default());
+    }
+}

@@ -1,0 +1,28 @@
+//! Limits on what is read, and the fineness of the result.
+
+/// Limits on what [`read`](super::read) accepts, and how fine a grid it makes.
+///
+/// The defaults take every photograph of an ordinary camera and refuse files made to exhaust memory.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct ReadOptions {
+    /// Largest picture, in pixels (width × height). Default 200 million.
+    pub max_pixels: u64,
+    /// Largest file, in bytes. Default 1 GiB.
+    pub max_file_bytes: u64,
+    /// Largest embedded ICC profile, in bytes; a larger one is ignored with a note. Default 4 MiB.
+    pub max_icc_bytes: usize,
+    /// Most cells along the longer side of the picture. Default 384; 0 is taken as 1.
+    pub long_side_cells: u32,
+}
+
+impl Default for ReadOptions {
+    fn default() -> Self {
+        Self {
+            max_pixels: 200_000_000,
+            max_file_bytes: 1 << 30,
+            max_icc_bytes: 4 << 20,
+            long_side_cells: 384,
+        }
+    }
+}

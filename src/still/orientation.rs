@@ -1,0 +1,84 @@
+//! Exif orientation: how the stored rows and columns lie in the upright picture.
+
+/// How to turn the stored picture upright: mirror along the stored axes first, then exchange them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Orientation {
+    /// The stored columns run from right to left.
+    pub(super) flip_x: bool,
+    /// The stored rows run from bottom to top.
+    pub(super) flip_y: bool,
+    /// The stored rows are the upright columns.
+    pub(super) transpose: bool,
+}
+
+impl Orientation {
+    /// From the Exif `Orientation` value, 1–8; any other is taken as 1 (CIPA DC-008, tag 274).
+    pub(super) fn from_exif(value: u8) -> Self {
+        let (flip_x, flip_y, transpose) = match value {
+            2 => (true, false, false),
+            3 => (true, true, false),
+            4 => (false, true, false),
+            5 => (false, false, true),
+            6 => (false, true, true),
+            7 => (true, true, true),
+            8 => (true, false, true),
+            _ => (false, false, false),
+        };
+        Self { flip_x, flip_y, transpose }
+    }
+
+    /// The upright size of something stored as `columns` × `rows`.
+    pub(super) fn upright_size(self, columns: u32, rows: u32) -> (u32, u32) {
+        if self.transpose { (rows, columns) } else { (columns, rows) }
+    }
+
+    /// Rearranges a row-by-row grid from stored to upright order.
+    pub(super) fn upright<T: Copy>(self, stored: &[T], columns: usize) -> Vec<T> {
+        if columns == 0 {
+            return Vec::new();
+        }
+        let mut rows: Vec<Vec<T>> = stored.chunks(columns).map(<[T]>::to_vec).collect();
+        if self.flip_y {
+            rows.reverse();
+        }
+        if self.flip_x {
+            rows.iter_mut().for_each(|row| row.reverse());
+        }
+        if self.transpose {
+            (0..columns)
+                .flat_map(|column| rows.iter().filter_map(move |row| row.get(column).copied()))
+                .collect()
+        } else {
+            rows.concat()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The stored picture for each orientation of one upright picture, by the Exif wording: orientation N
+    /// says which visual side the stored row 0 and the stored column 0 are.
+    #[test]
+    fn all_eight_come_upright() {
+        let upright = ["abc", "def"].concat();
+        let stored: [(u8, &str, usize); 8] = [
+            (1, "abcdef", 3), // row 0 top, column 0 left
+            (2, "cbafed", 3), // top, right
+            (3, "fedcba", 3), // bottom, right
+            (4, "defabc", 3), // bottom, left
+            (5, "adbecf", 2), // left, top
+            (6, "cfbead", 2), // right, top
+            (7, "fcebda", 2), // right, bottom
+            (8, "daebfc", 2), // left, bottom
+        ];
+        for (value, letters, columns) in stored {
+            let orientation = Orientation::from_exif(value);
+            let result = orientation.upright(letters.as_bytes(), columns);
+            assert_eq!(String::from_utf8_lossy(&result), upright, "orientation {value}");
+            let rows = 6 / columns as u32;
+            assert_eq!(orientation.upright_size(columns as u32, rows), (3, 2));
+        }
+    }
+}

@@ -1,0 +1,207 @@
+//! What Exif says about how a picture was taken (CIPA DC-008, Exif 2.32).
+
+use std::io::Cursor;
+
+use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
+
+use super::Note;
+use super::decode::guarded;
+use super::sniff::PictureFormat;
+
+/// How the picture was taken, as far as the file says. Every field may be missing.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct ShotInfo {
+    /// Make and model of the camera, on one line.
+    pub camera: Option<String>,
+    /// When it was taken, in the camera's own time: `YYYY-MM-DDTHH:MM:SS`.
+    pub taken: Option<String>,
+    /// Exposure time in seconds, above 0.
+    pub shutter_seconds: Option<f64>,
+    /// The f-number, above 0.
+    pub f_number: Option<f64>,
+    /// ISO sensitivity, above 0.
+    pub iso: Option<u32>,
+    /// Whether the flash fired.
+    pub flash_fired: Option<bool>,
+    /// Whether the camera set its white balance itself (Exif `WhiteBalance` 0); `false` if it was set by hand.
+    pub white_balance_auto: Option<bool>,
+    /// The Exif `LightSource` code as recorded, 0 (unknown) included.
+    pub light_source: Option<u16>,
+    /// Exposure compensation in stops.
+    pub exposure_bias: Option<f64>,
+    /// Exif `Orientation` as recorded, 1–8; 1 where it is missing or makes no sense. The frame is upright
+    /// already.
+    pub orientation: u8,
+    /// The Exif `ColorSpace` code: 1 is sRGB, 65535 uncalibrated.
+    pub color_space: Option<u16>,
+    /// What was ignored or assumed while reading the file.
+    pub notes: Vec<Note>,
+}
+
+impl Default for ShotInfo {
+    fn default() -> Self {
+        Self {
+            camera: None,
+            taken: None,
+            shutter_seconds: None,
+            f_number: None,
+            iso: None,
+            flash_fired: None,
+            white_balance_auto: None,
+            light_source: None,
+            exposure_bias: None,
+            orientation: 1,
+            color_space: None,
+            notes: Vec::new(),
+        }
+    }
+}
+
+/// Reads the Exif block, and the interoperability index beside it. Damage costs the fields it hits only.
+pub(super) fn from_exif(
+    block: Option<Vec<u8>>,
+    file: &[u8],
+    format: PictureFormat,
+) -> (ShotInfo, Option<String>) {
+    let (exif, note) = guarded(|| parse(block, file, format))
+        .unwrap_or((None, Some(Note::BadExif { reason: "it could not be read".to_owned() })));
+    let mut shot = exif.as_ref().map(describe).unwrap_or_default();
+    shot.notes.extend(note);
+    let index = exif.as_ref().and_then(|exif| text(exif, Tag::InteroperabilityIndex));
+    (shot, index)
+}
+
+fn parse(
+    block: Option<Vec<u8>>,
+    file: &[u8],
+    format: PictureFormat,
+) -> (Option<Exif>, Option<Note>) {
+    let mut reader = Reader::new();
+    reader.continue_on_error(true);
+    let result = match (block, format) {
+        (Some(block), _) => reader.read_raw(without_prefix(block)),
+        // A TIFF file is itself an Exif block; a PNG may have its Exif chunk behind the pixels, where
+        // the decoder does not look before it is done.
+        (None, PictureFormat::Tiff | PictureFormat::Png) => {
+            reader.read_from_container(&mut Cursor::new(file))
+        }
+        (None, _) => return (None, None),
+    };
+    let mut reasons = Vec::new();
+    match result.or_else(|error| error.distill_partial_result(|errors| reasons = errors)) {
+        Ok(exif) => {
+            let note = reasons.first().map(|error| Note::BadExif { reason: error.to_string() });
+            (Some(exif), note)
+        }
+        Err(Error::NotFound(_)) => (None, None),
+        Err(error) => (None, Some(Note::BadExif { reason: error.to_string() })),
+    }
+}
+
+/// Some writers leave the JPEG segment's identifier in front of the block in PNG and WebP files.
+fn without_prefix(mut block: Vec<u8>) -> Vec<u8> {
+    if block.starts_with(b"Exif\0\0") {
+        block.drain(..6);
+    }
+    block
+}
+
+fn describe(exif: &Exif) -> ShotInfo {
+    ShotInfo {
+        camera: camera(exif),
+        taken: taken(exif),
+        shutter_seconds: real(exif, Tag::ExposureTime)
+            .or_else(|| real(exif, Tag::ShutterSpeedValue).map(|apex| (-apex).exp2()))
+            .filter(|seconds| *seconds > 0.0),
+        f_number: real(exif, Tag::FNumber)
+            .or_else(|| real(exif, Tag::ApertureValue).map(|apex| (apex / 2.0).exp2()))
+            .filter(|number| *number > 0.0),
+        iso: iso(exif),
+        flash_fired: uint(exif, Tag::Flash).map(|flash| flash & 1 == 1),
+        white_balance_auto: match uint(exif, Tag::WhiteBalance) {
+            Some(0) => Some(true),
+            Some(1) => Some(false),
+            _ => None,
+        },
+        light_source: uint(exif, Tag::LightSource).and_then(|code| u16::try_from(code).ok()),
+        exposure_bias: real(exif, Tag::ExposureBiasValue),
+        orientation: uint(exif, Tag::Orientation)
+            .and_then(|code| u8::try_from(code).ok())
+            .filter(|code| (1..=8).contains(code))
+            .unwrap_or(1),
+        color_space: uint(exif, Tag::ColorSpace).and_then(|code| u16::try_from(code).ok()),
+        notes: Vec::new(),
+    }
+}
+
+/// `PhotographicSensitivity` is 16 bits and says 65535 for anything larger; the value is then elsewhere.
+fn iso(exif: &Exif) -> Option<u32> {
+    let usual = uint(exif, Tag::PhotographicSensitivity).filter(|iso| (1..65_535).contains(iso));
+    let further = [Tag::RecommendedExposureIndex, Tag::StandardOutputSensitivity, Tag::ISOSpeed];
+    usual.or_else(|| further.into_iter().find_map(|tag| uint(exif, tag).filter(|iso| *iso > 0)))
+}
+
+/// Make and model; the make is left out where the model begins with it.
+fn camera(exif: &Exif) -> Option<String> {
+    let make = text(exif, Tag::Make);
+    let model = text(exif, Tag::Model);
+    match (make, model) {
+        (Some(make), Some(model)) if !model.to_lowercase().starts_with(&make.to_lowercase()) => {
+            Some(format!("{make} {model}"))
+        }
+        (make, model) => model.or(make),
+    }
+}
+
+fn taken(exif: &Exif) -> Option<String> {
+    [Tag::DateTimeOriginal, Tag::DateTimeDigitized].into_iter().find_map(|tag| {
+        let time = DateTime::from_ascii(ascii(field(exif, tag)?)?).ok()?;
+        let DateTime { year, month, day, hour, minute, second, .. } = time;
+        let real = year > 0
+            && (1..=12).contains(&month)
+            && (1..=31).contains(&day)
+            && hour < 24
+            && minute < 60
+            && second <= 60;
+        real.then(|| format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}"))
+    })
+}
+
+fn field(exif: &Exif, tag: Tag) -> Option<&Field> {
+    exif.get_field(tag, In::PRIMARY)
+}
+
+fn uint(exif: &Exif, tag: Tag) -> Option<u32> {
+    field(exif, tag)?.value.get_uint(0)
+}
+
+fn real(exif: &Exif, tag: Tag) -> Option<f64> {
+    let value = match &field(exif, tag)?.value {
+        Value::Rational(values) => values.first()?.to_f64(),
+        Value::SRational(values) => values.first()?.to_f64(),
+        Value::Float(values) => f64::from(*values.first()?),
+        Value::Double(values) => *values.first()?,
+        other => f64::from(other.get_uint(0)?),
+    };
+    value.is_finite().then_some(value)
+}
+
+fn ascii(field: &Field) -> Option<&[u8]> {
+    match &field.value {
+        Value::Ascii(lines) => lines.first().map(Vec::as_slice),
+        _ => None,
+    }
+}
+
+fn text(exif: &Exif, tag: Tag) -> Option<String> {
+    one_line(&String::from_utf8_lossy(ascii(field(exif, tag)?)?))
+}
+
+/// Text from a file, fit to be shown: one line, no control characters, not endless.
+pub(super) fn one_line(text: &str) -> Option<String> {
+    const LONGEST: usize = 100;
+    let clean: String = text.chars().filter(|c| !c.is_control()).take(LONGEST).collect();
+    let trimmed = clean.trim();
+    (!trimmed.is_empty()).then(|| trimmed.to_owned())
+}
