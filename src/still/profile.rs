@@ -235,7 +235,7 @@ mod tests {
 
     fn encoding_of(profile: &ColorProfile) -> Encoding {
         let icc = profile.encode().expect("encodes");
-        interpret(&icc, false, 1 << 20).ok().expect("usable").encoding
+        interpret(&icc, false, 1 << 20).expect("usable").encoding
     }
 
     fn assert_white(encoding: &Encoding, white: [f64; 3]) {
