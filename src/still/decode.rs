@@ -41,8 +41,10 @@ pub(super) fn decode(
             finish(decoder, bytes, png_is_complete(bytes), options)
         }
         PictureFormat::Tiff => {
-            tiff::check(bytes)?;
-            finish(TiffDecoder::new(Cursor::new(bytes)), bytes, true, options)
+            let icc = tiff::check(bytes)?;
+            let mut picture = finish(TiffDecoder::new(Cursor::new(bytes)), bytes, true, options)?;
+            picture.icc = icc.map(<[u8]>::to_vec);
+            Ok(picture)
         }
         PictureFormat::WebP => {
             // The decoder makes do with what there is of the data.

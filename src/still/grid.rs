@@ -7,6 +7,7 @@ use image::DynamicImage;
 use moxcms::TransformF32Executor;
 
 use super::orientation::Orientation;
+use super::pixel::{Pixel, Sample, tables};
 use super::profile::Pipeline;
 use super::{Encoding, ReadErrorKind, ReadOptions, Transfer};
 
@@ -83,14 +84,14 @@ pub(super) fn reduce(
     let transfer = &pipeline.encoding.transfer;
     let converter = pipeline.converter.as_deref();
     let (sums, bits) = match pixels {
-        DynamicImage::ImageLuma8(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter), 8),
-        DynamicImage::ImageLumaA8(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter), 8),
-        DynamicImage::ImageRgb8(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter), 8),
-        DynamicImage::ImageRgba8(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter), 8),
-        DynamicImage::ImageLuma16(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter), 16),
-        DynamicImage::ImageLumaA16(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter), 16),
-        DynamicImage::ImageRgb16(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter), 16),
-        DynamicImage::ImageRgba16(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter), 16),
+        DynamicImage::ImageLuma8(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter)?, 8),
+        DynamicImage::ImageLumaA8(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter)?, 8),
+        DynamicImage::ImageRgb8(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter)?, 8),
+        DynamicImage::ImageRgba8(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter)?, 8),
+        DynamicImage::ImageLuma16(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter)?, 16),
+        DynamicImage::ImageLumaA16(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter)?, 16),
+        DynamicImage::ImageRgb16(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter)?, 16),
+        DynamicImage::ImageRgba16(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter)?, 16),
         other => {
             let found = format!("{:?}", other.color());
             return Err(ReadErrorKind::UnsupportedColour { found });
@@ -150,12 +151,12 @@ impl Grid {
         pixels: &[P],
         transfer: &Transfer,
         converter: Option<&TransformF32Executor>,
-    ) -> Vec<Sums> {
+    ) -> Result<Vec<Sums>, ReadErrorKind> {
         let width = self.x.pixels as usize;
         let columns = self.x.cells() as usize;
         let mut sums = vec![Sums::default(); columns * self.y.cells() as usize];
         if width == 0 {
-            return sums;
+            return Ok(sums);
         }
         let tables = tables::<P::Sample>(transfer);
         let mut converted = Converted::new(width);
@@ -168,7 +169,8 @@ impl Grid {
                         }
                     }
                     Some(converter) => {
-                        let linear = converted.row(row, converter);
+                        let linear =
+                            converted.row(row, converter).ok_or(ReadErrorKind::Internal)?;
                         let runs = self.x.split(row, 1).zip(self.x.split(linear, 1));
                         for ((run, linear), cell) in runs.zip(cells.iter_mut()) {
                             cell.add(run, linear.iter().copied());
@@ -177,7 +179,7 @@ impl Grid {
                 }
             }
         }
-        sums
+        Ok(sums)
     }
 }
 
@@ -199,17 +201,18 @@ impl Converted {
         Self { encoded: Vec::with_capacity(width * 3), linear: vec![0.0; width * 3] }
     }
 
-    fn row<P: Pixel>(&mut self, row: &[P], converter: &TransformF32Executor) -> &[[f32; 3]] {
+    fn row<P: Pixel>(
+        &mut self,
+        row: &[P],
+        converter: &TransformF32Executor,
+    ) -> Option<&[[f32; 3]]> {
         let full = P::Sample::FULL as f32;
         self.encoded.clear();
         self.encoded
             .extend(row.iter().flat_map(|p| p.rgb().map(|sample| sample.code() as f32 / full)));
-        // The conversion was tried out when the profile was read, and the lengths match by construction.
-        // Were it to fail all the same, the cells would be black, which no reading is made from.
-        if converter.transform(&self.encoded, &mut self.linear).is_err() {
-            self.linear.fill(0.0);
-        }
-        self.linear.as_chunks::<3>().0
+        // Tried out when the profile was read, and the lengths match, so this does not fail.
+        converter.transform(&self.encoded, &mut self.linear).ok()?;
+        Some(self.linear.as_chunks::<3>().0)
     }
 }
 
@@ -285,131 +288,5 @@ impl Sums {
             black: share(self.black),
             weight: (count / f64::from(self.pixels.max(1))) as f32,
         }
-    }
-}
-
-/// One channel of one pixel.
-trait Sample: Copy {
-    /// The code of full scale; 255 divides it.
-    const FULL: u32;
-    /// Linear light for every code.
-    type Table;
-    fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table>;
-    fn linear(self, table: &Self::Table) -> f32;
-    fn code(self) -> u32;
-}
-
-impl Sample for u8 {
-    const FULL: u32 = 255;
-    type Table = [f32; 256];
-
-    fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table> {
-        Arc::new(std::array::from_fn(|code| to_linear(code as f64 / 255.0) as f32))
-    }
-
-    #[inline]
-    fn linear(self, table: &Self::Table) -> f32 {
-        table[usize::from(self)]
-    }
-
-    #[inline]
-    fn code(self) -> u32 {
-        u32::from(self)
-    }
-}
-
-impl Sample for u16 {
-    const FULL: u32 = 65_535;
-    /// On the heap: 65 536 entries.
-    type Table = Vec<f32>;
-
-    fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table> {
-        Arc::new((0..=u16::MAX).map(|code| to_linear(f64::from(code) / 65_535.0) as f32).collect())
-    }
-
-    #[inline]
-    fn linear(self, table: &Self::Table) -> f32 {
-        table.get(usize::from(self)).copied().unwrap_or(0.0)
-    }
-
-    #[inline]
-    fn code(self) -> u32 {
-        u32::from(self)
-    }
-}
-
-/// One table a channel; equal curves share one.
-fn tables<S: Sample>(transfer: &Transfer) -> [Arc<S::Table>; 3] {
-    let table = |channel| S::table(|encoded| transfer.to_linear(channel, encoded));
-    let first = table(0);
-    let same = match transfer {
-        Transfer::Curves(curves) => curves.are_equal(),
-        _ => true,
-    };
-    if same { [first.clone(), first.clone(), first] } else { [first, table(1), table(2)] }
-}
-
-/// A pixel of any layout that is read.
-trait Pixel: Copy {
-    type Sample: Sample;
-    fn rgb(self) -> [Self::Sample; 3];
-    /// At least half opaque.
-    fn is_visible(self) -> bool;
-}
-
-fn is_opaque<S: Sample>(alpha: S) -> bool {
-    2 * alpha.code() > S::FULL
-}
-
-impl<S: Sample> Pixel for [S; 1] {
-    type Sample = S;
-    #[inline]
-    fn rgb(self) -> [S; 3] {
-        let [grey] = self;
-        [grey; 3]
-    }
-    #[inline]
-    fn is_visible(self) -> bool {
-        true
-    }
-}
-
-impl<S: Sample> Pixel for [S; 2] {
-    type Sample = S;
-    #[inline]
-    fn rgb(self) -> [S; 3] {
-        let [grey, _] = self;
-        [grey; 3]
-    }
-    #[inline]
-    fn is_visible(self) -> bool {
-        let [_, alpha] = self;
-        is_opaque(alpha)
-    }
-}
-
-impl<S: Sample> Pixel for [S; 3] {
-    type Sample = S;
-    #[inline]
-    fn rgb(self) -> [S; 3] {
-        self
-    }
-    #[inline]
-    fn is_visible(self) -> bool {
-        true
-    }
-}
-
-impl<S: Sample> Pixel for [S; 4] {
-    type Sample = S;
-    #[inline]
-    fn rgb(self) -> [S; 3] {
-        let [red, green, blue, _] = self;
-        [red, green, blue]
-    }
-    #[inline]
-    fn is_visible(self) -> bool {
-        let [_, _, _, alpha] = self;
-        is_opaque(alpha)
     }
 }

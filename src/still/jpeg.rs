@@ -94,41 +94,60 @@ pub(super) enum Soundness {
     Damaged,
 }
 
-/// The value the decoder fills undecoded rows with.
-const FILL: u8 = 128;
+/// What undecoded rows hold: the decoder fills them with mid-grey, or leaves them as they were given to it.
+const FILLS: [u8; 2] = [128, 0];
 /// The share of the rows that may be missing at the end of a file before it is refused.
 const TOLERATED_LOSS: f64 = 0.02;
+/// Rows of the largest usual coding unit: where the data ends, that many rows are partly made up.
+const UNIT_ROWS: usize = 16;
 
 /// Judges the decoded picture by the markers and by the rows the decoder has filled.
 pub(super) fn soundness(bytes: &[u8], markers: &Markers, pixels: &DynamicImage) -> Soundness {
     let samples = pixels.as_bytes();
     let row = samples.len() / (pixels.height() as usize).max(1);
-    let filled = samples.rchunks(row.max(1)).take_while(|row| row.iter().all(|v| *v == FILL));
-    let loss = filled.count() as f64 / f64::from(pixels.height().max(1));
+    let rows = || samples.rchunks(row.max(1));
+    let filled = FILLS
+        .iter()
+        .map(|fill| rows().take_while(|row| row.iter().all(|value| value == fill)).count())
+        .max()
+        .unwrap_or(0);
+    let share = |rows: usize| rows as f64 / f64::from(pixels.height().max(1));
     if markers.complete {
-        let undecoded = loss > TOLERATED_LOSS && scan_tail_is_busy(bytes, markers);
+        let pixels = filled.saturating_mul(pixels.width() as usize);
+        // A progressive scan may skip any number of flat blocks in a few bytes, so it shows nothing.
+        let undecoded = !markers.progressive
+            && share(filled) > TOLERATED_LOSS
+            && scan_tail_is_busy(bytes, markers, pixels);
         return if undecoded { Soundness::Damaged } else { Soundness::Sound };
     }
     // A progressive picture that is cut short is complete but coarse, which no row shows. A tail of zeros
     // is a copy that was given its space and never its content; the decoder takes it for picture.
     let zero_tail = bytes.len() > 64 && bytes.iter().rev().take(64).all(|byte| *byte == 0);
-    if markers.progressive || zero_tail || loss > TOLERATED_LOSS {
+    if markers.progressive || zero_tail || share(filled + UNIT_ROWS) > TOLERATED_LOSS {
         Soundness::Truncated
     } else {
         Soundness::MissingEnd
     }
 }
 
-/// Whether the last stretch of the scan holds varied data. Rows that are truly mid-grey code to a short
-/// pattern repeated; rows the decoder gave up on still have their data in the file.
-fn scan_tail_is_busy(bytes: &[u8], markers: &Markers) -> bool {
-    const STRETCH: usize = 512;
+/// Whether the end of the scan, where the last `flat_pixels` pixels are, holds varied data. Pixels that are
+/// truly flat code to a short pattern repeated; where the decoder gave up, the data is still in the file.
+fn scan_tail_is_busy(bytes: &[u8], markers: &Markers, flat_pixels: usize) -> bool {
+    // A block of 8 × 8 takes at least one bit for its mean and one for its end.
+    const MOST_PIXELS_PER_BYTE: usize = 256;
+    // Enough for varied data to show some hundred different bytes; more tells nothing new.
+    const LEAST: usize = 128;
+    const MOST: usize = 512;
     // The pattern of flat blocks repeats within some 30 bytes.
     const FLAT_MOST: usize = 48;
     let (start, end) = markers.scan;
-    let Some(stretch) = bytes.get(end.saturating_sub(STRETCH).max(start)..end) else {
+    let stretch = (flat_pixels / MOST_PIXELS_PER_BYTE).min(MOST);
+    let Some(stretch) = bytes.get(end.saturating_sub(stretch).max(start)..end) else {
         return false;
     };
+    if stretch.len() < LEAST {
+        return false;
+    }
     let mut seen = [false; 256];
     for byte in stretch {
         seen[usize::from(*byte)] = true;

@@ -21,6 +21,7 @@ mod matrix3;
 mod note;
 mod options;
 mod orientation;
+mod pixel;
 mod profile;
 mod shot;
 mod sniff;

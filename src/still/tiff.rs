@@ -1,6 +1,7 @@
-//! TIFF directories, as far as is needed to tell a finished picture from a raw file.
+//! TIFF directories, as far as is needed to tell a finished picture from a raw file, and to find the profile.
 //!
-//! A raw file that is a TIFF would otherwise be read as the thumbnail in its first directory.
+//! A raw file that is a TIFF would otherwise be read as the thumbnail in its first directory. The decoder
+//! does not see a profile whose tag has the type that the ICC specification asks for (UNDEFINED).
 
 use super::ReadErrorKind;
 
@@ -15,12 +16,15 @@ pub(super) struct Directories {
     photometric: Option<u64>,
     /// `SampleFormat` of the first picture's first channel.
     sample_format: Option<u64>,
+    /// Where the first picture's ICC profile lies in the file: start and end.
+    profile: Option<(u64, u64)>,
 }
 
 const NEW_SUBFILE_TYPE: u16 = 254;
 const PHOTOMETRIC: u16 = 262;
 const SUB_IFDS: u16 = 330;
 const SAMPLE_FORMAT: u16 = 339;
+const ICC_PROFILE: u16 = 34675;
 const DNG_VERSION: u16 = 50706;
 /// Photometric interpretations of raw data (DNG 1.6, chapter 4).
 const RAW_PHOTOMETRIC: [u64; 2] = [32803, 34892];
@@ -29,8 +33,8 @@ const RAW_PHOTOMETRIC: [u64; 2] = [32803, 34892];
 const MOST_DIRECTORIES: usize = 64;
 const MOST_ENTRIES: u64 = 4096;
 
-/// Refuses a TIFF whose first picture is not a finished grey or RGB picture.
-pub(super) fn check(bytes: &[u8]) -> Result<(), ReadErrorKind> {
+/// Refuses a TIFF whose first picture is not a finished grey or RGB picture; gives that picture's profile.
+pub(super) fn check(bytes: &[u8]) -> Result<Option<&[u8]>, ReadErrorKind> {
     let found = directories(bytes);
     if found.raw {
         return Err(ReadErrorKind::UnsupportedFormat {
@@ -52,7 +56,12 @@ pub(super) fn check(bytes: &[u8]) -> Result<(), ReadErrorKind> {
         (Some(5), _) => "CMYK",
         (Some(6), _) => "YCbCr in a TIFF file",
         (Some(8..=10), _) => "L*a*b*",
-        _ => return Ok(()),
+        _ => {
+            let place = found.profile.and_then(|(start, end)| {
+                Some((usize::try_from(start).ok()?, usize::try_from(end).ok()?))
+            });
+            return Ok(place.and_then(|(start, end)| bytes.get(start..end)));
+        }
     };
     Err(ReadErrorKind::UnsupportedColour { found: colour.to_owned() })
 }
@@ -84,6 +93,7 @@ fn directories(bytes: &[u8]) -> Directories {
                     found.thumbnail_first = reader.value(&entry, 0).is_some_and(|v| v & 1 == 1);
                 }
                 SAMPLE_FORMAT if is_first => found.sample_format = reader.value(&entry, 0),
+                ICC_PROFILE if is_first => found.profile = reader.place(&entry),
                 SUB_IFDS => {
                     let most = entry.count.min(MOST_DIRECTORIES as u64);
                     pending.extend((0..most).filter_map(|n| reader.value(&entry, n)));
@@ -169,6 +179,13 @@ impl<'a> Reader<'a> {
 
     fn next_directory(&self, entries: u64, count: u64) -> Option<u64> {
         self.uint(entries.checked_add(count.checked_mul(self.entry_size())?)?, self.word())
+    }
+
+    /// Where the bytes of an entry of type BYTE or UNDEFINED lie.
+    fn place(&self, entry: &Entry) -> Option<(u64, u64)> {
+        let is_bytes = matches!(entry.kind, 1 | 7) && entry.count > self.word();
+        let start = self.uint(entry.field, self.word()).filter(|_| is_bytes)?;
+        Some((start, start.checked_add(entry.count)?))
     }
 
     /// The `n`th value of an entry of an unsigned type.
