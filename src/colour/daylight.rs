@@ -48,7 +48,7 @@ pub fn daylight_spd(nominal: Kelvin) -> Result<[(f64, f64); 54], ColourError> {
     Ok(COMPONENTS.map(|(nm, s0, s1, s2)| (nm, s0 + first * s1 + second * s2)))
 }
 
-/// Wavelength in nm and the components S₀, S₁ and S₂ of daylight (CIE 015:2018, table 6, every
+/// Wavelength in nm and the components S₀, S₁ and S₂ of daylight (CIE 015:2018, every
 /// other row: those between are their means).
 #[rustfmt::skip]
 const COMPONENTS: [(f64, f64, f64, f64); 54] = [

@@ -1,6 +1,6 @@
 //! Chromaticities of standard whites: the one home of these digits.
 //!
-//! The illuminants are rounded to five decimals as in CIE 15:2004, tables T.3 and T.8; the whites
+//! The illuminants are of the spectra of CIE 15:2004, rounded to five decimals; the whites
 //! of encodings are the digits their own standards define them by, which differ from the
 //! illuminants' in the last place.
 
@@ -28,6 +28,6 @@ pub const FL2: Xy = Xy::new(0.372_08, 0.375_29);
 /// that define those encodings.
 pub const ENCODING_D65: Xy = Xy::new(0.3127, 0.3290);
 
-/// The white of the ICC profile connection space (ICC.1:2022, 7.2.16): D50 in the four decimals
+/// The white of the ICC profile connection space (ICC.1:2022): D50 in the four decimals
 /// that define it.
 pub const PCS_D50: Xyz = Xyz::new(0.9642, 1.0, 0.8249);
