@@ -1,2 +1,3 @@
 //! The program.
+
 fn main() {}

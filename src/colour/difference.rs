@@ -26,6 +26,21 @@ fn lightness_response(ratio: f64) -> f64 {
     if ratio > THRESHOLD { ratio.cbrt() } else { (SLOPE * ratio + 16.0) / 116.0 }
 }
 
+/// The colour that [`lab`] gives `lab` for, under `white`.
+#[must_use]
+pub fn xyz_from_lab(lab: Lab, white: Xyz) -> Xyz {
+    let y = (lab.l + 16.0) / 116.0;
+    let [x, y, z] = [y + lab.a / 500.0, y, y - lab.b / 200.0].map(light_of_response);
+    Xyz::new(x * white.x, y * white.y, z * white.z)
+}
+
+/// The inverse of [`lightness_response`].
+fn light_of_response(response: f64) -> f64 {
+    const THRESHOLD: f64 = 6.0 / 29.0;
+    const SLOPE: f64 = 24_389.0 / 27.0;
+    if response > THRESHOLD { response.powi(3) } else { (116.0 * response - 16.0) / SLOPE }
+}
+
 /// The CIEDE2000 difference (ISO/CIE 11664-6) with all parametric factors 1. About 1 is just
 /// noticeable side by side.
 ///
@@ -97,6 +112,17 @@ fn hue_step_and_mean(from: f64, to: f64) -> (f64, f64) {
 mod tests {
     use super::*;
     use crate::colour::Xy;
+
+    #[test]
+    fn lab_and_back_is_the_same_colour() {
+        let white = Xy::new(0.345_67, 0.358_51).to_xyz();
+        for colour in [[0.2, 0.1, 0.6], [0.004, 0.002, 0.001], [0.95, 1.0, 0.8], [0.0, 0.0, 0.0]] {
+            let [x, y, z] = colour;
+            let back = xyz_from_lab(lab(Xyz::new(x, y, z), white), white);
+            let away = [(back.x, x), (back.y, y), (back.z, z)].map(|(a, b)| (a - b).abs());
+            assert!(away.iter().all(|d| *d < 1e-12), "{colour:?} came back as {back:?}");
+        }
+    }
 
     #[test]
     fn white_and_black_are_the_ends_of_lightness() {

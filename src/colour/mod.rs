@@ -38,7 +38,7 @@ mod units;
 pub use adaptation::Adaptation;
 pub use cct::CctDuv;
 pub use chromaticity::{Uv, UvPrime, Xy, Xyz, chromaticity};
-pub use difference::{Lab, delta_e_2000, lab};
+pub use difference::{Lab, delta_e_2000, lab, xyz_from_lab};
 pub use error::ColourError;
 pub use matrix::Matrix3;
 pub use observer::{FIRST_NM, LAST_NM, spectrum_to_xyz};

@@ -1,0 +1,294 @@
+//! The table of white-balance presets: built in, or a copy that the user edited.
+
+use serde::Deserialize;
+use std::path::{Path, PathBuf};
+
+use super::White;
+use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
+
+/// One preset.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Preset {
+    /// Its name: an Exif LightSource value in lower case with hyphens, or the user's own.
+    pub name: String,
+    /// The light it is meant for.
+    pub white: White,
+    /// Whether its miss is reported; false for lights that are only known by name.
+    pub compare: bool,
+}
+
+/// Presets in the order of their table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PresetTable {
+    presets: Vec<Preset>,
+}
+
+/// Why a preset table cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum PresetError {
+    /// The file could not be read.
+    #[error("{path}: cannot read the preset table: {source}. Check the name; `mirecast presets --write FILE` makes a table to edit", path = path.display())]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// Not TOML, or a key or value that a preset does not have.
+    #[error("{place}: {message}")]
+    Syntax {
+        /// File and line.
+        place: String,
+        /// What is wrong there.
+        message: String,
+    },
+    /// A preset that says too little, too much, or names no possible light.
+    #[error("{place}: preset `{name}`: {message}")]
+    Preset {
+        /// File and line.
+        place: String,
+        /// The preset.
+        name: String,
+        /// What is wrong with it and what to write instead.
+        message: String,
+    },
+    /// A table without a single preset to compare with.
+    #[error(
+        "{place}: there is no preset to compare with in this table; add one, as in\n  [daylight]\n  kelvin = 5500"
+    )]
+    Empty {
+        /// File.
+        place: String,
+    },
+}
+
+const BUILT_IN: &str = include_str!("presets.toml");
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Entry {
+    kelvin: Option<f64>,
+    duv: Option<f64>,
+    x: Option<f64>,
+    y: Option<f64>,
+    #[serde(default = "yes")]
+    compare: bool,
+}
+
+fn yes() -> bool {
+    true
+}
+
+impl PresetTable {
+    /// The table that comes with the program.
+    ///
+    /// # Errors
+    /// None in practice: the built-in table is checked by a test.
+    pub fn built_in() -> Result<Self, PresetError> {
+        Self::parse(BUILT_IN, "built-in presets")
+    }
+
+    /// The built-in table's text, comments and all: a copy to edit.
+    #[must_use]
+    pub fn built_in_text() -> &'static str {
+        BUILT_IN
+    }
+
+    /// Reads a table from a file.
+    ///
+    /// # Errors
+    /// [`PresetError`] with the line that is wrong.
+    pub fn from_file(path: &Path) -> Result<Self, PresetError> {
+        let text = std::fs::read_to_string(path)
+            .map_err(|source| PresetError::Unreadable { path: path.to_path_buf(), source })?;
+        Self::parse(&text, &path.display().to_string())
+    }
+
+    /// Reads a table from text; `origin` names it in errors.
+    ///
+    /// # Errors
+    /// [`PresetError`] with the line that is wrong.
+    pub fn parse(text: &str, origin: &str) -> Result<Self, PresetError> {
+        let syntax = |error: &toml::de::Error| PresetError::Syntax {
+            place: place(origin, text, error.span().map(|span| span.start)),
+            message: error.message().trim_end().replace('\n', "; "),
+        };
+        let tables = toml::de::DeTable::parse(text).map_err(|error| syntax(&error))?;
+        let mut named: Vec<_> = tables.into_inner().into_iter().collect();
+        // The parser sorts by name; the user's order is the order of the places in the text.
+        named.sort_by_key(|(name, _)| name.span().start);
+        let mut presets = Vec::new();
+        for (name, value) in named {
+            let start = name.span().start;
+            let name = name.into_inner().into_owned();
+            let deserializer = toml::de::ValueDeserializer::from(value);
+            let entry = Entry::deserialize(deserializer).map_err(|error| syntax(&error))?;
+            let white = entry.white().map_err(|message| PresetError::Preset {
+                place: place(origin, text, Some(start)),
+                name: name.clone(),
+                message,
+            })?;
+            presets.push(Preset { name, white, compare: entry.compare });
+        }
+        if !presets.iter().any(|preset| preset.compare) {
+            return Err(PresetError::Empty { place: origin.to_owned() });
+        }
+        Ok(Self { presets })
+    }
+
+    /// All presets, in the table's order.
+    #[must_use]
+    pub fn presets(&self) -> &[Preset] {
+        &self.presets
+    }
+
+    /// Those whose misses are reported.
+    pub fn compared(&self) -> impl Iterator<Item = &Preset> {
+        self.presets.iter().filter(|preset| preset.compare)
+    }
+
+    /// The preset of a name, in any letter case.
+    #[must_use]
+    pub fn named(&self, name: &str) -> Option<&Preset> {
+        self.presets.iter().find(|preset| preset.name.eq_ignore_ascii_case(name))
+    }
+
+    /// The known name that is most like `name`, if one is like it at all.
+    #[must_use]
+    pub fn nearest_name(&self, name: &str) -> Option<&str> {
+        self.presets
+            .iter()
+            .map(|preset| (edits(&name.to_lowercase(), &preset.name), preset.name.as_str()))
+            .filter(|&(edits, known)| edits <= 1 + known.len() / 4)
+            .min_by_key(|&(edits, _)| edits)
+            .map(|(_, known)| known)
+    }
+}
+
+impl Entry {
+    fn white(&self) -> Result<White, String> {
+        const WAYS: &str = "give `kelvin`, or `kelvin` and `duv`, or the chromaticity `x` and `y`";
+        let range = |error: ColourError| error.to_string();
+        match (self.kelvin, self.duv, self.x, self.y) {
+            (Some(kelvin), None, None, None) => {
+                Kelvin::new(kelvin).and_then(White::from_dial).map_err(range)
+            }
+            (Some(kelvin), Some(duv), None, None) => Kelvin::new(kelvin)
+                .and_then(|kelvin| White::new(kelvin, Duv::new(duv)))
+                .map_err(range),
+            (None, None, Some(x), Some(y)) => {
+                CctDuv::from_xy(Xy::new(x, y)).map(White::from).map_err(range)
+            }
+            (None, None, None, None) => Err(format!("says no light: {WAYS}")),
+            _ => Err(format!("says its light in two ways or by half: {WAYS}")),
+        }
+    }
+}
+
+fn place(origin: &str, text: &str, offset: Option<usize>) -> String {
+    match offset.and_then(|offset| text.get(..offset)) {
+        Some(before) => format!("{origin}, line {}", before.matches('\n').count() + 1),
+        None => origin.to_owned(),
+    }
+}
+
+/// Levenshtein distance.
+fn edits(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, ca) in a.chars().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, &cb) in b.iter().enumerate() {
+            let replaced = diagonal + usize::from(ca != cb);
+            diagonal = row[j + 1];
+            row[j + 1] = replaced.min(diagonal + 1).min(row[j] + 1);
+        }
+    }
+    row[b.len()]
+}
+
+/// The preset name of an Exif LightSource code (Exif 3.0, tag 37384); `None` for unknown, other
+/// and reserved codes.
+#[must_use]
+pub fn light_source_name(code: u16) -> Option<&'static str> {
+    Some(match code {
+        // 9 is "fine weather", which dials call daylight too.
+        1 | 9 => "daylight",
+        2 => "fluorescent",
+        3 => "tungsten",
+        4 => "flash",
+        10 => "cloudy",
+        11 => "shade",
+        12 => "daylight-fluorescent",
+        13 => "day-white-fluorescent",
+        14 => "cool-white-fluorescent",
+        15 => "white-fluorescent",
+        16 => "warm-white-fluorescent",
+        17 => "standard-light-a",
+        18 => "standard-light-b",
+        19 => "standard-light-c",
+        20 => "d55",
+        21 => "d65",
+        22 => "d75",
+        23 => "d50",
+        24 => "iso-studio-tungsten",
+        _ => return None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_built_in_table_holds_every_light_that_exif_numbers() {
+        let table = PresetTable::built_in().unwrap();
+        let compared: Vec<_> = table.compared().map(|preset| preset.name.as_str()).collect();
+        let dial = ["daylight", "cloudy", "shade", "flash", "tungsten", "fluorescent"];
+        assert_eq!(compared, dial, "in the table's own order");
+        let known = (0..=u16::from(u8::MAX)).filter_map(light_source_name);
+        let missing: Vec<_> = known.filter(|name| table.named(name).is_none()).collect();
+        assert_eq!(missing, Vec::<&str>::new());
+        assert_eq!((0..=255).filter_map(light_source_name).count(), 20);
+    }
+
+    #[test]
+    fn a_bare_kelvin_number_takes_its_tint_from_the_locus_a_dial_means() {
+        let table = PresetTable::parse("[a]\nkelvin = 4000\n[b]\nkelvin = 4001\n", "t").unwrap();
+        let duv = |name| table.named(name).unwrap().white.duv.get();
+        assert_eq!(duv("a"), 0.0);
+        assert!(duv("b") > 0.001, "daylight lies above the Planckian locus: {}", duv("b"));
+    }
+
+    #[test]
+    fn what_is_wrong_is_named_with_its_line() {
+        let wrong = |text: &str| PresetTable::parse(text, "my.toml").unwrap_err().to_string();
+        for (text, line, word) in [
+            ("[daylight]\nkelvn = 5500\n", "line 2", "kelvn"),
+            ("[daylight]\nkelvin = 5500\n\n[lamp]\nkelvin = \"3200\"\n", "line 5", "string"),
+            ("[daylight]\nkelvin = 5500\n[odd]\nkelvin = 12\n", "line 3", "odd"),
+            ("[half]\nx = 0.3\n", "line 1", "`x` and `y`"),
+            ("[none]\n", "line 1", "kelvin"),
+            ("[a]\nkelvin = nan\n", "line 1", "`a`"),
+            ("[a\nkelvin = 5500\n", "line 1", ""),
+            ("[a]\nkelvin = 5500\n[a]\nkelvin = 5600\n", "line 3", "duplicate"),
+            ("kelvin = 5500\n", "line 1", ""),
+        ] {
+            let message = wrong(text);
+            assert!(message.starts_with(&format!("my.toml, {line}:")), "{text:?} gave {message}");
+            assert!(message.contains(word), "{text:?} gave {message}");
+        }
+        assert!(wrong("# nothing\n").contains("no preset"));
+    }
+
+    #[test]
+    fn a_slip_in_a_name_finds_the_name_meant() {
+        let table = PresetTable::built_in().unwrap();
+        assert_eq!(table.nearest_name("tungstem"), Some("tungsten"));
+        assert_eq!(table.nearest_name("Clody"), Some("cloudy"));
+        assert_eq!(table.nearest_name("zebra"), None);
+        assert!(table.named("Daylight").is_some());
+    }
+}

@@ -1,0 +1,61 @@
+//! What to do next: sentences that follow from a reading.
+
+use super::problem::Problem;
+use super::reading::{LightReading, Residual, Status};
+use crate::balance::{AsShot, Miss, appearance};
+
+/// A residual larger than this, in mired, makes for a wide interval: a second photo with the
+/// camera set near the light narrows it.
+const FAR_OFF: f64 = 60.0;
+
+pub(super) fn advice(
+    status: Status,
+    problems: &[Problem],
+    light: Option<&LightReading>,
+    presets: &[Miss],
+    residual: &Residual,
+    as_shot: &AsShot,
+) -> Vec<String> {
+    let mut advice = Vec::new();
+    match (status, light) {
+        (Status::Read, Some(light)) => {
+            advice.push("Set the custom balance from this photo.".to_owned());
+            if let Some(nearest) = presets.first() {
+                advice.push(fallback(nearest));
+            }
+            if residual.mired.is_some_and(|mired| mired.abs() > FAR_OFF) {
+                advice.push(again(light.cct_kelvin, as_shot));
+            }
+        }
+        (Status::ResidualOnly, _) => {
+            advice.push(
+                "A custom balance can be set from this photo; only the light stays unknown."
+                    .to_owned(),
+            );
+        }
+        _ => {}
+    }
+    advice.extend(problems.iter().map(Problem::advice));
+    advice
+}
+
+/// What a preset would do where there is no time for a custom balance.
+fn fallback(nearest: &Miss) -> String {
+    let look = appearance(nearest.miss_mired, nearest.miss_duv);
+    if look == "about right" {
+        format!("The {} preset would be about right as well.", nearest.name)
+    } else {
+        format!("No preset fits: the nearest, {}, would look {look}.", nearest.name)
+    }
+}
+
+/// Near the light the unknown tone curve of the camera hardly matters.
+fn again(kelvin: f64, as_shot: &AsShot) -> String {
+    let step = if kelvin < 4000.0 { 100.0 } else { 200.0 };
+    format!(
+        "To know the light more closely, set the camera to about {:.0} K instead of {} and \
+         photograph the card again.",
+        (kelvin / step).round() * step,
+        as_shot
+    )
+}

@@ -1,0 +1,217 @@
+//! Mains banding: lamps on the mains flicker at twice its frequency, and a rolling shutter lays
+//! the flicker over the picture as bands. Averaged over whole bands the colour is the lamp's.
+
+use super::sample::Samples;
+
+/// Bands across a card.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Banding {
+    /// Height of one band, in cells.
+    pub(crate) period: f64,
+    /// Half the swing from dark to bright, as a natural logarithm: 0.1 is about ±10 %.
+    pub(crate) amplitude: f64,
+    /// Whether the bands lie across columns (an upright picture) or rows (a turned one).
+    pub(crate) axis: Axis,
+}
+
+/// The direction in which the bands follow each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Axis {
+    Down,
+    Across,
+}
+
+/// Fainter bands than this do not show and do not matter.
+const LEAST_AMPLITUDE: f64 = 0.012;
+/// How much of the variation along the axis one sinusoid must explain.
+const LEAST_EXPLAINED: f64 = 0.6;
+/// Fewer bands than this cannot be told from shading.
+const LEAST_BANDS: f64 = 1.7;
+
+impl Banding {
+    /// The bands across the samples, if there are any.
+    pub(crate) fn of(samples: &Samples) -> Option<Self> {
+        [Axis::Down, Axis::Across]
+            .into_iter()
+            .filter_map(|axis| Self::along(samples, axis))
+            .max_by(|a, b| a.amplitude.total_cmp(&b.amplitude))
+    }
+
+    fn along(samples: &Samples, axis: Axis) -> Option<Self> {
+        let profile = profile(samples, axis);
+        let length = profile.last()?.0 - profile.first()?.0 + 1.0;
+        if profile.len() < 12 {
+            return None;
+        }
+        // Trend first, so that falloff across the card does not pass for a slow band.
+        let flat = detrended(&profile);
+        let variance: f64 = flat.iter().map(|(_, v)| v * v).sum::<f64>() / flat.len() as f64;
+        let most = length / 5.0;
+        let steps = ((most - LEAST_BANDS) * 10.0).max(0.0) as usize;
+        let (bands, power) = (0..=steps)
+            .map(|i| LEAST_BANDS + i as f64 * 0.1)
+            .map(|bands| (bands, power_at(&flat, bands / length)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let amplitude = (2.0 * power).sqrt();
+        (power > LEAST_EXPLAINED * variance && amplitude > LEAST_AMPLITUDE).then_some(Self {
+            period: length / bands,
+            amplitude,
+            axis,
+        })
+    }
+
+    /// Weights the samples so that every phase of the bands counts alike: whole bands only, and
+    /// every line as much as any other.
+    pub(crate) fn even_out(&self, samples: &mut Samples) {
+        let place = |column: usize, row: usize| if self.axis == Axis::Down { row } else { column };
+        let lines = samples.cells.iter().map(|s| place(s.column, s.row));
+        let (Some(first), Some(last)) = (lines.clone().min(), lines.max()) else { return };
+        let whole_bands = ((last - first + 1) as f64 / self.period).floor();
+        let end = first as f64 + whole_bands * self.period;
+        let mut counts = vec![0_u32; last + 1];
+        for sample in &samples.cells {
+            counts[place(sample.column, sample.row)] += 1;
+        }
+        for sample in &mut samples.cells {
+            let line = place(sample.column, sample.row);
+            // The last line of the last whole band may count in part.
+            let share = (end - line as f64).clamp(0.0, 1.0);
+            sample.weight = share / f64::from(counts[line].max(1));
+        }
+    }
+}
+
+/// Mean log level of each line of samples, with the line's place.
+fn profile(samples: &Samples, axis: Axis) -> Vec<(f64, f64)> {
+    let mut lines: Vec<(f64, f64)> = Vec::new();
+    for sample in &samples.cells {
+        let line = if axis == Axis::Down { sample.row } else { sample.column };
+        if lines.len() <= line {
+            lines.resize(line + 1, (0.0, 0.0));
+        }
+        lines[line].0 += sample.log_level();
+        lines[line].1 += 1.0;
+    }
+    let most = lines.iter().map(|&(_, n)| n).fold(0.0, f64::max);
+    lines
+        .into_iter()
+        .enumerate()
+        // A line with few samples is the card's tip, or runs through a mark.
+        .filter(|(_, (_, n))| *n > 0.25 * most)
+        .map(|(line, (sum, n))| (line as f64, sum / n))
+        .collect()
+}
+
+/// Less its best-fitting cubic.
+fn detrended(profile: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let n = profile.len() as f64;
+    let centre = profile.iter().map(|(x, _)| x).sum::<f64>() / n;
+    let scale = profile.iter().map(|(x, _)| (x - centre).abs()).fold(1.0, f64::max);
+    // Polynomials made orthogonal on these very places, so that each is fitted by itself.
+    let mut flat: Vec<(f64, f64)> = profile.to_vec();
+    let mut basis: Vec<Vec<f64>> = Vec::new();
+    for power in 0..4 {
+        let mut p: Vec<f64> =
+            profile.iter().map(|(x, _)| ((x - centre) / scale).powi(power)).collect();
+        for earlier in &basis {
+            let along = dot(&p, earlier) / dot(earlier, earlier);
+            p.iter_mut().zip(earlier).for_each(|(v, e)| *v -= along * e);
+        }
+        let values: Vec<f64> = flat.iter().map(|(_, v)| *v).collect();
+        let along = dot(&values, &p) / dot(&p, &p).max(f64::MIN_POSITIVE);
+        flat.iter_mut().zip(&p).for_each(|((_, v), e)| *v -= along * e);
+        basis.push(p);
+    }
+    flat
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
+}
+
+/// Mean square of the sinusoid of `frequency` (per cell) that fits the profile best.
+fn power_at(flat: &[(f64, f64)], frequency: f64) -> f64 {
+    let turn = std::f64::consts::TAU * frequency;
+    let (mut cc, mut ss, mut cs, mut c, mut s) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for &(x, v) in flat {
+        let (sine, cosine) = (turn * x).sin_cos();
+        cc += cosine * cosine;
+        ss += sine * sine;
+        cs += cosine * sine;
+        c += v * cosine;
+        s += v * sine;
+    }
+    let determinant = cc * ss - cs * cs;
+    if determinant <= 1e-9 {
+        return 0.0;
+    }
+    let (a, b) = ((c * ss - s * cs) / determinant, (s * cc - c * cs) / determinant);
+    (a * c + b * s) / flat.len() as f64
+}
+
+/// Shutter times, in seconds, that hold whole flickers of lamps on mains of `hertz`: what to set
+/// to have no bands. Longest first.
+pub(crate) fn fitting_shutters(hertz: f64) -> [f64; 3] {
+    [2.0, 1.0, 0.5].map(|mains_cycles| mains_cycles / hertz)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::Sample;
+    use super::*;
+    use std::f64::consts::TAU;
+
+    fn samples(rows: usize, level: impl Fn(f64, f64) -> f64) -> Samples {
+        let cells = (0..rows)
+            .flat_map(|row| (0..60).map(move |column| (column, row)))
+            .map(|(column, row)| Sample {
+                column,
+                row,
+                linear: [level(column as f64, row as f64); 3],
+                weight: 1.0,
+            })
+            .collect();
+        Samples { cells, clipped: 0.0, glare: 0.0, marked: 0.0, level: 0.5 }
+    }
+
+    #[test]
+    fn bands_are_found_with_their_period_under_falloff() {
+        let banded = samples(200, |x, y| {
+            0.5 * (1.0 + 0.1 * (TAU * y / 31.0).sin()) * (1.0 - 0.001 * y) * (1.0 - 0.002 * x)
+        });
+        let banding = Banding::of(&banded).unwrap();
+        assert_eq!(banding.axis, Axis::Down);
+        assert!((banding.period - 31.0).abs() < 0.7, "{banding:?}");
+        assert!((banding.amplitude - 0.1).abs() < 0.01, "{banding:?}");
+    }
+
+    #[test]
+    fn shading_and_a_shadow_edge_are_not_bands() {
+        let falloff = |x: f64, y: f64| 0.5 - 1e-5 * ((x - 30.0).powi(2) + (y - 100.0).powi(2));
+        assert_eq!(Banding::of(&samples(200, falloff)), None);
+        assert_eq!(Banding::of(&samples(200, |_, y| if y < 90.0 { 0.6 } else { 0.2 })), None);
+        assert_eq!(Banding::of(&samples(4, |_, y| 0.3 + 0.1 * y)), None);
+    }
+
+    #[test]
+    fn the_mean_over_whole_bands_does_not_depend_on_where_they_are_cut() {
+        let mean = |rows: usize, phase: f64| {
+            let mut s = samples(rows, |_, y| 0.5 + 0.1 * (TAU * y / 30.0 + phase).sin());
+            Banding::of(&s).unwrap().even_out(&mut s);
+            s.mean(|v| v).unwrap()[0]
+        };
+        for (rows, phase) in [(150, 0.0), (164, 1.0), (137, 2.5), (98, 4.0)] {
+            assert!((mean(rows, phase) - 0.5).abs() < 0.002, "{rows} rows: {}", mean(rows, phase));
+        }
+    }
+
+    #[test]
+    fn fitting_shutters_are_whole_flickers_long() {
+        for hertz in [50.0, 60.0] {
+            for shutter in fitting_shutters(hertz) {
+                let flickers = shutter * 2.0 * hertz;
+                assert!((flickers - flickers.round()).abs() < 1e-9 && flickers >= 1.0);
+            }
+        }
+    }
+}

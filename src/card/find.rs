@@ -1,0 +1,170 @@
+//! Which of a frame's plain surfaces is the card.
+
+use super::grid::Mask;
+use super::options::Area;
+use super::outline::{Outline, Point, area};
+use super::surfaces::{Scene, outlined, parted_by_shadow, trimmed};
+use crate::still::LinearFrame;
+
+/// The card as found: where it is, and which cells are plain card.
+#[derive(Debug, Clone)]
+pub(crate) struct Found {
+    /// Everything inside the card's outline, marks and glare with it.
+    pub(crate) whole: Mask,
+    /// The part of it that is one plain surface.
+    pub(crate) plain: Mask,
+    /// Four corners in cell coordinates, clockwise as displayed.
+    pub(crate) corners: [Point; 4],
+    /// Part of the frame that the card covers, 0–1.
+    pub(crate) coverage: f64,
+}
+
+/// Edges, as steps on the encoded scale, at which surfaces are looked for: a faint one parts a
+/// card from a background much like it, a coarse one does not break a card under mains banding.
+const EDGE_STEPS: [f32; 3] = [0.012, 0.025, 0.05];
+
+/// A card covers at least this much of the frame; a smaller one has too few pixels, and too
+/// many things in a place are small, flat and four-sided.
+const LEAST_COVERAGE: f64 = 0.04;
+
+/// A card that covers less than this lies wholly within the frame, as one that somebody pointed
+/// the camera at does.
+const CUT_OFF_COVERAGE: f64 = 0.3;
+
+/// A surface that leaves the frame on three sides, with one edge in the picture, is as likely
+/// the sky, a wall or a table; it counts as a card only when it covers this much.
+const LEAST_COVERAGE_OPEN: f64 = 0.75;
+
+/// How many of the largest surfaces are tried, alone and in pairs.
+const CANDIDATES: usize = 8;
+
+/// The card in a frame, or `None` where nothing looks like one.
+pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Option<Found> {
+    let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
+    let mut best: Option<(f64, Found)> = None;
+    for step in EDGE_STEPS {
+        let mut surfaces = scene.surfaces(step, least.max(1));
+        surfaces.truncate(CANDIDATES);
+        let pairs: Vec<Mask> = surfaces
+            .iter()
+            .enumerate()
+            .flat_map(|(i, a)| surfaces[i + 1..].iter().map(move |b| (a, b)))
+            .filter_map(|(a, b)| parted_by_shadow(scene, a, b))
+            .collect();
+        let trims: Vec<Mask> = surfaces.iter().filter_map(trimmed).collect();
+        for plain in surfaces.into_iter().chain(trims).chain(pairs) {
+            let Some((worth, found)) = judged(frame, plain) else { continue };
+            if best.as_ref().is_none_or(|(most, _)| worth > *most) {
+                best = Some((worth, found));
+            }
+        }
+    }
+    best.map(|(_, found)| found)
+}
+
+/// A surface as a card, with what speaks for it; `None` for one that cannot be a card.
+fn judged(frame: &LinearFrame, plain: Mask) -> Option<(f64, Found)> {
+    let (whole, outline) = outlined(&plain)?;
+    let frame_area = whole.len() as f64;
+    let coverage = whole.count() as f64 / frame_area;
+    if coverage < LEAST_COVERAGE || !is_card_shaped(&outline, coverage, &whole) {
+        return None;
+    }
+    let corners = outline.quadrilateral();
+    let filled = plain.count() as f64 / whole.count() as f64;
+    let brightest_needed = if coverage < CUT_OFF_COVERAGE { SMALL_BRIGHTNESS } else { BRIGHTNESS };
+    if filled < LEAST_PLAIN || brightness_against_rest(frame, &whole) < brightest_needed {
+        return None;
+    }
+    // A larger card is the better guess, so long as its shape is as good; one that runs into the
+    // frame's border has likely taken something in that lies behind the card.
+    let shape = outline.solidity * outline.straightness.min(1.0 / outline.straightness);
+    let uncut = if coverage > 0.9 { 1.0 } else { 0.95_f64.powi(outline.borders_touched as i32) };
+    let worth = shape * uncut * filled.sqrt() * coverage.powf(0.3);
+    Some((worth, Found { whole, plain, corners, coverage }))
+}
+
+/// Of what lies inside a card's outline at least this much is plain card: glare may take a good
+/// part of it.
+const LEAST_PLAIN: f64 = 0.55;
+
+fn is_card_shaped(outline: &Outline, coverage: f64, whole: &Mask) -> bool {
+    if outline.solidity < 0.93 || outline.straightness < 0.95 {
+        return false;
+    }
+    if coverage > 0.9 {
+        return true;
+    }
+    if outline.borders_touched > 0 && coverage < CUT_OFF_COVERAGE {
+        return false;
+    }
+    if outline.free_sides <= 1 || (outline.free_sides == 2 && outline.borders_touched >= 3) {
+        return coverage >= LEAST_COVERAGE_OPEN;
+    }
+    let (columns, rows) = (whole.columns(), whole.rows());
+    let diagonal = (columns as f64).hypot(rows as f64);
+    if outline.free_sides > 4 || outline.shortest_free_side(columns, rows) < 0.04 * diagonal {
+        return false;
+    }
+    let four_sided = area(&outline.quadrilateral()) / area(&outline.corners) > 0.95;
+    let (skew, aspect) = outline.skew_and_aspect();
+    outline.borders_touched > 0 || (four_sided && skew < MOST_SKEW && aspect < MOST_ASPECT)
+}
+
+/// How far a card's corners depart from right angles when it is held towards the camera, degrees.
+const MOST_SKEW: f64 = 22.0;
+
+/// Longer side over shorter: cards and sheets of paper are not strips.
+const MOST_ASPECT: f64 = 2.4;
+
+/// A white card gives back more light than nearly everything lit alike. How much brighter than
+/// the rest of the frame a card is at the least: one that covers much of the frame may hide all
+/// that is dark, a small one does not.
+const BRIGHTNESS: f64 = 0.9;
+const SMALL_BRIGHTNESS: f64 = 1.3;
+
+/// Median level of the region over that of the rest of the frame.
+fn brightness_against_rest(frame: &LinearFrame, whole: &Mask) -> f64 {
+    let mut card = Vec::new();
+    let mut rest = Vec::new();
+    for index in 0..whole.len() {
+        let (column, row) = whole.place(index);
+        let Some(cell) = frame.get(column as u32, row as u32) else { continue };
+        let level = cell.mean.iter().sum::<f32>();
+        if whole.get(index) { card.push(level) } else { rest.push(level) }
+    }
+    match (median(&mut card), median(&mut rest)) {
+        (Some(card), Some(rest)) => f64::from(card / rest.max(1e-6)),
+        _ => f64::INFINITY,
+    }
+}
+
+fn median(values: &mut [f32]) -> Option<f32> {
+    let middle = values.len().checked_sub(1)? / 2;
+    Some(*values.select_nth_unstable_by(middle, f32::total_cmp).1)
+}
+
+/// The card where the user says it is. `None` where that is outside the frame.
+pub(crate) fn stated_area(frame: &LinearFrame, scene: &Scene, area: Area) -> Option<Found> {
+    let (columns, rows) = (scene.encoded.columns(), scene.encoded.rows());
+    let cell = f64::from(frame.cell);
+    let (left, right) = (area.x / cell, (area.x + area.width) / cell);
+    let (top, bottom) = (area.y / cell, (area.y + area.height) / cell);
+    let inside = |at: usize, from: f64, to: f64| (from..to).contains(&(at as f64 + 0.5));
+    let whole =
+        Mask::from_fn(columns, rows, |c, r| inside(c, left, right) && inside(r, top, bottom));
+    if whole.count() == 0 {
+        return None;
+    }
+    let plain = scene
+        .surfaces(EDGE_STEPS[EDGE_STEPS.len() - 1], 1)
+        .into_iter()
+        .map(|surface| surface.intersection(&whole))
+        .max_by_key(Mask::count)
+        .filter(|plain| plain.count() > 0)
+        .unwrap_or_else(|| whole.clone());
+    let coverage = whole.count() as f64 / whole.len() as f64;
+    let corners = [[left, top], [right, top], [right, bottom], [left, bottom]]
+        .map(|[x, y]| [x.clamp(0.0, columns as f64), y.clamp(0.0, rows as f64)]);
+    Some(Found { whole, plain, corners, coverage })
+}

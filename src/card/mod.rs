@@ -1,0 +1,20 @@
+//! One still of a white card → a card reading.
+
+mod advice;
+mod banding;
+mod evenness;
+mod find;
+mod grid;
+mod options;
+mod outline;
+mod problem;
+mod reading;
+mod sample;
+mod surfaces;
+mod uncertainty;
+
+pub use options::{Area, CardOptions};
+pub use problem::{Problem, ProblemRecord};
+pub use reading::{
+    BalanceRecord, CardReading, CardRecord, LightReading, Residual, ShotRecord, Status, read_card,
+};

@@ -1,0 +1,280 @@
+//! What can be wrong with a card photo, in words that say what to do about it.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::banding::fitting_shutters;
+use crate::balance::White;
+
+/// One thing that is wrong with a photo of a card.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Problem {
+    /// Nothing in the picture looks like a card.
+    NotFound,
+    /// A channel is saturated over `share` (0–1) of the card.
+    Clipped {
+        /// Part of the card's area, 0–1.
+        share: f64,
+    },
+    /// Too near black for its colour to mean anything; `stops` too dark.
+    Dark {
+        /// How much more exposure it wants, stops.
+        stops: f64,
+    },
+    /// More than one light falls on the card.
+    MixedLight {
+        /// Place on the card (`left`, `top`, …) and light, for both ends.
+        ends: [(&'static str, White); 2],
+        /// Whether the as-shot balance is known, so that the lights are real temperatures.
+        placed: bool,
+    },
+    /// The card covers little of the frame.
+    Small {
+        /// Part of the frame, 0–1.
+        coverage: f64,
+    },
+    /// Brightness varies much over the card: falloff, or a shadow's edge.
+    Uneven {
+        /// From dim to bright, stops.
+        stops: f64,
+    },
+    /// Mains banding.
+    Banding,
+    /// A bright reflection was left out.
+    Glare {
+        /// Part of the card's area, 0–1.
+        share: f64,
+    },
+    /// Marks, print or fingers were left out.
+    Marked {
+        /// Part of the card's area, 0–1.
+        share: f64,
+    },
+    /// The as-shot balance is neither recorded nor stated.
+    BalanceUnknown,
+    /// The camera balanced automatically, or says that it did.
+    AutoBalance,
+    /// The flash fired.
+    FlashFired,
+    /// The picture has no colour to read.
+    NoColour,
+    /// Part of the file is missing or damaged; what could be made out was read.
+    Incomplete {
+        /// What is missing.
+        what: String,
+    },
+    /// What the file says about its encoding is odd; it was read as well as it could be.
+    OddEncoding {
+        /// What is odd.
+        what: String,
+    },
+}
+
+/// A problem as it stands in a record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ProblemRecord {
+    /// Short and stable, for scripts.
+    pub code: String,
+    /// A sentence for people.
+    pub message: String,
+}
+
+impl From<&Problem> for ProblemRecord {
+    fn from(problem: &Problem) -> Self {
+        Self { code: problem.code().to_owned(), message: problem.message() }
+    }
+}
+
+impl Problem {
+    /// Short and stable, for scripts.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::NotFound => "not-found",
+            Self::Clipped { .. } => "clipped",
+            Self::Dark { .. } => "dark",
+            Self::MixedLight { .. } => "mixed-light",
+            Self::Small { .. } => "small",
+            Self::Uneven { .. } => "uneven",
+            Self::Banding => "banding",
+            Self::Glare { .. } => "glare",
+            Self::Marked { .. } => "marked",
+            Self::BalanceUnknown => "balance-unknown",
+            Self::AutoBalance => "auto-balance",
+            Self::FlashFired => "flash-fired",
+            Self::NoColour => "no-colour",
+            Self::Incomplete { .. } => "incomplete-file",
+            Self::OddEncoding { .. } => "odd-encoding",
+        }
+    }
+
+    /// Whether a card with this problem cannot be balanced from.
+    #[must_use]
+    pub fn refuses(&self) -> bool {
+        matches!(
+            self,
+            Self::NotFound
+                | Self::Clipped { .. }
+                | Self::Dark { .. }
+                | Self::MixedLight { .. }
+                | Self::NoColour
+        )
+    }
+
+    /// What is wrong, in a sentence.
+    #[must_use]
+    pub fn message(&self) -> String {
+        match self {
+            Self::NotFound => "no card found: nothing in the picture is a plain, bright, \
+                               four-sided surface"
+                .to_owned(),
+            Self::Clipped { share } => format!(
+                "over-exposed: {} of the card is saturated, so its colour is lost",
+                percent(*share)
+            ),
+            Self::Dark { .. } => {
+                "under-exposed: the card is too near black for its colour to mean anything"
+                    .to_owned()
+            }
+            Self::MixedLight { ends: [a, b], placed: true } => format!(
+                "more than one light falls on the card: {} about {}, {} about {}",
+                a.0,
+                kelvin(a.1),
+                b.0,
+                kelvin(b.1)
+            ),
+            Self::MixedLight { ends: [a, b], placed: false } => {
+                let apart = (b.1.mired() - a.1.mired()).get();
+                format!(
+                    "more than one light falls on the card: the {} is {:.0} mired more orange \
+                     than the {}",
+                    if apart > 0.0 { b.0 } else { a.0 },
+                    apart.abs(),
+                    if apart > 0.0 { a.0 } else { b.0 },
+                )
+            }
+            Self::Small { coverage } => {
+                format!("the card covers only {} of the frame", percent(*coverage))
+            }
+            Self::Uneven { stops } => {
+                format!("the light is uneven: {stops:.1} stops from the dim to the bright parts")
+            }
+            Self::Banding => "bands of mains flicker cross the card; the colour is averaged over \
+                              whole bands"
+                .to_owned(),
+            Self::Glare { share } => {
+                format!("a bright reflection was left out ({} of the card)", percent(*share))
+            }
+            Self::Marked { share } => {
+                format!("marks on the card were left out ({} of it)", percent(*share))
+            }
+            Self::BalanceUnknown => "the file does not say what balance the camera used, so the \
+                                     light cannot be placed"
+                .to_owned(),
+            Self::AutoBalance => "the camera balanced automatically and did not write down how, \
+                                  so the light cannot be placed"
+                .to_owned(),
+            Self::FlashFired => {
+                "the flash fired: this is the colour of the flash and the room together".to_owned()
+            }
+            Self::NoColour => "the picture is black and white".to_owned(),
+            Self::Incomplete { what } | Self::OddEncoding { what } => what.clone(),
+        }
+    }
+
+    /// What to do about it, in a sentence.
+    #[must_use]
+    pub fn advice(&self) -> String {
+        match self {
+            Self::NotFound => "Fill the frame with the card and photograph it again; or say where \
+                               it is with --area x,y,w,h."
+                .to_owned(),
+            Self::Clipped { .. } => "Close down by one to two stops, until the card sits below \
+                                     the right end of the histogram, and photograph it again."
+                .to_owned(),
+            Self::Dark { stops } => format!(
+                "Open up by about {} and photograph the card again.",
+                counted(*stops, "stop")
+            ),
+            Self::MixedLight { .. } => "Turn off or block one of the lights, or turn the card to \
+                                        the light that matters most; a balance can match only one."
+                .to_owned(),
+            Self::Small { .. } => {
+                "Go closer, or zoom in, until the card fills the frame.".to_owned()
+            }
+            Self::Uneven { .. } => "Turn the card square to the light and keep shadows, your own \
+                                    too, off it."
+                .to_owned(),
+            Self::Banding => format!(
+                "Use a shutter time that fits the mains: {} s at 50 Hz, {} s at 60 Hz.",
+                shutters(50.0),
+                shutters(60.0)
+            ),
+            Self::Glare { .. } => {
+                "Tilt the card until the reflection is gone, or use a matt card.".to_owned()
+            }
+            Self::Marked { .. } => {
+                "Use a clean card and keep fingers out of the picture.".to_owned()
+            }
+            Self::BalanceUnknown => "Say what the camera was set to, as in --shot-at daylight or \
+                                     --shot-at 5600K."
+                .to_owned(),
+            Self::AutoBalance => "Set the camera to a fixed preset or a kelvin number, photograph \
+                                  the card again, and name that balance with --shot-at."
+                .to_owned(),
+            Self::FlashFired => "If you will not shoot by flash, turn it off and photograph the \
+                                 card again."
+                .to_owned(),
+            Self::NoColour => "Turn the camera's black-and-white mode off and photograph the card \
+                               again."
+                .to_owned(),
+            Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
+            Self::OddEncoding { .. } => {
+                "Set the camera's colour space to sRGB, the usual one.".to_owned()
+            }
+        }
+    }
+}
+
+fn shutters(hertz: f64) -> String {
+    let [a, b, c] = fitting_shutters(hertz).map(|seconds| format!("1/{:.0}", 1.0 / seconds));
+    format!("{a}, {b} or {c}")
+}
+
+fn percent(share: f64) -> String {
+    if share > 0.0 && share < 0.01 {
+        "under 1 %".to_owned()
+    } else {
+        format!("{:.0} %", share * 100.0)
+    }
+}
+
+fn counted(number: f64, unit: &str) -> String {
+    let whole = number.round().max(1.0);
+    format!("{whole:.0} {unit}{}", if whole == 1.0 { "" } else { "s" })
+}
+
+fn kelvin(white: White) -> String {
+    format!("{:.0} K", (white.cct.get() / 100.0).round() * 100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn banding_names_shutters_for_both_mains_frequencies() {
+        let advice = Problem::Banding.advice();
+        assert!(advice.contains("1/25, 1/50 or 1/100 s at 50 Hz"), "{advice}");
+        assert!(advice.contains("1/30, 1/60 or 1/120 s at 60 Hz"), "{advice}");
+    }
+
+    #[test]
+    fn what_leaves_no_colour_refuses_a_card() {
+        assert!(Problem::NotFound.refuses() && Problem::Clipped { share: 0.9 }.refuses());
+        assert!(Problem::Dark { stops: 3.0 }.refuses());
+        assert!(!Problem::Banding.refuses() && !Problem::BalanceUnknown.refuses());
+        assert_eq!(Problem::Dark { stops: 0.2 }.advice().matches("1 stop ").count(), 1);
+    }
+}

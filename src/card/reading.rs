@@ -1,0 +1,409 @@
+//! One still → one card reading.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::advice::advice;
+use super::banding::Banding;
+use super::evenness::Evenness;
+use super::find::{Found, find, stated_area};
+use super::options::CardOptions;
+use super::problem::{Problem, ProblemRecord};
+use super::sample::Samples;
+use super::surfaces::Scene;
+use super::uncertainty::{Estimate, estimate};
+use crate::balance::{AsShot, BalanceSource, Miss, White, light_of};
+use crate::colour::{Adaptation, Lab, Xyz, illuminants, srgb, xyz_from_lab};
+use crate::still::{Note, Still};
+
+/// Whether and how a card could be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum Status {
+    /// The light is known.
+    Read,
+    /// The card is good, but the light cannot be placed without the as-shot balance.
+    ResidualOnly,
+    /// The card cannot be balanced from.
+    Refused,
+}
+
+/// What a photo of a card says.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CardReading {
+    /// Whether and how the card could be read.
+    pub status: Status,
+    /// The card in the picture.
+    pub card: CardRecord,
+    /// How the photo was taken.
+    pub shot: ShotRecord,
+    /// The colour that the card has in the picture; null where it has none that counts.
+    pub residual: Option<Residual>,
+    /// The light; null unless `status` is `read`.
+    pub light: Option<LightReading>,
+    /// How far each preset would miss the light, nearest first; empty unless `status` is `read`.
+    pub presets: Vec<Miss>,
+    /// What to do next, a sentence each.
+    pub advice: Vec<String>,
+}
+
+/// The card in the picture.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CardRecord {
+    /// Part of the frame that the card covers, 0–1.
+    pub coverage: f64,
+    /// Its four corners in pixels of the upright picture, clockwise as displayed; empty where no
+    /// card was found.
+    pub area: Vec<[f64; 2]>,
+    /// Median level of the card's brightest channel, 0–1 on the encoding's own scale as in a
+    /// camera's histogram; null where no card was found.
+    pub level: Option<f64>,
+    /// Everything found wrong.
+    pub problems: Vec<ProblemRecord>,
+}
+
+/// How the photo was taken, as far as it bears on the reading.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ShotRecord {
+    /// The as-shot balance.
+    pub balance: BalanceRecord,
+    /// When, by the camera's clock: `YYYY-MM-DDTHH:MM:SS`.
+    pub taken: Option<String>,
+    /// The camera.
+    pub camera: Option<String>,
+    /// Shutter time in seconds.
+    pub shutter_seconds: Option<f64>,
+}
+
+/// The as-shot balance in a record.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct BalanceRecord {
+    /// Where it is known from.
+    pub source: BalanceSource,
+    /// The preset's name, where it is one.
+    pub name: Option<String>,
+    /// Its temperature in kelvin.
+    pub kelvin: Option<f64>,
+    /// Its tint: Duv, + green, − magenta.
+    pub duv: Option<f64>,
+}
+
+/// The colour that the card has in the picture as recorded.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Residual {
+    /// The card's colour in linear sRGB, largest channel 1.
+    pub white_linear_srgb: [f64; 3],
+    /// Light − as-shot balance in mired, + orange; at a 5500 K balance where none is known. Null
+    /// where the colour is so strong that no light explains it.
+    pub mired: Option<f64>,
+    /// The same in Duv, + green.
+    pub duv: Option<f64>,
+}
+
+/// The light that the card was photographed in. Intervals are 90 %: over many photographs they
+/// hold the truth nine times in ten.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct LightReading {
+    /// Correlated colour temperature, kelvin.
+    pub cct_kelvin: f64,
+    /// Its interval, low to high.
+    pub cct_interval_kelvin: [f64; 2],
+    /// 10⁶ / kelvin.
+    pub mired: f64,
+    /// Its interval, low to high.
+    pub mired_interval: [f64; 2],
+    /// Signed distance from the Planckian locus: + green, − magenta.
+    pub duv: f64,
+    /// Its interval, low to high.
+    pub duv_interval: [f64; 2],
+}
+
+/// Darker than this in its brightest channel (linear, 1 is full scale) a card's colour is mostly
+/// black level, quantisation and noise.
+const DARKEST_LEVEL: f64 = 0.016;
+/// A well exposed card's brightest channel, linear.
+const GOOD_LEVEL: f64 = 0.5;
+/// A card is small below this part of the frame.
+const SMALL: f64 = 0.2;
+/// Light is uneven from this many stops on.
+const UNEVEN_STOPS: f64 = 0.6;
+/// Glare and marks smaller than this part of the card are not worth a word.
+const NOTEWORTHY: f64 = 0.003;
+/// The fewest cells that a colour is taken from.
+const FEWEST_SAMPLES: usize = 24;
+
+/// Reads the card in a still.
+///
+/// Never fails: what is wrong with the photo is part of the reading.
+#[must_use]
+pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
+    let frame = &still.frame;
+    let as_shot =
+        options.shot_at.clone().unwrap_or_else(|| AsShot::recorded(&still.shot, &options.presets));
+    let mut problems = shot_problems(still, &as_shot);
+    let scene = Scene::of(frame);
+    let found = match options.area {
+        Some(area) => stated_area(frame, &scene, area),
+        None => find(frame, &scene),
+    };
+    let Some(found) = found else {
+        problems.insert(0, Problem::NotFound);
+        return Reader { still, options, as_shot }.refused(None, None, problems);
+    };
+    let reader = Reader { still, options, as_shot };
+    let mut samples = Samples::of(frame, &scene, &found);
+    if problems.contains(&Problem::NoColour) {
+        return reader.refused(Some(&found), Some(&samples), problems);
+    }
+    if let Some(problem) = exposure_problem(&samples) {
+        problems.insert(0, problem);
+        return reader.refused(Some(&found), Some(&samples), problems);
+    }
+    let banding = Banding::of(&samples);
+    if let Some(banding) = &banding {
+        banding.even_out(&mut samples);
+    }
+    let evenness = Evenness::of(&samples, banding.as_ref(), |linear| reader.light(linear));
+    problems.splice(0..0, card_problems(&found, &samples, banding.as_ref(), &evenness));
+    if let Some([a, b]) = &evenness.ends {
+        let ends = [(a.place, a.white), (b.place, b.white)];
+        problems.insert(0, Problem::MixedLight { ends, placed: reader.as_shot.white.is_some() });
+        return reader.refused(Some(&found), Some(&samples), problems);
+    }
+    reader.read(&found, &samples, &evenness, problems)
+}
+
+/// What the card stands at, and the colour science that follows from it.
+struct Reader<'a> {
+    still: &'a Still,
+    options: &'a CardOptions,
+    as_shot: AsShot,
+}
+
+impl Reader<'_> {
+    /// The light for a colour of the card, at the as-shot balance or at 5500 K daylight.
+    fn light(&self, linear: [f64; 3]) -> Option<White> {
+        let balance = self.balance()?;
+        light_of(self.neutral(linear), self.encoding_white(), balance).ok()
+    }
+
+    fn balance(&self) -> Option<White> {
+        self.as_shot.white.or_else(White::photographic_daylight)
+    }
+
+    fn encoding_white(&self) -> Xyz {
+        let [x, y, z] = self.still.frame.encoding.white_xyz;
+        Xyz::new(x, y, z)
+    }
+
+    /// The colour of a neutral card, had it been in this one's place.
+    fn neutral(&self, linear: [f64; 3]) -> Xyz {
+        let [x, y, z] = matrix_times(&self.still.frame.encoding.to_xyz, linear);
+        let colour = Xyz::new(x, y, z);
+        match self.options.card_lab {
+            Some([l, a, b]) => {
+                let d50 = illuminants::PCS_D50;
+                let card = xyz_from_lab(Lab::new(l, a, b), d50);
+                Adaptation::Cat16.adapt(colour, card, d50)
+            }
+            None => colour,
+        }
+    }
+
+    fn read(
+        &self,
+        found: &Found,
+        samples: &Samples,
+        evenness: &Evenness,
+        mut problems: Vec<Problem>,
+    ) -> CardReading {
+        let Some(mean) = samples.mean(|v| v) else {
+            problems.insert(0, Problem::NotFound);
+            return self.refused(Some(found), Some(samples), problems);
+        };
+        let balance = self.balance();
+        let estimate = balance.and_then(|balance| {
+            let light = |linear| self.light(linear);
+            estimate(samples, found.coverage, evenness, balance, light)
+        });
+        let residual = self.residual(mean, estimate.as_ref());
+        let (status, light) = match (&estimate, self.as_shot.white) {
+            (Some(estimate), Some(_)) => (Status::Read, Some(LightReading::of(estimate))),
+            (None, Some(_)) => {
+                problems.insert(0, Problem::NotFound);
+                (Status::Refused, None)
+            }
+            (_, None) => (Status::ResidualOnly, None),
+        };
+        let presets = match (light, &estimate) {
+            (Some(_), Some(estimate)) => Miss::of_all(&self.options.presets, estimate.white),
+            _ => Vec::new(),
+        };
+        let advice = advice(status, &problems, light.as_ref(), &presets, &residual, &self.as_shot);
+        CardReading {
+            status,
+            card: self.card(Some(found), Some(samples), &problems),
+            shot: self.shot(),
+            residual: Some(residual),
+            light,
+            presets,
+            advice,
+        }
+    }
+
+    fn refused(
+        &self,
+        found: Option<&Found>,
+        samples: Option<&Samples>,
+        problems: Vec<Problem>,
+    ) -> CardReading {
+        let advice = problems.iter().filter(|p| p.refuses()).map(Problem::advice).collect();
+        CardReading {
+            status: Status::Refused,
+            card: self.card(found, samples, &problems),
+            shot: self.shot(),
+            residual: None,
+            light: None,
+            presets: Vec::new(),
+            advice,
+        }
+    }
+
+    fn residual(&self, mean: [f64; 3], estimate: Option<&Estimate>) -> Residual {
+        let [r, g, b] = {
+            let rgb = srgb::from_xyz(Adaptation::Cat16.adapt(
+                self.neutral(mean),
+                self.encoding_white(),
+                illuminants::ENCODING_D65.to_xyz(),
+            ));
+            [rgb.red, rgb.green, rgb.blue]
+        };
+        let largest = r.max(g).max(b).max(f64::MIN_POSITIVE);
+        let miss = estimate.zip(self.balance()).map(|(estimate, balance)| {
+            (
+                (estimate.white.mired() - balance.mired()).get(),
+                (estimate.white.duv - balance.duv).get(),
+            )
+        });
+        Residual {
+            white_linear_srgb: [r, g, b].map(|v| v / largest),
+            mired: miss.map(|(mired, _)| mired),
+            duv: miss.map(|(_, duv)| duv),
+        }
+    }
+
+    fn card(
+        &self,
+        found: Option<&Found>,
+        samples: Option<&Samples>,
+        problems: &[Problem],
+    ) -> CardRecord {
+        let frame = &self.still.frame;
+        let pixels = |[x, y]: [f64; 2]| {
+            let cell = f64::from(frame.cell);
+            [(x * cell).min(f64::from(frame.width)), (y * cell).min(f64::from(frame.height))]
+        };
+        CardRecord {
+            coverage: found.map_or(0.0, |found| found.coverage),
+            area: found.map_or_else(Vec::new, |found| found.corners.map(pixels).to_vec()),
+            level: samples.map(|samples| samples.level),
+            problems: problems.iter().map(ProblemRecord::from).collect(),
+        }
+    }
+
+    fn shot(&self) -> ShotRecord {
+        let shot = &self.still.shot;
+        let white = self.as_shot.white;
+        ShotRecord {
+            balance: BalanceRecord {
+                source: self.as_shot.source,
+                name: self.as_shot.name.clone(),
+                kelvin: white.map(|white| white.cct.get()),
+                duv: white.map(|white| white.duv.get()),
+            },
+            taken: shot.taken.clone(),
+            camera: shot.camera.clone(),
+            shutter_seconds: shot.shutter_seconds,
+        }
+    }
+}
+
+impl LightReading {
+    fn of(estimate: &Estimate) -> Self {
+        let [low, high] = estimate.mired_interval;
+        Self {
+            cct_kelvin: estimate.white.cct.get(),
+            cct_interval_kelvin: [1e6 / high, 1e6 / low],
+            mired: estimate.white.mired().get(),
+            mired_interval: [low, high],
+            duv: estimate.white.duv.get(),
+            duv_interval: estimate.duv_interval,
+        }
+    }
+}
+
+/// What Exif and the encoding say against a reading.
+fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
+    let shot = &still.shot;
+    let automatic = shot.white_balance_auto == Some(true);
+    let mut problems = Vec::new();
+    if as_shot.source == BalanceSource::Unknown {
+        problems.push(if automatic { Problem::AutoBalance } else { Problem::BalanceUnknown });
+    }
+    if shot.flash_fired == Some(true) {
+        problems.push(Problem::FlashFired);
+    }
+    problems.extend(shot.notes.iter().map(|note| match note {
+        Note::Grey => Problem::NoColour,
+        Note::BadExif { .. } | Note::MissingEnd => Problem::Incomplete { what: note.to_string() },
+        _ => Problem::OddEncoding { what: note.to_string() },
+    }));
+    problems
+}
+
+/// Over- or under-exposure that leaves nothing to read.
+fn exposure_problem(samples: &Samples) -> Option<Problem> {
+    // Where much is saturated the rest may still be good, in a shadow across the card; not where
+    // it too is close to the top.
+    let little_left = samples.cells.len() < FEWEST_SAMPLES;
+    if samples.clipped > 0.7
+        || (samples.clipped > 0.3 && samples.level > 0.93)
+        || (samples.clipped > 0.05 && little_left)
+    {
+        return Some(Problem::Clipped { share: samples.clipped });
+    }
+    let mean = samples.mean(|v| v)?;
+    let brightest = mean.into_iter().fold(0.0, f64::max);
+    (brightest < DARKEST_LEVEL)
+        .then(|| Problem::Dark { stops: (GOOD_LEVEL / brightest.max(1e-4)).log2() })
+}
+
+fn card_problems(
+    found: &Found,
+    samples: &Samples,
+    banding: Option<&Banding>,
+    evenness: &Evenness,
+) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    if found.coverage < SMALL {
+        problems.push(Problem::Small { coverage: found.coverage });
+    }
+    if evenness.stops > UNEVEN_STOPS {
+        problems.push(Problem::Uneven { stops: evenness.stops });
+    }
+    if banding.is_some() {
+        problems.push(Problem::Banding);
+    }
+    if samples.glare > NOTEWORTHY {
+        problems.push(Problem::Glare { share: samples.glare });
+    }
+    if samples.marked > NOTEWORTHY {
+        problems.push(Problem::Marked { share: samples.marked });
+    }
+    problems
+}
+
+fn matrix_times(matrix: &[[f64; 3]; 3], vector: [f64; 3]) -> [f64; 3] {
+    matrix.map(|row| row.iter().zip(vector).map(|(m, v)| m * v).sum())
+}

@@ -1,0 +1,144 @@
+//! Which of a card's cells its colour is taken from, and why others are left out.
+
+use super::find::Found;
+use super::grid::Mask;
+use super::surfaces::{EDGE_REACH, Scene};
+use crate::still::LinearFrame;
+
+/// One cell of plain card.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Sample {
+    pub(crate) column: usize,
+    pub(crate) row: usize,
+    /// Linear light of the encoding's own channels.
+    pub(crate) linear: [f64; 3],
+    /// How much it counts; 0 leaves it out.
+    pub(crate) weight: f64,
+}
+
+impl Sample {
+    /// Natural logarithm of the channels' mean: brightness on a scale of equal ratios.
+    pub(crate) fn log_level(&self) -> f64 {
+        (self.linear.iter().sum::<f64>() / 3.0).max(1e-6).ln()
+    }
+}
+
+/// A card's usable cells and what was found unusable, as parts of the card's area.
+#[derive(Debug, Clone)]
+pub(crate) struct Samples {
+    pub(crate) cells: Vec<Sample>,
+    /// Saturated in some channel, a bright spot with a clear border not counted.
+    pub(crate) clipped: f64,
+    /// Left out as glare.
+    pub(crate) glare: f64,
+    /// Left out as marks, print or fingers.
+    pub(crate) marked: f64,
+    /// Brightest channel's level, encoded 0–1, median over the cells that are not clipped.
+    pub(crate) level: f64,
+}
+
+/// A cell with more saturated pixels than this is not used.
+const CLIPPED_CELL: f32 = 0.01;
+
+/// Glare is at most this much of a card; more than that is a card that is clipped.
+const MOST_GLARE: f64 = 0.35;
+
+impl Samples {
+    pub(crate) fn of(frame: &LinearFrame, scene: &Scene, found: &Found) -> Self {
+        let area = found.whole.count().max(1) as f64;
+        let part = |mask: &Mask| mask.count() as f64 / area;
+        let inner = found.whole.eroded(EDGE_REACH + 1);
+        let holes = inner.minus(&found.plain.dilated(1));
+
+        let clipped_at = |index: usize| {
+            let (column, row) = found.whole.place(index);
+            frame.get(column as u32, row as u32).is_some_and(|cell| cell.clipped > CLIPPED_CELL)
+        };
+        let clipped = Mask::from_fn(inner.columns(), inner.rows(), |c, r| {
+            let index = r * inner.columns() + c;
+            inner.get(index) && clipped_at(index)
+        });
+        let (spots, saturated) = spots_and_rest(&clipped, &inner);
+        let glare = halo(scene, &spots, &inner);
+        let marks = holes.minus(&glare.dilated(EDGE_REACH)).minus(&clipped);
+
+        let usable = found
+            .plain
+            .eroded(EDGE_REACH + 1)
+            .minus(&glare.dilated(1))
+            .minus(&clipped.dilated(1))
+            .minus(&marks.dilated(EDGE_REACH));
+        let cells: Vec<Sample> = usable
+            .indices()
+            .filter_map(|index| {
+                let (column, row) = usable.place(index);
+                let cell = frame.get(column as u32, row as u32)?;
+                let linear = cell.mean.map(f64::from);
+                (cell.weight > 0.5).then_some(Sample { column, row, linear, weight: 1.0 })
+            })
+            .collect();
+
+        let mut levels: Vec<f32> = inner
+            .minus(&clipped)
+            .indices()
+            .map(|index| scene.encoded.get(index).into_iter().fold(0.0, f32::max))
+            .collect();
+        let level = match levels.len() {
+            0 => 1.0,
+            n => f64::from(*levels.select_nth_unstable_by(n / 2, f32::total_cmp).1),
+        };
+        Self { cells, clipped: part(&saturated), glare: part(&glare), marked: part(&marks), level }
+    }
+
+    /// Weighted mean of the samples after `undo` has been applied to every channel; `None`
+    /// without samples.
+    pub(crate) fn mean(&self, undo: impl Fn(f64) -> f64) -> Option<[f64; 3]> {
+        let mut sum = [0.0; 3];
+        let mut weight = 0.0;
+        for sample in &self.cells {
+            for (total, value) in sum.iter_mut().zip(sample.linear) {
+                *total += sample.weight * undo(value);
+            }
+            weight += sample.weight;
+        }
+        (weight > 0.0).then(|| sum.map(|total| total / weight))
+    }
+}
+
+/// Clipped areas that are spots, lying within the card with unclipped card all round them, and
+/// those that are not.
+fn spots_and_rest(clipped: &Mask, inner: &Mask) -> (Mask, Mask) {
+    let most = (MOST_GLARE * inner.count() as f64) as usize;
+    let mut spots = clipped.map(|_| false);
+    let mut rest = spots.clone();
+    for part in clipped.parts(1) {
+        let ring = part.dilated(2).minus(&part.dilated(1));
+        let inside = ring.indices().filter(|&i| inner.get(i)).count();
+        let enclosed = inside as f64 > 0.9 * ring.count().max(1) as f64;
+        if enclosed && part.count() <= most {
+            spots = spots.union(&part);
+        } else {
+            rest = rest.union(&part);
+        }
+    }
+    (spots, rest)
+}
+
+/// Glare with its halo: from the clipped core outward for as long as it keeps getting darker.
+fn halo(scene: &Scene, cores: &Mask, inner: &Mask) -> Mask {
+    /// Darker by less than this a cell, encoded, is the card's own shading.
+    const FALL: f32 = 0.0015;
+    let brightness = |index: usize| scene.encoded.get(index).iter().sum::<f32>() / 3.0;
+    let mut glare = cores.clone();
+    let mut queue: Vec<usize> = cores.indices().collect();
+    while let Some(index) = queue.pop() {
+        for neighbour in glare.neighbours(index) {
+            let falls = brightness(neighbour) < brightness(index) - FALL || cores.get(neighbour);
+            if falls && inner.get(neighbour) && !glare.get(neighbour) {
+                glare.set(neighbour, true);
+                queue.push(neighbour);
+            }
+        }
+    }
+    glare
+}

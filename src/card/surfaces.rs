@@ -1,0 +1,145 @@
+//! Splits a frame into plain surfaces: connected cells with no edge and no texture between them.
+//!
+//! What separates two surfaces is an *edge*: a change that is sharp where it happens and flat on
+//! one side at least. Shading, mains banding and two lights that blend change a card's values just as
+//! much, but slowly, so an edge is measured as the step over a cell minus the
+//! step beside it.
+
+use super::grid::{Grid, Mask};
+use super::outline::Outline;
+use crate::colour::TransferCurve;
+use crate::still::LinearFrame;
+
+/// The frame as the surfaces are looked for in it: per cell the channels on the sRGB encoding's
+/// perceptual scale (0–1), where noise and compression are about the same everywhere.
+#[derive(Debug, Clone)]
+pub(crate) struct Scene {
+    pub(crate) encoded: Grid<[f32; 3]>,
+    /// Sharpest change at the cell in any direction and channel.
+    edges: Grid<f32>,
+    /// Standard deviation of the pixels within the cell.
+    texture: Grid<f32>,
+}
+
+/// Beyond this a cell is not plain, whatever else: print, foliage, cloth, or an edge inside it.
+const MOST_TEXTURE: f32 = 0.045;
+
+impl Scene {
+    pub(crate) fn of(frame: &LinearFrame) -> Self {
+        let (columns, rows) = (frame.columns as usize, frame.rows as usize);
+        let cell = |c: usize, r: usize| frame.get(c as u32, r as u32);
+        let raw = Grid::from_fn(columns, rows, |c, r| {
+            let linear = cell(c, r).map_or([0.0; 3], |cell| cell.mean);
+            linear.map(|v| TransferCurve::Srgb.encode(f64::from(v)) as f32)
+        });
+        let encoded = smoothed(&raw);
+        let edges =
+            Grid::from_fn(columns, rows, |c, r| sharpness(&encoded, c as isize, r as isize));
+        let texture =
+            Grid::from_fn(columns, rows, |c, r| cell(c, r).map_or(1.0, |cell| cell.spread));
+        Self { encoded, edges, texture }
+    }
+
+    /// The plain surfaces of at least `least` cells, for an edge that is a step of `step` on the
+    /// encoded scale. Largest first; holes (marks, a bright spot) are not filled.
+    pub(crate) fn surfaces(&self, step: f32, least: usize) -> Vec<Mask> {
+        let plain = Grid::from_fn(self.edges.columns(), self.edges.rows(), |c, r| {
+            let (c, r) = (c as isize, r as isize);
+            self.edges.at(c, r) < step && self.texture.at(c, r) < MOST_TEXTURE.max(2.0 * step)
+        });
+        // The edge itself took some cells on each side: give them back.
+        plain.parts(least).iter().map(|part| part.dilated(EDGE_REACH)).collect()
+    }
+}
+
+/// How far an edge's own cells reach to either side of it.
+pub(crate) const EDGE_REACH: usize = 3;
+
+fn smoothed(encoded: &Grid<[f32; 3]>) -> Grid<[f32; 3]> {
+    let thirds =
+        |a: [f32; 3], b: [f32; 3], c: [f32; 3]| std::array::from_fn(|i| (a[i] + b[i] + c[i]) / 3.0);
+    let along = Grid::from_fn(encoded.columns(), encoded.rows(), |c, r| {
+        let (c, r) = (c as isize, r as isize);
+        thirds(encoded.at(c - 1, r), encoded.at(c, r), encoded.at(c + 1, r))
+    });
+    Grid::from_fn(encoded.columns(), encoded.rows(), |c, r| {
+        let (c, r) = (c as isize, r as isize);
+        thirds(along.at(c, r - 1), along.at(c, r), along.at(c, r + 1))
+    })
+}
+
+fn sharpness(encoded: &Grid<[f32; 3]>, column: isize, row: isize) -> f32 {
+    let mut sharpest: f32 = 0.0;
+    for (dc, dr) in [(1, 0), (0, 1), (1, 1), (1, -1)] {
+        let tap = |distance: isize| encoded.at(column + dc * distance, row + dr * distance);
+        let (far_before, before, after, far_after) = (tap(-5), tap(-2), tap(2), tap(5));
+        for channel in 0..3 {
+            let step = (after[channel] - before[channel]).abs();
+            // A steady slope has three quarters of the step in each outer interval. The flatter
+            // side counts: what lies beyond a card's edge may well be textured.
+            let beside = (far_after[channel] - after[channel])
+                .abs()
+                .min((before[channel] - far_before[channel]).abs());
+            sharpest = sharpest.max(step - beside * (4.0 / 3.0));
+        }
+    }
+    sharpest
+}
+
+/// Two surfaces that a shadow's edge may have parted: they lie along each other, and the one is
+/// the other's colour in less light.
+pub(crate) fn parted_by_shadow(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask> {
+    if a.count().min(b.count()) * 6 < a.count() + b.count() {
+        return None;
+    }
+    // Each half of a card is itself convex; a card and the ground that it lies on are not.
+    let convex = |part: &Mask| outlined(part).is_some_and(|(_, outline)| outline.solidity > 0.93);
+    if !convex(a) || !convex(b) {
+        return None;
+    }
+    let contact = a.dilated(2 * EDGE_REACH).indices().filter(|&i| b.get(i)).count();
+    let side = (a.count().min(b.count()) as f64).sqrt();
+    if (contact as f64) < side {
+        return None;
+    }
+    let (bright, dim) = (mean_linear(scene, a), mean_linear(scene, b));
+    let ratio: [f64; 3] = std::array::from_fn(|i| (bright[i] / dim[i]).ln());
+    let step = (ratio[0] + ratio[1] + ratio[2]) / 3.0;
+    let uneven = ratio.iter().map(|r| (r - step).abs()).fold(0.0, f64::max);
+    // An unknown tone curve changes the proportions by up to a quarter of the step.
+    (uneven < 0.03 + 0.35 * step.abs()).then(|| close(&a.union(b)))
+}
+
+/// The region without its narrow outgrowths, such as a pale thing behind the card that touches
+/// it; `None` where there are none.
+pub(crate) fn trimmed(region: &Mask) -> Option<Mask> {
+    const NARROW: usize = 6;
+    let core = region.without_holes().eroded(NARROW).parts(1).into_iter().next()?;
+    let trimmed = core.dilated(NARROW).intersection(region);
+    (trimmed.count() < region.count()).then_some(trimmed)
+}
+
+/// Bridges gaps of an edge's width.
+pub(crate) fn close(mask: &Mask) -> Mask {
+    mask.dilated(EDGE_REACH).eroded(EDGE_REACH)
+}
+
+fn mean_linear(scene: &Scene, mask: &Mask) -> [f64; 3] {
+    let inner = mask.eroded(EDGE_REACH + 1);
+    let cells = if inner.count() > 0 { inner } else { mask.clone() };
+    let mut sum = [0.0; 3];
+    for index in cells.indices() {
+        for (total, value) in sum.iter_mut().zip(scene.encoded.get(index)) {
+            *total += TransferCurve::Srgb.decode(f64::from(value));
+        }
+    }
+    let count = cells.count().max(1) as f64;
+    sum.map(|total| (total / count).max(1e-4))
+}
+
+/// A region and its outline, with the holes filled.
+pub(crate) fn outlined(region: &Mask) -> Option<(Mask, Outline)> {
+    let whole = region.without_holes();
+    let outline = Outline::of(&whole)?;
+    Some((whole, outline))
+}
