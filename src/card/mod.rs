@@ -11,6 +11,7 @@ mod problem;
 mod reading;
 mod sample;
 mod surfaces;
+mod tone;
 mod uncertainty;
 
 pub use options::{Area, CardOptions};

@@ -171,7 +171,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         problems.insert(0, Problem::MixedLight { ends, placed: reader.as_shot.white.is_some() });
         return reader.refused(Some(&found), Some(&samples), problems);
     }
-    reader.read(&found, &samples, &evenness, problems)
+    reader.read(&found, &samples, banding.is_some(), problems)
 }
 
 /// What the card stands at, and the colour science that follows from it.
@@ -215,7 +215,7 @@ impl Reader<'_> {
         &self,
         found: &Found,
         samples: &Samples,
-        evenness: &Evenness,
+        banded: bool,
         mut problems: Vec<Problem>,
     ) -> CardReading {
         let Some(mean) = samples.mean(|v| v) else {
@@ -225,7 +225,7 @@ impl Reader<'_> {
         let balance = self.balance();
         let estimate = balance.and_then(|balance| {
             let light = |linear| self.light(linear);
-            estimate(samples, found.coverage, evenness, balance, light)
+            estimate(samples, banded, balance, light)
         });
         let residual = self.residual(mean, estimate.as_ref());
         let (status, light) = match (&estimate, self.as_shot.white) {
