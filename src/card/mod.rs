@@ -2,9 +2,11 @@
 
 mod advice;
 mod banding;
+mod calibration;
 mod evenness;
 mod find;
 mod grid;
+mod model_error;
 mod options;
 mod outline;
 mod problem;
@@ -14,6 +16,7 @@ mod surfaces;
 mod tone;
 mod uncertainty;
 
+pub use model_error::{Lamp, ModelError};
 pub use options::{Area, CardOptions};
 pub use problem::{Problem, ProblemRecord};
 pub use reading::{

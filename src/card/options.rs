@@ -1,6 +1,8 @@
 //! What a user may say about card photos.
 
+use super::model_error::ModelError;
 use crate::balance::{AsShot, PresetTable};
+use crate::colour::TransferCurve;
 
 /// How card photos are read.
 #[derive(Debug, Clone)]
@@ -14,6 +16,11 @@ pub struct CardOptions {
     pub area: Option<Area>,
     /// CIE L*a*b* (D50, 2°) of a card that is not neutral.
     pub card_lab: Option<[f64; 3]>,
+    /// What the recorded numbers mean, where that is known; otherwise the file's encoding under
+    /// a contrast curve that is not known.
+    pub encoding: Option<TransferCurve>,
+    /// What sensor and lamp add to the intervals: [`ModelError::of`] a lamp.
+    pub model_error: ModelError,
 }
 
 /// An upright rectangle in pixels of the upright picture.
@@ -33,6 +40,13 @@ impl CardOptions {
     /// The defaults with a preset table.
     #[must_use]
     pub fn new(presets: PresetTable) -> Self {
-        Self { presets, shot_at: None, area: None, card_lab: None }
+        Self {
+            presets,
+            shot_at: None,
+            area: None,
+            card_lab: None,
+            encoding: None,
+            model_error: ModelError::default(),
+        }
     }
 }

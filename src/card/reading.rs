@@ -11,6 +11,7 @@ use super::options::CardOptions;
 use super::problem::{Problem, ProblemRecord};
 use super::sample::Samples;
 use super::surfaces::Scene;
+use super::tone::{candidates, stated};
 use super::uncertainty::{Estimate, estimate};
 use crate::balance::{AsShot, BalanceSource, Miss, White, light_of};
 use crate::colour::{Adaptation, Lab, Xyz, illuminants, srgb, xyz_from_lab};
@@ -225,7 +226,11 @@ impl Reader<'_> {
         let balance = self.balance();
         let estimate = balance.and_then(|balance| {
             let light = |linear| self.light(linear);
-            estimate(samples, banded, balance, light)
+            let curves = match self.options.encoding {
+                Some(curve) => stated(mean, curve, &self.still.frame.encoding.transfer),
+                None => candidates(samples, !banded),
+            };
+            estimate(&curves, found.coverage, balance, self.options.model_error, light)
         });
         let residual = self.residual(mean, estimate.as_ref());
         let (status, light) = match (&estimate, self.as_shot.white) {

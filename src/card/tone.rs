@@ -8,6 +8,7 @@
 
 use super::sample::Samples;
 use crate::colour::TransferCurve;
+use crate::still::Transfer;
 
 /// A contrast curve: on the encoded scale 0–1 a blend of the identity and the smooth step
 /// 3e² − 2e³, which darkens the dim half and lightens the bright half as cameras' curves do.
@@ -110,6 +111,28 @@ pub(crate) fn candidates(samples: &Samples, evidence: bool) -> Vec<Candidate> {
     let sum: f64 = candidates.iter().map(|candidate| candidate.probability).sum();
     candidates.iter_mut().for_each(|candidate| candidate.probability /= sum);
     candidates
+}
+
+/// The one candidate where the user knows what the recorded numbers mean: `mean` is the card's
+/// colour as the file's own `transfer` has it.
+pub(crate) fn stated(mean: [f64; 3], curve: TransferCurve, transfer: &Transfer) -> Vec<Candidate> {
+    let linear =
+        std::array::from_fn(|channel| curve.decode(encoded_by(transfer, channel, mean[channel])));
+    vec![Candidate { probability: 1.0, linear }]
+}
+
+/// The encoded value, 0–1, that `transfer` takes to `linear`. Transfers rise.
+fn encoded_by(transfer: &Transfer, channel: usize, linear: f64) -> f64 {
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..40 {
+        let middle = f64::midpoint(low, high);
+        if transfer.to_linear(channel, middle) < linear {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    f64::midpoint(low, high)
 }
 
 /// Samples of about one brightness.
@@ -284,6 +307,16 @@ mod tests {
         }
         let most = candidates(&samples, true).iter().map(|c| c.probability).fold(0.0, f64::max);
         assert!(most < 0.12, "a curve is claimed from colours that no curve explains: {most}");
+    }
+
+    #[test]
+    fn a_stated_curve_is_undone_whatever_the_file_was_read_as() {
+        let encoded = [0.8, 0.6, 0.4];
+        let mean = encoded.map(|v| Transfer::Srgb.to_linear(0, v));
+        let candidates = stated(mean, TransferCurve::Gamma(1.8), &Transfer::Srgb);
+        for (found, v) in candidates[0].linear.iter().zip(encoded) {
+            assert!((found - v.powf(1.8)).abs() < 1e-6, "{found}, not {}", v.powf(1.8));
+        }
     }
 
     #[test]

@@ -1,9 +1,9 @@
 //! The light that a card's samples stand for, and how sure that is.
 
-use super::sample::Samples;
-use super::tone::candidates;
+use super::model_error::ModelError;
+use super::tone::Candidate;
 use crate::balance::White;
-use crate::colour::{Duv, Mired};
+use crate::colour::{CctDuv, Duv, Mired, TransferCurve};
 
 /// A light with its 90 % intervals.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,35 +15,94 @@ pub(crate) struct Estimate {
     pub(crate) duv_interval: [f64; 2],
 }
 
+/// Half a 90 % interval in standard deviations.
+const HALF_90: f64 = 1.645;
+
+/// Error of a card's mean colour differences, in steps of 8 bits: compression and rounding.
+const COLOUR_STEPS: f64 = 0.3;
+
+/// Below this coverage compression errs alike over too much of the card to average out.
+const MANY_BLOCKS: f64 = 0.2;
+
+/// The mean light over the curves that the camera may have used, with what each source of error
+/// adds to its interval: the curve, the recording, and sensor and spectrum. `light` gives the
+/// light for a linear colour of the card.
+///
 /// `None` where the card's colour is too strong for any light at this balance.
 pub(crate) fn estimate(
-    samples: &Samples,
-    banded: bool,
+    candidates: &[Candidate],
+    coverage: f64,
     balance: White,
+    model: ModelError,
     light: impl Fn([f64; 3]) -> Option<White>,
 ) -> Option<Estimate> {
-    let lights: Vec<(f64, f64, f64)> = candidates(samples, !banded)
+    let lights: Vec<Weighted> = candidates
         .iter()
-        .filter_map(|candidate| {
-            let white = light(candidate.linear)?;
-            Some((candidate.probability, white.mired().get(), white.duv.get()))
-        })
+        .filter_map(|candidate| Weighted::of(candidate.probability, light(candidate.linear)?))
         .collect();
-    let weight: f64 = lights.iter().map(|l| l.0).sum();
+    let weight: f64 = lights.iter().map(|l| l.weight).sum();
     if weight <= 0.0 {
         return None;
     }
-    let mean = |value: fn(&(f64, f64, f64)) -> f64| {
-        lights.iter().map(|l| l.0 * value(l)).sum::<f64>() / weight
+    let mean = |value: fn(&Weighted) -> f64| {
+        lights.iter().map(|l| l.weight * value(l)).sum::<f64>() / weight
     };
-    let (mired, duv) = (mean(|l| l.1), mean(|l| l.2));
-    let spread = (mean(|l| l.1 * l.1) - mired * mired).max(0.0).sqrt();
+    let (mired, duv) = (mean(|l| l.mired), mean(|l| l.duv));
+    let curve_mired = (mean(|l| l.mired * l.mired) - mired * mired).max(0.0).sqrt();
+    let curve_duv = (mean(|l| l.duv * l.duv) - duv * duv).max(0.0).sqrt();
+
+    let likeliest = candidates.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    let steps = COLOUR_STEPS * (MANY_BLOCKS / coverage.max(0.01)).clamp(1.0, 4.0).sqrt();
+    let [record_mired, record_duv] = recording_error(likeliest.linear, steps, &light);
+
     let white = White::new(Mired::new(mired).ok()?.kelvin(), Duv::new(duv)).ok()?;
-    let far = (white.mired() - balance.mired()).get().abs();
-    let half = (8.0 + 0.06 * far).hypot(1.645 * spread);
+    let residual = (white.mired() - balance.mired()).get();
+    let half_mired =
+        model.mired_half_width(residual).hypot(HALF_90 * curve_mired.hypot(record_mired));
+    let half_duv = model.duv_half_width(residual).hypot(HALF_90 * curve_duv.hypot(record_duv));
+    let (coolest, hottest) = (CctDuv::MIN_CCT.mired().get(), CctDuv::MAX_CCT.mired().get());
+    let within = |mired: f64| mired.clamp(hottest, coolest);
     Some(Estimate {
         white,
-        mired_interval: [(mired - half).max(10.0), mired + half],
-        duv_interval: [duv - 0.006, duv + 0.006],
+        mired_interval: [within(mired - half_mired), within(mired + half_mired)],
+        duv_interval: [duv - half_duv, duv + half_duv],
     })
+}
+
+struct Weighted {
+    weight: f64,
+    mired: f64,
+    duv: f64,
+}
+
+impl Weighted {
+    fn of(weight: f64, white: White) -> Option<Self> {
+        let finite = weight.is_finite();
+        finite.then(|| Self { weight, mired: white.mired().get(), duv: white.duv.get() })
+    }
+}
+
+/// How far the light moves, in mired and Duv, when the recorded colour differences are off by
+/// `steps` of 8 bits: little for a well exposed card, much for a dim one.
+fn recording_error(
+    linear: [f64; 3],
+    steps: f64,
+    light: &impl Fn([f64; 3]) -> Option<White>,
+) -> [f64; 2] {
+    // Full-range Y'CbCr (Rec. ITU-T T.871): what a step of Cb and of Cr does to R, G and B.
+    const CB: [f64; 3] = [0.0, -0.344_136, 1.772];
+    const CR: [f64; 3] = [1.402, -0.714_136, 0.0];
+    let Some(unmoved) = light(linear) else { return [0.0; 2] };
+    let mut square = [0.0; 2];
+    for direction in [CB, CR] {
+        let moved = std::array::from_fn(|i| {
+            let encoded = TransferCurve::Srgb.encode(linear[i]) + direction[i] * steps / 255.0;
+            TransferCurve::Srgb.decode(encoded.max(0.0))
+        });
+        if let Some(moved) = light(moved) {
+            square[0] += (moved.mired() - unmoved.mired()).get().powi(2);
+            square[1] += (moved.duv - unmoved.duv).get().powi(2);
+        }
+    }
+    square.map(f64::sqrt)
 }
