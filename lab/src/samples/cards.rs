@@ -252,7 +252,7 @@ fn badly_exposed() -> Vec<Shot> {
             ..card_shot(
                 "card-clipped.jpg",
                 window,
-                before(&window, 0.52, (-0.03, 0.05), 29.0, -0.02),
+                before(&window, 0.62, (-0.05, 0.05), 34.0, -0.03),
             )
         },
         Shot {

@@ -27,7 +27,7 @@ pub fn shots() -> Vec<Shot> {
 }
 
 /// Width and height in pixels, and rays a pixel, of the finished samples.
-pub const FINISHED: Quality = Quality { width: 1140, height: 760, samples: 8, seed: 1 };
+pub const FINISHED: Quality = Quality { width: 1140, height: 760, samples: 10, seed: 1 };
 
 /// Takes the shots whose file names contain `only` (all for an empty one) and writes them to a folder; with all of
 /// them, `truth.json` and `README.md` too. `progress` is told each file's name when it is written.

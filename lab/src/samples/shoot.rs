@@ -12,7 +12,7 @@ use crate::sensor::{BalancedCamera, Sensor};
 /// Paths followed to find the true light; leaves it uncertain by well under a mired.
 const TRUTH_PATHS: u32 = 60_000;
 /// JPEG quality of the samples.
-const JPEG_QUALITY: u8 = 88;
+const JPEG_QUALITY: u8 = 91;
 
 /// A shot taken.
 #[derive(Debug, Clone)]

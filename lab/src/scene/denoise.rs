@@ -12,6 +12,9 @@ const PASSES: u32 = 6;
 /// How many deviations two pixels' light may differ by and still be one surface's.
 const DEVIATIONS: f32 = 4.0;
 
+/// A difference too small to be an edge, as a share of the light.
+const UNSEEN: f32 = 0.015;
+
 /// Light with the noise of the rays smoothed away; `variance` is that of each pixel's green light.
 pub(super) fn smoothed(
     width: usize,
@@ -30,7 +33,7 @@ pub(super) fn smoothed(
                 let (row, column) = ((index / width) as i64, (index % width) as i64);
                 let own = light[index];
                 let guide = guides[index];
-                let tolerance = DEVIATIONS * around[index].sqrt() + 1e-5;
+                let tolerance = DEVIATIONS * around[index].sqrt() + UNSEEN * own[1] + 1e-5;
                 let (mut sum, mut total, mut spread) = ([0.0; 3], 0.0, 0.0);
                 for dy in -2..=2_i64 {
                     let y = row + dy * step;

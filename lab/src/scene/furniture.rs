@@ -185,8 +185,7 @@ fn on_the_bench(b: &mut Builder) {
 fn wheel(b: &mut Builder, at: Vec3) {
     let body = b.material(
         Material::plain(palette::blue_plastic().map(|v| v * 0.55 + 0.03))
-            .with(Pattern::Splashed, palette::wet_clay())
-            .finished(Finish::Gloss { blur: 0.06 }),
+            .with(Pattern::Splashed, palette::wet_clay()),
     );
     let pan = b.material(
         Material::plain(palette::white_paint().map(|v| v * 0.8))

@@ -44,7 +44,10 @@ pub(super) struct Guide {
 /// One pixel while its rays are being followed.
 #[derive(Debug, Clone, Copy, Default)]
 struct Pixel {
-    irradiance: [[f32; 3]; GROUPS],
+    /// Light scattered to the camera.
+    scattered: [[f32; 3]; GROUPS],
+    /// Green light that falls on the surface, and its square: their difference tells how noisy it is.
+    fallen: [f32; GROUPS],
     square: [f32; GROUPS],
     colour: [[f32; 3]; GROUPS],
     direct: [[f32; 3]; GROUPS],
@@ -100,16 +103,18 @@ impl Layers {
                     pixel.scattering += if seen.arriving.is_some() { 1.0 } else { 0.0 };
                     for group in 0..GROUPS {
                         let Some(weights) = &channels.weights[group] else { continue };
-                        for c in 0..3 {
+                        for (c, weights) in weights.iter().enumerate() {
                             let white = channels.white[group][c];
-                            pixel.direct[group][c] += dot(&weights[c], &seen.direct[group]) * share;
+                            pixel.direct[group][c] += dot(weights, &seen.direct[group]) * share;
                             let Some(arriving) = &seen.arriving else { continue };
-                            let colour = dot(&weights[c], &seen.reflectance) / white;
+                            let colour = dot(weights, &seen.reflectance) / white;
                             let lit = product(&seen.reflectance, &arriving[group]);
-                            let irradiance = dot(&weights[c], &lit) / colour.max(1e-4);
+                            let scattered = dot(weights, &lit);
                             pixel.colour[group][c] += colour * share;
-                            pixel.irradiance[group][c] += irradiance;
+                            pixel.scattered[group][c] += scattered * share;
                             if c == 1 {
+                                let irradiance = scattered / colour.max(1e-4);
+                                pixel.fallen[group] += irradiance;
                                 pixel.square[group] += irradiance * irradiance;
                             }
                         }
@@ -127,9 +132,12 @@ impl Layers {
                 .iter()
                 .map(|pixel| {
                     let count = pixel.scattering.max(1.0);
-                    let mean = pixel.irradiance[group].map(|sum| sum / count);
-                    let variance = (pixel.square[group] / count - mean[1] * mean[1]).max(0.0);
-                    (mean, variance / count)
+                    let mean = pixel.fallen[group] / count;
+                    let variance = (pixel.square[group] / count - mean * mean).max(0.0);
+                    let light = std::array::from_fn(|c| {
+                        pixel.scattered[group][c] / pixel.colour[group][c].max(1e-5)
+                    });
+                    (light, variance / count)
                 })
                 .unzip();
             let light = smoothed(width, light, variance, &guides);

@@ -103,6 +103,11 @@ impl Tracer {
         }
     }
 
+    /// What a lamp gives off, if it is one and switched on.
+    fn lit(&self, hit: &Hit) -> Option<Emission> {
+        hit.emission.filter(|emission| self.lights[emission.group].is_some())
+    }
+
     /// Adds what one group of lights sends straight to a place, over π and times the cosine.
     fn add_lit(
         &self,
@@ -201,11 +206,9 @@ impl Tracer {
         let hit = self.hit(origin, direction, meeting, true);
         seen.normal = hit.surface.normal;
         seen.place = hit.place;
-        if let Some(Emission { group, radiance }) = hit.emission {
-            if self.lights[group].is_some() {
-                seen.direct[group] = [radiance; BANDS];
-                return seen;
-            }
+        if let Some(Emission { group, radiance }) = self.lit(&hit) {
+            seen.direct[group] = [radiance; BANDS];
+            return seen;
         }
         seen.reflectance = scattered(&hit.surface);
         self.add_mirrored(&hit, direction, rng, &mut seen.direct);
@@ -237,10 +240,8 @@ impl Tracer {
                         let lobe = (exponent + 8.0) / (8.0 * std::f32::consts::PI)
                             * normal.dot(half).max(0.0).powf(exponent);
                         let factor = share(0.045) * lobe * cos;
-                        for band in 0..BANDS {
-                            direct[group][band] +=
-                                (sighting.arriving[band] * factor).min(BRIGHTEST[0]);
-                        }
+                        let image = sighting.arriving.map(|v| (v * factor).min(BRIGHTEST[0]));
+                        add(&mut direct[group], &image);
                     }
                 }
             }
@@ -281,11 +282,9 @@ impl Tracer {
             return;
         };
         let other = self.hit(start, ray, meeting, false);
-        if let Some(Emission { group, radiance }) = other.emission {
-            if self.lights[group].is_some() {
-                add(&mut direct[group], &weight.map(|w| w * radiance));
-                return;
-            }
+        if let Some(Emission { group, radiance }) = self.lit(&other) {
+            add(&mut direct[group], &weight.map(|w| w * radiance));
+            return;
         }
         let reflectance = product(&scattered(&other.surface), weight);
         let arriving = self.arriving(other, rng, None, 1);
