@@ -178,11 +178,21 @@ mod tests {
 
     #[test]
     fn daylight_components_are_the_published_ones() -> Result<(), LabError> {
-        // CIE 15:2018, table 6: S0 is 94.8, S1 43.4, S2 -1.1 at 400 nm; 90.5, -5.8, 0.2 at 590 nm… to the table's rounding.
-        let [s0, s1, s2] = daylight_components()?;
-        assert!((s0.at(400.0) - 94.8).abs() < 0.3, "{}", s0.at(400.0));
-        assert!((s1.at(400.0) - 43.4).abs() < 0.5, "{}", s1.at(400.0));
-        assert!((s2.at(400.0) + 1.1).abs() < 0.5, "{}", s2.at(400.0));
+        // CIE 15:2018, table 6, which has one decimal.
+        let published = [
+            (400.0, [94.8, 43.4, -1.1]),
+            (450.0, [125.6, 35.9, -2.9]),
+            (500.0, [113.1, 16.2, -1.5]),
+            (590.0, [89.1, -3.5, 2.1]),
+            (650.0, [81.9, -10.7, 7.3]),
+            (700.0, [74.3, -13.3, 9.6]),
+        ];
+        for (nm, values) in published {
+            for (component, value) in daylight_components()?.iter().zip(values) {
+                let found = component.at(nm);
+                assert!((found - value).abs() < 0.06, "{nm}: {found} {value}");
+            }
+        }
         Ok(())
     }
 

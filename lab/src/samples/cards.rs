@@ -127,7 +127,7 @@ fn good() -> Vec<Shot> {
     vec![
         Shot {
             story: "The card fills the frame, close to the window",
-            expected: "A good card: read; daylight is near, cloudy nearer",
+            expected: "A good card: read; daylight and flash are near",
             time: "09:12:20",
             ..card_shot(
                 "card-window-fills-frame.jpg",

@@ -95,6 +95,7 @@ pub(super) fn shots() -> Vec<Shot> {
             balance: Balance::Preset(Preset::Tungsten),
             camera: CAMERA_B,
             tone: TONE_B,
+            meter: Meter { area: WHOLE, quantile: 0.72, level: 0.28 },
             time: "19:20:00",
             exposure_time: (1, 50),
             iso: 800,

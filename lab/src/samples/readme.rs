@@ -16,10 +16,10 @@ what goes wrong; the other frames show what a wrong balance does to the studio.
 Nothing here was photographed. `cargo run --release -p lab -- samples sample-frames` renders every picture, this page and
 `truth.json` anew, each time the same. The room, the cameras' sensors and their tone curves are made up, and lights are
 spectra, so the true light is known: it is what falls on the middle of the card (in a frame without one, on its subject),
-with what the walls and the bench send back. The pictures may be used, changed and passed on as the rest of the project.
+with what the walls and the bench send back. The card is neutral and reflects 0.88. The pictures may be used, changed and passed on as the rest of the project.
 
 **Light** is the true correlated colour temperature and Duv. **Balance** is what the camera was set to; it is recorded in
-the file's Exif LightSource except where it says so.
+the file's Exif LightSource except where it says so. Exif also has the time, the shutter and which camera it was.
 
 ";
 

@@ -248,7 +248,7 @@ mod tests {
             .collect();
         let bvh = Bvh::new(triangles.clone());
         let mut hits = 0;
-        for _ in 0..500 {
+        for _ in 0..1500 {
             let (origin, direction) = (point(8.0), point(1.0).unit());
             let slow = triangles
                 .iter()

@@ -43,7 +43,7 @@ pub use view::View;
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
 pub enum Prop {
-    /// A rod across the light, with the radius given; it throws a shadow with an edge.
+    /// A board in the light; it throws a shadow with an edge.
     Board {
         /// Middle of the board.
         centre: Vec3,
