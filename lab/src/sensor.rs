@@ -221,4 +221,27 @@ mod tests {
         }
         Ok(())
     }
+
+    #[test]
+    fn a_card_near_the_preset_tells_its_light() -> Result<(), LabError> {
+        use mirecast::colour::{Adaptation, CctDuv, chromaticity, illuminants, srgb};
+        let preset = xyz(&Preset::Tungsten.light()?)?;
+        let encoding = illuminants::ENCODING_D65.to_xyz();
+        for seed in 0..20 {
+            let sensor = Sensor::made_up(seed);
+            let camera = BalancedCamera::at_preset(&sensor, Preset::Tungsten)?;
+            for kelvin in [2900.0, 3200.0, 3550.0] {
+                let raw = sensor.response(&Spectrum::planckian(kelvin));
+                let card = camera.matrix.apply(std::array::from_fn(|c| raw[c] * camera.gains[c]));
+                let card = srgb::TO_XYZ.apply(card).into();
+                let light = Adaptation::Cat16
+                    .between(encoding, preset)
+                    .apply(mirecast::colour::Xyz::into(card));
+                let found = CctDuv::from_xy(chromaticity(light.into())?)?;
+                let miss = 1e6 / found.cct.get() - 1e6 / kelvin;
+                assert!(miss.abs() < 5.0, "seed {seed}, {kelvin} K: {miss} mired");
+            }
+        }
+        Ok(())
+    }
 }
