@@ -1,0 +1,38 @@
+//! What can go wrong on the bench.
+
+use std::path::PathBuf;
+
+/// A failure of the bench.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum LabError {
+    /// A built-in table has no such column.
+    #[error("the table of spectra has no column `{0}`")]
+    NoSuchColumn(String),
+    /// A built-in table does not have the rows and numbers it should.
+    #[error("a table of spectra is damaged at line {line}")]
+    DamagedTable {
+        /// Line of the file, counted from 1.
+        line: usize,
+    },
+    /// A least-squares fit had no single answer.
+    #[error("the colour matrix could not be fitted: the sensor's channels are not independent")]
+    SingularFit,
+    /// A light too far from white to have a temperature, or some other colour out of its range.
+    #[error("a colour is out of range")]
+    Colour(#[from] mirecast::colour::ColourError),
+    /// A picture could not be encoded.
+    #[error("could not encode a picture")]
+    Encode(#[from] image::ImageError),
+    /// A record could not be written as JSON.
+    #[error("could not write a record")]
+    Json(#[from] serde_json::Error),
+    /// A file could not be written.
+    #[error("could not write {path}", path = .path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        source: std::io::Error,
+    },
+}
