@@ -15,7 +15,7 @@ mirecast card --help has more.";
 /// Reads a photo of a white card: is it good to set a custom balance from, what light was it
 /// taken in, and how far would each white-balance preset miss that light?
 #[derive(Debug, Parser)]
-#[command(version, after_help = EXAMPLES, arg_required_else_help = true)]
+#[command(version, after_help = EXAMPLES, arg_required_else_help = true, max_term_width = 80)]
 pub(crate) struct Arguments {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -36,7 +36,8 @@ Examples:
   mirecast card --shot-at 5600K window.jpg door.jpg
       Both were shot with the camera's kelvin dial at 5600.
   mirecast card --area 1200,800,900,600 wide.jpg
-      The card is 900 pixels wide and 600 high, 1200 from the left, 800 from the top.
+      The card is 900 pixels wide and 600 high; its top left corner lies 1200 from
+      the left and 800 from the top.
   mirecast card --format csv *.jpg > cards.csv
       A table for a spreadsheet.
   find shoot -name 'card*.jpg' | mirecast card --files-from -
@@ -219,7 +220,8 @@ mod tests {
 
     #[test]
     fn help_fits_the_page_and_shows_examples() {
-        let mut command = Arguments::command().term_width(80);
+        let mut command = Arguments::command();
+        command.build();
         for name in ["card", "presets"] {
             let help = command.find_subcommand_mut(name).unwrap().render_long_help().to_string();
             assert!(help.contains("Examples:"), "{help}");

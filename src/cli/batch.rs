@@ -1,6 +1,5 @@
 //! Many photos at once, in the order given, in bounded memory.
 
-use std::collections::VecDeque;
 use std::io;
 use std::panic::{self, AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Receiver, sync_channel};
@@ -26,47 +25,47 @@ impl Batch {
     /// Does `work` on every item, several at a time, and hands each result to `done` in the order
     /// of the items, as soon as it and all before it are there. `None` stands for a panic.
     ///
-    /// So many results as there are workers, twice, are waited for at once and no more: memory
+    /// About twice as many items as there are workers are under way at once and no more: memory
     /// does not grow with the number of items. An error of `items` or of `done` ends it all.
     pub(crate) fn in_order<T, R, E>(
         &self,
-        items: impl Iterator<Item = Result<T, E>>,
+        items: impl Iterator<Item = Result<T, E>> + Send,
         work: impl Fn(&T) -> R + Sync,
         mut done: impl FnMut(&T, Option<R>) -> Result<(), E>,
     ) -> Result<(), E>
     where
         T: Clone + Send,
         R: Send,
+        E: Send,
     {
         let work = &work;
         let most = 2 * self.pool.current_num_threads().max(1);
-        self.pool.in_place_scope(|scope| {
-            let mut waiting: VecDeque<(T, Receiver<R>)> = VecDeque::with_capacity(most);
-            let mut next = |(item, result): (T, Receiver<R>)| done(&item, result.recv().ok());
-            for item in items {
-                let item = match item {
-                    Ok(item) => item,
-                    Err(error) => {
-                        waiting.drain(..).try_for_each(&mut next)?;
-                        return Err(error);
-                    }
-                };
-                if waiting.len() >= most
-                    && let Some(first) = waiting.pop_front()
-                {
-                    next(first)?;
-                }
-                let (sender, receiver) = sync_channel(1);
-                waiting.push_back((item.clone(), receiver));
-                scope.spawn(move |_| {
-                    // After a panic the sender is dropped unused, which the receiver notices.
-                    if let Ok(result) = catch_unwind(AssertUnwindSafe(|| work(&item))) {
+        let (begun, waiting) = sync_channel::<Result<(T, Receiver<R>), E>>(most);
+        thread::scope(|threads| {
+            // A list may be slow to come; results must not wait for its next line.
+            threads.spawn(move || {
+                self.pool.in_place_scope(|scope| {
+                    for item in items {
+                        let (sender, receiver) = sync_channel(1);
+                        let (item, entry) = match item {
+                            Ok(item) => (Some(item.clone()), Ok((item, receiver))),
+                            Err(error) => (None, Err(error)),
+                        };
                         // Nobody listens any more once `done` has failed.
-                        let _ = sender.send(result);
+                        let (Some(item), Ok(())) = (item, begun.send(entry)) else { return };
+                        scope.spawn(move |_| {
+                            // After a panic the sender is dropped unused, which is noticed.
+                            if let Ok(result) = catch_unwind(AssertUnwindSafe(|| work(&item))) {
+                                let _ = sender.send(result);
+                            }
+                        });
                     }
                 });
-            }
-            waiting.drain(..).try_for_each(next)
+            });
+            waiting.into_iter().try_for_each(|entry| {
+                let (item, result) = entry?;
+                done(&item, result.recv().ok())
+            })
         })
     }
 }
@@ -126,7 +125,8 @@ mod tests {
         let begun = AtomicUsize::new(0);
         let finished = AtomicUsize::new(0);
         let batch = Batch::new().unwrap();
-        let most = 2 * batch.pool.current_num_threads();
+        // One more is waited for, and one more waits to be begun.
+        let most = 2 * batch.pool.current_num_threads() + 2;
         let work = |_: &usize| begun.fetch_add(1, Ordering::SeqCst);
         let done = |_: &usize, _: Option<usize>| {
             let ahead = begun.load(Ordering::SeqCst) - finished.fetch_add(1, Ordering::SeqCst);
@@ -153,5 +153,22 @@ mod tests {
         assert_eq!((result.unwrap_err().to_string().as_str(), count), ("list torn", 3));
         let full = batch.in_order(items(100), |_| (), |_, _| Err(io::Error::other("full")));
         assert_eq!(full.unwrap_err().to_string(), "full");
+    }
+
+    #[test]
+    fn a_result_does_not_wait_for_the_next_item() {
+        let (answer, answered) = std::sync::mpsc::channel();
+        let wait = Duration::from_secs(20);
+        // The second item comes only once the first one's result has been handed on.
+        let asking = (0..3).map(move |item| match item {
+            0 => Ok(item),
+            _ => answered.recv_timeout(wait).map(|()| item).map_err(io::Error::other),
+        });
+        let done = |_: &i32, _: Option<()>| {
+            // Nobody asks any more after the last.
+            let _ = answer.send(());
+            Ok(())
+        };
+        Batch::new().unwrap().in_order(asking, |_| (), done).unwrap();
     }
 }

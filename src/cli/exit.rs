@@ -57,6 +57,8 @@ pub(crate) enum RunError {
     Exists(PathBuf),
     #[error("{path}: cannot be written: {source}", path = plain_path(.path))]
     Write { path: PathBuf, source: io::Error },
+    #[error("cannot begin to read: {0}")]
+    Start(io::Error),
     #[error("cannot write the results: {0}")]
     Output(#[from] io::Error),
 }

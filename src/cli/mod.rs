@@ -50,8 +50,12 @@ fn answer(error: &clap::Error) -> Outcome {
         && given.to_string().contains('.')
     {
         // The slip that everybody makes once.
-        let hint = format!("\nTo read a photo of a card, write: mirecast card {given}");
-        let _ = writeln!(anstream::stderr(), "{}", plain(hint.trim_start()));
+        let given = given.to_string();
+        let given = plain(&given);
+        let _ = writeln!(
+            anstream::stderr(),
+            "\nTo read a photo of a card, write: mirecast card {given}"
+        );
     }
     if error.use_stderr() { Outcome::WrongUsage } else { Outcome::AllRead }
 }

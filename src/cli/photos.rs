@@ -10,7 +10,7 @@ use super::exit::RunError;
 pub(crate) fn photos<'a>(
     named: &'a [PathBuf],
     list: Option<&'a Path>,
-) -> Result<impl Iterator<Item = Result<PathBuf, RunError>> + 'a, RunError> {
+) -> Result<impl Iterator<Item = Result<PathBuf, RunError>> + Send + 'a, RunError> {
     let listed = list.map(open).transpose()?.into_iter().flat_map(move |lines| {
         let path = list.unwrap_or(Path::new("")).to_path_buf();
         paths(lines)
@@ -19,7 +19,7 @@ pub(crate) fn photos<'a>(
     Ok(named.iter().cloned().map(Ok).chain(listed))
 }
 
-fn open(list: &Path) -> Result<Box<dyn BufRead>, RunError> {
+fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
     if list == Path::new("-") {
         return Ok(Box::new(BufReader::new(io::stdin())));
     }
@@ -30,7 +30,7 @@ fn open(list: &Path) -> Result<Box<dyn BufRead>, RunError> {
 
 /// One path a line; empty lines are passed over, and so is the mark some editors put before the
 /// first.
-fn paths(lines: impl BufRead) -> impl Iterator<Item = io::Result<PathBuf>> {
+fn paths(lines: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
     lines.split(b'\n').enumerate().filter_map(|(index, line)| {
         let line = match line {
             Ok(line) => line,

@@ -66,8 +66,8 @@ impl Scale {
         if let Some(cell) = line.get_mut(self.zero).filter(|cell| matches!(cell, ' ' | '-')) {
             *cell = '|';
         }
-        self.put(&mut line, miss, 'o');
         self.mark_ends(&mut line, low, high);
+        self.put(&mut line, miss, 'o');
         line.into_iter().collect()
     }
 
@@ -111,7 +111,7 @@ mod tests {
         assert_eq!(scale, Scale { step: 8.0, zero: 9, columns: 25 });
         assert_eq!(scale.line(spans[0]), "        [o-]             ");
         assert_eq!(scale.line(spans[1]), "[o-]     |               ");
-        assert_eq!(scale.line(spans[2]), "         |       [--o---]");
+        assert_eq!(scale.line(spans[2]), "         |      [---o---]");
         assert_eq!(scale.heading(), "bluer    0        oranger");
     }
 

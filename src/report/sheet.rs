@@ -7,7 +7,7 @@ use super::text::{WIDTH, in_columns, width, write_wrapped};
 use super::words::{capitalised, kelvin, light_in_words, sentence, signed};
 use super::{PhotoOutcome, PhotoRecord, Tally, plain};
 use crate::balance::{BalanceSource, appearance};
-use crate::card::{BalanceRecord, CardReading, LightReading, Residual, Status};
+use crate::card::{BalanceRecord, CardReading, CardRecord, LightReading, Residual, Status};
 
 /// Whether verdicts are emphasised with terminal colours; they never carry the meaning alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,10 +129,7 @@ impl<W: Write> CardSheet<W> {
             (None, Some(residual)) => self.labelled("The card", &residual_in_words(residual))?,
             (None, None) => {}
         }
-        let mut card = format!("Covers {:.0} % of the frame", reading.card.coverage * 100.0);
-        if let Some(level) = reading.card.level {
-            card.push_str(&format!("; its brightest channel is at {:.0} %", level * 100.0));
-        }
+        let card = card_in_words(&reading.card);
         let shot_at = balance_in_words(&reading.shot.balance);
         if reading.light.is_some() {
             self.labelled("Shot at", &shot_at)?;
@@ -239,6 +236,17 @@ impl Tone {
     }
 }
 
+fn card_in_words(card: &CardRecord) -> String {
+    let level = card.level.map(|level| {
+        format!("brightest channel at {:.0} % of full scale", (level * 100.0).round())
+    });
+    // The note on a small card says how small.
+    let coverage = (!card.problems.iter().any(|problem| problem.code == "small"))
+        .then(|| format!("covers {:.0} % of the frame", (card.coverage * 100.0).round()));
+    let parts: Vec<_> = coverage.into_iter().chain(level).collect();
+    capitalised(&parts.join("; "))
+}
+
 fn residual_in_words(residual: &Residual) -> String {
     let (Some(mired), Some(duv)) = (residual.mired, residual.duv) else {
         return "Came out in a colour so strong that no light explains it".to_owned();
@@ -283,7 +291,7 @@ mod tests {
           The light   Like daylight
                       5460 K (5310 to 5620), Duv +0.0031 (-0.0012 to +0.0074)
           Shot at     Daylight, 5500 K, as the camera recorded
-          The card    Covers 96 % of the frame; its brightest channel is at 78 %
+          The card    Covers 96 % of the frame; brightest channel at 78 % of full scale
 
           How far each preset would miss this light, and how the picture would look:
           Preset           K  mired  bluer         0
@@ -305,7 +313,7 @@ mod tests {
           The light   Like daylight
                       5460 K (5310 to 5620), Duv +0.0031 (-0.0012 to +0.0074)
           Shot at     Daylight, 5500 K, as the camera recorded
-          The card    Covers 12 % of the frame; its brightest channel is at 78 %
+          The card    Brightest channel at 78 % of full scale
           Note: The card covers only 12 % of the frame.
           Note: A bright reflection was left out (under 1 % of the card).
 
@@ -325,7 +333,7 @@ mod tests {
 
         card-auto.jpg: can be balanced from, but its light is unknown
           The card    Came out clear orange: +41 mired and Duv +0.0011 from neutral
-                      Covers 96 % of the frame; its brightest channel is at 78 %
+                      Covers 96 % of the frame; brightest channel at 78 % of full scale
           Shot at     Unknown: the file does not record it
           Note: The file does not say what balance the camera used, so the light cannot
             be placed.
