@@ -1,3 +1,9 @@
-//! The program.
+//! The program: reads its arguments, has the library do the work, prints the result.
 
-fn main() {}
+use std::process::ExitCode;
+
+mod cli;
+
+fn main() -> ExitCode {
+    cli::main()
+}

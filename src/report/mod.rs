@@ -1,1 +1,28 @@
-//! Reports.
+//! Finished records as text, JSON lines and CSV. Nothing is computed here: what a line says was
+//! found by the layers below.
+//!
+//! Whatever comes from a file name, from a photo or from a user's table is escaped before it
+//! stands in text or CSV, so that it cannot steer a terminal or a spreadsheet.
+
+mod csv;
+#[cfg(test)]
+mod examples;
+mod json;
+mod plain;
+mod presets;
+mod record;
+mod scale;
+mod schema;
+mod sheet;
+mod tally;
+mod text;
+mod words;
+
+pub use csv::{CardTable, PresetsTable};
+pub use json::write_json_line;
+pub use plain::{plain, plain_path};
+pub use presets::{PresetRecord, write_presets_text};
+pub use record::{ErrorRecord, Failure, FailureStatus, PathRecord, PhotoOutcome, PhotoRecord};
+pub use schema::{card_schema, preset_schema};
+pub use sheet::{CardSheet, Emphasis};
+pub use tally::Tally;

@@ -1,0 +1,65 @@
+//! `mirecast card`: photos of a card → records.
+
+use std::path::{Path, PathBuf};
+
+use mirecast::balance::{AsShot, PresetTable};
+use mirecast::card::{CardOptions, read_card};
+use mirecast::report::{PhotoRecord, Tally, plain_path};
+use mirecast::still::{self, ReadOptions};
+
+use super::args::CardArguments;
+use super::batch::Batch;
+use super::complain;
+use super::exit::{Outcome, RunError};
+use super::output::{CardOutput, repeats_errors};
+use super::photos::photos;
+
+pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
+    let options = options(arguments)?;
+    let mut photos = photos(&arguments.photos, arguments.files_from.as_deref())?.peekable();
+    if photos.peek().is_none() {
+        return Err(RunError::NoPhotos);
+    }
+    let batch = Batch::new().map_err(RunError::Start)?;
+    let mut output = CardOutput::new(arguments.format)?;
+    let mut tally = Tally::default();
+    let repeats_errors = repeats_errors(arguments.format);
+    let ended = batch.in_order(
+        photos,
+        |path: &PathBuf| read(path, &options),
+        |path, record| {
+            let record = record.unwrap_or_else(|| PhotoRecord::stumbled(path));
+            if let Some(error) = record.error().filter(|_| repeats_errors) {
+                complain(&format!("{}: {}", plain_path(path), error.message));
+            }
+            tally.count(&record);
+            output.write(&record).map_err(RunError::from)
+        },
+    );
+    match &ended {
+        // Whoever read the results has gone; there is nothing to finish.
+        Err(RunError::Output(_)) => {}
+        _ => output.finish()?,
+    }
+    ended.map(|()| Outcome::of(tally))
+}
+
+fn options(arguments: &CardArguments) -> Result<CardOptions, RunError> {
+    let presets = match &arguments.presets {
+        Some(path) => PresetTable::from_file(path)?,
+        None => PresetTable::built_in()?,
+    };
+    let shot_at = arguments.shot_at.as_deref().map(|text| AsShot::stated(text, &presets));
+    let mut options = CardOptions::new(presets);
+    options.shot_at = shot_at.transpose()?;
+    options.area = arguments.area;
+    options.card_lab = arguments.card_lab;
+    Ok(options)
+}
+
+fn read(path: &Path, options: &CardOptions) -> PhotoRecord {
+    match still::read(path, &ReadOptions::default()) {
+        Ok(still) => PhotoRecord::read(path, read_card(&still, options)),
+        Err(error) => PhotoRecord::failed(path, &error),
+    }
+}

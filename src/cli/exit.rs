@@ -1,0 +1,108 @@
+//! How a run ends: what goes wrong in it, and its exit code.
+
+use std::io;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use mirecast::balance::{AsShotError, PresetError};
+use mirecast::report::{Tally, plain_path};
+
+/// How a run ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// Everything was read.
+    AllRead,
+    /// Something could not be read, or was refused.
+    Incomplete,
+    /// The arguments, or the preset table they name, make no sense.
+    WrongUsage,
+}
+
+impl Outcome {
+    /// A card whose light is unknown was read: the user may well have asked for no more.
+    pub(crate) fn of(tally: Tally) -> Self {
+        if tally.refused == 0 && tally.failed == 0 { Self::AllRead } else { Self::Incomplete }
+    }
+
+    fn code(self) -> u8 {
+        match self {
+            Self::AllRead => 0,
+            Self::Incomplete => 1,
+            Self::WrongUsage => 2,
+        }
+    }
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> Self {
+        outcome.code().into()
+    }
+}
+
+/// What ends a run early.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum RunError {
+    #[error("{0}")]
+    Presets(#[from] PresetError),
+    #[error("--shot-at: {0}")]
+    ShotAt(#[from] AsShotError),
+    #[error("{path}: cannot read the list of photos: {source}", path = plain_path(.path))]
+    List { path: PathBuf, source: io::Error },
+    #[error("the list names no photo; give one path a line")]
+    NoPhotos,
+    #[error(
+        "{path}: there is such a file already; give another name, or remove the file first",
+        path = plain_path(.0)
+    )]
+    Exists(PathBuf),
+    #[error("{path}: cannot be written: {source}", path = plain_path(.path))]
+    Write { path: PathBuf, source: io::Error },
+    #[error("cannot begin to read: {0}")]
+    Start(io::Error),
+    #[error("cannot write the results: {0}")]
+    Output(#[from] io::Error),
+}
+
+impl RunError {
+    /// What to say about it. Nothing where whoever read the results has seen enough of them.
+    pub(crate) fn message(&self) -> Option<String> {
+        match self {
+            Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => None,
+            other => Some(other.to_string()),
+        }
+    }
+
+    pub(crate) fn outcome(&self) -> Outcome {
+        match self {
+            Self::Presets(_) | Self::ShotAt(_) | Self::NoPhotos => Outcome::WrongUsage,
+            Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
+            _ => Outcome::Incomplete,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_exit_code_says_whether_all_was_read() {
+        let code = |read, residual_only, refused, failed| {
+            Outcome::of(Tally { read, residual_only, refused, failed }).code()
+        };
+        assert_eq!(code(3, 0, 0, 0), 0);
+        assert_eq!(code(1, 2, 0, 0), 0, "unknown light counts as read");
+        assert_eq!(code(9, 0, 1, 0), 1);
+        assert_eq!(code(9, 0, 0, 1), 1);
+        assert_eq!(Outcome::WrongUsage.code(), 2);
+    }
+
+    #[test]
+    fn a_closed_pipe_ends_quietly_and_a_full_disk_does_not() {
+        let closed = RunError::Output(io::ErrorKind::BrokenPipe.into());
+        assert_eq!((closed.message(), closed.outcome()), (None, Outcome::AllRead));
+        let full = RunError::Output(io::ErrorKind::StorageFull.into());
+        assert!(full.message().is_some_and(|message| message.contains("cannot write")));
+        assert_eq!(full.outcome(), Outcome::Incomplete);
+    }
+}

@@ -1,0 +1,83 @@
+//! Arguments → a request → the library → a report → an exit code. Nothing is computed here.
+
+mod args;
+mod batch;
+mod card;
+mod exit;
+mod output;
+mod photos;
+mod presets;
+
+use std::ffi::OsString;
+use std::io::Write;
+use std::process::ExitCode;
+
+use clap::Parser;
+use clap::error::{ContextKind, ErrorKind};
+
+use args::{Arguments, Command};
+use exit::{Outcome, RunError};
+use mirecast::report::plain;
+
+/// Runs the program on the process's own arguments.
+pub(crate) fn main() -> ExitCode {
+    let outcome = run(std::env::args_os()).unwrap_or_else(|error| {
+        if let Some(message) = error.message() {
+            complain(&message);
+        }
+        error.outcome()
+    });
+    outcome.into()
+}
+
+fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => return Ok(answer(&error)),
+    };
+    match arguments.command {
+        Command::Card(card) => card::run(&card),
+        Command::Presets(presets) => presets::run(&presets),
+    }
+}
+
+/// Prints the help that was asked for, or what is wrong with the arguments.
+fn answer(error: &clap::Error) -> Outcome {
+    // There is nobody left to tell when standard error is closed.
+    let _ = error.print();
+    if error.kind() == ErrorKind::InvalidSubcommand
+        && let Some(given) = error.get(ContextKind::InvalidSubcommand)
+        && given.to_string().contains('.')
+    {
+        // The slip that everybody makes once.
+        let given = given.to_string();
+        let given = plain(&given);
+        let _ = writeln!(
+            anstream::stderr(),
+            "\nTo read a photo of a card, write: mirecast card {given}"
+        );
+    }
+    if error.use_stderr() { Outcome::WrongUsage } else { Outcome::AllRead }
+}
+
+/// Says on standard error what went wrong.
+fn complain(message: &str) {
+    let shown: Vec<_> = message.lines().map(plain).collect();
+    let _ = writeln!(anstream::stderr(), "mirecast: {}", shown.join("\n"));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn help_is_an_answer_and_a_slip_is_wrong_usage() {
+        let outcome = |words: &[&str]| {
+            run(words.iter().map(OsString::from)).expect("arguments alone are looked at")
+        };
+        assert_eq!(outcome(&["mirecast", "--help"]), Outcome::AllRead);
+        assert_eq!(outcome(&["mirecast", "--version"]), Outcome::AllRead);
+        assert_eq!(outcome(&["mirecast"]), Outcome::WrongUsage);
+        assert_eq!(outcome(&["mirecast", "crad", "a.jpg"]), Outcome::WrongUsage);
+    }
+}

@@ -1,0 +1,202 @@
+//! The record of one photo: what every format is made from.
+
+use std::path::{Path, PathBuf};
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::card::CardReading;
+use crate::still::ReadError;
+
+/// One photo of a card: its path, and the reading or why there is none.
+///
+/// Figures are rounded as they are meant to be read: kelvin to 0.1, mired to 0.01, Duv to
+/// 0.000 01, parts of a whole to 0.001, pixels to 0.1.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(title = "Card record")]
+pub struct PhotoRecord {
+    /// The photo.
+    #[serde(flatten)]
+    pub path: PathRecord,
+    /// What came of it.
+    #[serde(flatten)]
+    pub outcome: PhotoOutcome,
+}
+
+/// A photo's path as it was given.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct PathRecord {
+    /// The path as given. Where it is not Unicode, the parts that are not are replaced by U+FFFD
+    /// and `path_bytes` holds the whole.
+    pub path: String,
+    /// The path's bytes in hexadecimal; only there where the path is not Unicode.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub path_bytes: Option<String>,
+}
+
+/// What came of one photo.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(untagged)]
+pub enum PhotoOutcome {
+    /// The photo was read; its `status` says how well.
+    Reading(Box<CardReading>),
+    /// The file could not be read as a photo.
+    Failed(Failure),
+}
+
+/// Why there is no reading.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Failure {
+    /// Always `failed`.
+    pub status: FailureStatus,
+    /// What went wrong.
+    pub error: ErrorRecord,
+}
+
+/// The one status of a photo that could not be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FailureStatus {
+    /// The file could not be read as a photo.
+    Failed,
+}
+
+/// An error in a record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ErrorRecord {
+    /// Short and stable, for scripts.
+    pub code: String,
+    /// What is wrong and what to do about it, in sentences for people.
+    pub message: String,
+}
+
+impl PhotoRecord {
+    /// The record of a photo that was read.
+    #[must_use]
+    pub fn read(path: &Path, reading: CardReading) -> Self {
+        let outcome = PhotoOutcome::Reading(Box::new(rounded(reading)));
+        Self { path: PathRecord::from(path), outcome }
+    }
+
+    /// The record of a file that could not be read.
+    #[must_use]
+    pub fn failed(path: &Path, error: &ReadError) -> Self {
+        Self::failure(path, error.code(), error.kind().to_string())
+    }
+
+    /// The record of a photo over which the program itself stumbled.
+    #[must_use]
+    pub fn stumbled(path: &Path) -> Self {
+        let message = "a fault in this program stopped the reading. Save the photo again from \
+                       another program and try that copy.";
+        Self::failure(path, "internal", message.to_owned())
+    }
+
+    fn failure(path: &Path, code: &str, message: String) -> Self {
+        let error = ErrorRecord { code: code.to_owned(), message };
+        let outcome = PhotoOutcome::Failed(Failure { status: FailureStatus::Failed, error });
+        Self { path: PathRecord::from(path), outcome }
+    }
+
+    /// Why the file could not be read, if it could not.
+    #[must_use]
+    pub fn error(&self) -> Option<&ErrorRecord> {
+        match &self.outcome {
+            PhotoOutcome::Failed(failure) => Some(&failure.error),
+            PhotoOutcome::Reading(_) => None,
+        }
+    }
+}
+
+impl From<&Path> for PathRecord {
+    fn from(path: &Path) -> Self {
+        let lossless = path.to_str().is_some();
+        let hex = |bytes: &[u8]| bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+        Self {
+            path: path.to_string_lossy().into_owned(),
+            path_bytes: (!lossless).then(|| hex(path.as_os_str().as_encoded_bytes())),
+        }
+    }
+}
+
+impl From<PathBuf> for PathRecord {
+    fn from(path: PathBuf) -> Self {
+        Self::from(path.as_path())
+    }
+}
+
+/// Digits beyond what a reading can mean only make records long and comparisons fail.
+fn rounded(mut reading: CardReading) -> CardReading {
+    let card = &mut reading.card;
+    round(&mut card.coverage, 1e3);
+    card.area.iter_mut().flatten().for_each(|pixels| round(pixels, 10.0));
+    card.level.iter_mut().for_each(|level| round(level, 1e3));
+
+    let shot = &mut reading.shot;
+    shot.balance.kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
+    shot.balance.duv.iter_mut().for_each(|duv| round(duv, DUV));
+    shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
+
+    if let Some(residual) = &mut reading.residual {
+        residual.white_linear_srgb.iter_mut().for_each(|channel| round(channel, 1e4));
+        residual.mired.iter_mut().for_each(|mired| round(mired, MIRED));
+        residual.duv.iter_mut().for_each(|duv| round(duv, DUV));
+    }
+    if let Some(light) = &mut reading.light {
+        round(&mut light.cct_kelvin, KELVIN);
+        light.cct_interval_kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
+        round(&mut light.mired, MIRED);
+        light.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));
+        round(&mut light.duv, DUV);
+        light.duv_interval.iter_mut().for_each(|duv| round(duv, DUV));
+    }
+    for miss in &mut reading.presets {
+        round(&mut miss.kelvin, KELVIN);
+        round(&mut miss.duv, DUV);
+        round(&mut miss.miss_mired, MIRED);
+        round(&mut miss.miss_duv, DUV);
+        round(&mut miss.delta_e_2000, 1e2);
+    }
+    reading
+}
+
+/// Steps to the unit.
+pub(super) const KELVIN: f64 = 10.0;
+pub(super) const MIRED: f64 = 100.0;
+pub(super) const DUV: f64 = 1e5;
+
+/// Rounds to `steps` to the unit. Adding zero makes −0 a plain 0.
+pub(super) fn round(value: &mut f64, steps: f64) {
+    *value = (*value * steps).round() / steps + 0.0;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::examples;
+
+    #[test]
+    fn figures_are_rounded_and_zero_has_no_sign() {
+        let mut value = -0.000_001;
+        round(&mut value, DUV);
+        assert_eq!((value, value.is_sign_negative()), (0.0, false));
+        let mut reading = examples::daylight();
+        reading.presets[0].miss_mired = 1.23456;
+        let PhotoOutcome::Reading(reading) = PhotoRecord::read(Path::new("a"), reading).outcome
+        else {
+            panic!("was read");
+        };
+        assert_eq!(reading.presets[0].miss_mired, 1.23);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_path_that_is_not_unicode_loses_nothing() {
+        use std::ffi::OsStr;
+        use std::os::unix::ffi::OsStrExt;
+        let path = PathRecord::from(Path::new(OsStr::from_bytes(b"a\xff.jpg")));
+        assert_eq!(path.path, "a\u{fffd}.jpg");
+        assert_eq!(path.path_bytes.as_deref(), Some("61ff2e6a7067"));
+        assert_eq!(PathRecord::from(Path::new("a.jpg")).path_bytes, None);
+    }
+}

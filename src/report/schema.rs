@@ -1,0 +1,22 @@
+//! The records' JSON Schemas, from the types themselves.
+
+use schemars::generate::SchemaSettings;
+use schemars::{JsonSchema, Schema};
+
+use super::{PhotoRecord, PresetRecord};
+
+/// The JSON Schema of a [`PhotoRecord`], a line of the card command's JSON.
+#[must_use]
+pub fn card_schema() -> Schema {
+    schema::<PhotoRecord>()
+}
+
+/// The JSON Schema of a [`PresetRecord`], a line of the preset command's JSON.
+#[must_use]
+pub fn preset_schema() -> Schema {
+    schema::<PresetRecord>()
+}
+
+fn schema<T: JsonSchema>() -> Schema {
+    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>()
+}

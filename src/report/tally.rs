@@ -1,0 +1,81 @@
+//! How many photos came out how.
+
+use std::fmt;
+
+use super::{PhotoOutcome, PhotoRecord};
+use crate::card::Status;
+
+/// Counts over a run of photos.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Cards whose light is known.
+    pub read: usize,
+    /// Good cards whose light cannot be placed.
+    pub residual_only: usize,
+    /// Cards that cannot be balanced from.
+    pub refused: usize,
+    /// Files that could not be read.
+    pub failed: usize,
+}
+
+impl Tally {
+    /// Counts one more photo.
+    pub fn count(&mut self, record: &PhotoRecord) {
+        match &record.outcome {
+            PhotoOutcome::Failed(_) => self.failed += 1,
+            PhotoOutcome::Reading(reading) => match reading.status {
+                Status::Read => self.read += 1,
+                Status::ResidualOnly => self.residual_only += 1,
+                Status::Refused => self.refused += 1,
+            },
+        }
+    }
+
+    /// Photos in all.
+    #[must_use]
+    pub fn photos(&self) -> usize {
+        self.read + self.residual_only + self.refused + self.failed
+    }
+}
+
+impl fmt::Display for Tally {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let counted = [
+            (self.read, "good"),
+            (self.residual_only, "good but in unknown light"),
+            (self.refused, "cannot be balanced from"),
+            (self.failed, "could not be read"),
+        ];
+        let photos = self.photos();
+        write!(f, "{photos} photo{}", if photos == 1 { "" } else { "s" })?;
+        let present = counted.into_iter().filter(|(number, _)| *number > 0);
+        for (index, (number, what)) in present.enumerate() {
+            write!(f, "{} {number} {what}", if index == 0 { ":" } else { "," })?;
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::examples;
+
+    #[test]
+    fn each_photo_is_counted_once_and_only_what_occurred_is_said() {
+        let mut tally = Tally::default();
+        assert_eq!(tally.to_string(), "0 photos");
+        for record in examples::of_every_kind() {
+            tally.count(&record);
+        }
+        assert_eq!(tally, Tally { read: 2, residual_only: 1, refused: 1, failed: 1 });
+        assert_eq!(tally.photos(), 5);
+        assert_eq!(
+            tally.to_string(),
+            "5 photos: 2 good, 1 good but in unknown light, 1 cannot be balanced from, 1 could not \
+             be read"
+        );
+        let one = Tally { failed: 1, ..Tally::default() };
+        assert_eq!(one.to_string(), "1 photo: 1 could not be read");
+    }
+}

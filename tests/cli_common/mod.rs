@@ -1,0 +1,118 @@
+//! Runs the program on small photos of a card made on the spot.
+#![allow(dead_code, reason = "each test program uses its own part of this module")]
+
+use std::path::Path;
+
+use assert_cmd::Command;
+use exif::{Tag, Value};
+use image::{DynamicImage, ImageFormat, Rgb, RgbImage};
+use serde_json::Value as Json;
+use tempfile::TempDir;
+
+use crate::still_common::{Extras, encode, exif_block, linear_to_srgb};
+
+/// A folder of photos, and the program run in it.
+pub(crate) struct Shoot {
+    folder: TempDir,
+}
+
+/// What a run gave.
+pub(crate) struct Run {
+    pub(crate) out: String,
+    pub(crate) err: String,
+    pub(crate) code: i32,
+}
+
+impl Shoot {
+    pub(crate) fn new() -> Self {
+        Self { folder: tempfile::tempdir().expect("a temporary folder") }
+    }
+
+    /// Puts a file in the folder.
+    pub(crate) fn with(self, name: &str, content: &[u8]) -> Self {
+        std::fs::write(self.path(name), content).expect("writes");
+        self
+    }
+
+    pub(crate) fn path(&self, name: &str) -> std::path::PathBuf {
+        self.folder.path().join(name)
+    }
+
+    pub(crate) fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// The program, about to run in the folder.
+    pub(crate) fn command(&self, words: &[&str]) -> Command {
+        let mut command = Command::cargo_bin("mirecast").expect("the program is built");
+        command.current_dir(self.folder.path()).args(words);
+        for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
+            command.env_remove(variable);
+        }
+        command
+    }
+
+    pub(crate) fn run(&self, words: &[&str]) -> Run {
+        Run::of(self.command(words))
+    }
+}
+
+impl Run {
+    pub(crate) fn of(mut command: Command) -> Self {
+        let output = command.output().expect("runs");
+        Self {
+            out: String::from_utf8(output.stdout).expect("UTF-8"),
+            err: String::from_utf8(output.stderr).expect("UTF-8"),
+            code: output.status.code().expect("was not killed"),
+        }
+    }
+
+    /// The records of a JSON run.
+    pub(crate) fn records(&self) -> Vec<Json> {
+        self.out.lines().map(|line| serde_json::from_str(line).expect("a JSON line")).collect()
+    }
+
+    /// Fails if a line is wider than the page or holds a control character.
+    #[track_caller]
+    pub(crate) fn assert_fits_the_page(&self) {
+        for line in self.out.lines() {
+            assert!(line.chars().count() <= 80, "too wide: {line}");
+            assert!(!line.chars().any(char::is_control), "{line:?}");
+        }
+    }
+}
+
+/// A card that fills the frame, of linear `rgb` at its brightest and darker toward the corners.
+pub(crate) fn card(rgb: [f64; 3]) -> DynamicImage {
+    let (width, height) = (240, 160);
+    RgbImage::from_fn(width, height, |x, y| {
+        let [dx, dy] = [f64::from(x) / 240.0 - 0.5, f64::from(y) / 160.0 - 0.5];
+        let falloff = 1.0 - 0.3 * (dx * dx + dy * dy);
+        Rgb(rgb.map(|v| (linear_to_srgb((v * falloff).min(1.0)) * 255.0).round() as u8))
+    })
+    .into()
+}
+
+/// A well exposed neutral card whose file says that it was shot at the daylight preset.
+pub(crate) fn daylight_card() -> Vec<u8> {
+    recorded(&card([0.55; 3]), 1)
+}
+
+/// A well exposed neutral card whose file says nothing.
+pub(crate) fn silent_card() -> Vec<u8> {
+    encode(&card([0.55; 3]), ImageFormat::Jpeg, Extras::default())
+}
+
+/// A card burnt out to white.
+pub(crate) fn white_card() -> Vec<u8> {
+    recorded(&card([3.0; 3]), 1)
+}
+
+/// A JPEG with an Exif LightSource.
+pub(crate) fn recorded(image: &DynamicImage, light_source: u16) -> Vec<u8> {
+    let exif = exif_block(&[
+        (Tag::LightSource, Value::Short(vec![light_source])),
+        (Tag::WhiteBalance, Value::Short(vec![1])),
+    ]);
+    encode(image, ImageFormat::Jpeg, Extras::exif(exif))
+}

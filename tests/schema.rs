@@ -1,0 +1,73 @@
+//! The published JSON Schemas are those of the types.
+//!
+//! After a change to a record, write them anew with `MIRECAST_WRITE_SCHEMA=1 cargo test --test
+//! schema`, and see in the difference that fields were added and none renamed.
+
+use std::path::Path;
+
+use mirecast::report::{card_schema, preset_schema};
+use schemars::Schema;
+
+#[track_caller]
+fn assert_published(name: &str, schema: &Schema) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("schema").join(name);
+    let mut text = serde_json::to_string_pretty(schema).expect("a schema is JSON");
+    text.push('\n');
+    if std::env::var_os("MIRECAST_WRITE_SCHEMA").is_some() {
+        std::fs::write(&path, &text).expect("writes");
+    }
+    let published = std::fs::read_to_string(&path).expect("is published");
+    assert!(
+        published.replace("\r\n", "\n") == text,
+        "schema/{name} is out of date: run MIRECAST_WRITE_SCHEMA=1 cargo test --test schema"
+    );
+}
+
+#[test]
+fn the_card_schema_is_up_to_date() {
+    assert_published("card.json", &card_schema());
+}
+
+#[test]
+fn the_preset_schema_is_up_to_date() {
+    assert_published("preset.json", &preset_schema());
+}
+
+#[test]
+fn the_card_schema_names_what_scripts_rely_on() {
+    let schema = serde_json::to_string(&card_schema()).expect("a schema is JSON");
+    for field in [
+        "path",
+        "status",
+        "card",
+        "coverage",
+        "area",
+        "level",
+        "problems",
+        "shot",
+        "balance",
+        "residual",
+        "white_linear_srgb",
+        "light",
+        "cct_kelvin",
+        "cct_interval_kelvin",
+        "mired",
+        "mired_interval",
+        "duv",
+        "duv_interval",
+        "presets",
+        "miss_mired",
+        "miss_duv",
+        "delta_e_2000",
+        "appearance",
+        "advice",
+        "error",
+        "code",
+        "message",
+    ] {
+        assert!(schema.contains(&format!("\"{field}\":")), "{field}");
+    }
+    for status in ["read", "residual-only", "refused", "failed"] {
+        assert!(schema.contains(&format!("\"{status}\"")), "{status}");
+    }
+}
