@@ -72,15 +72,19 @@ fn judged(frame: &LinearFrame, plain: Mask) -> Option<(f64, Found)> {
     }
     let corners = outline.quadrilateral();
     let filled = plain.count() as f64 / whole.count() as f64;
-    let brightest_needed = if coverage < CUT_OFF_COVERAGE { SMALL_BRIGHTNESS } else { BRIGHTNESS };
-    if filled < LEAST_PLAIN || brightness_against_rest(frame, &whole) < brightest_needed {
+    let small = coverage < CUT_OFF_COVERAGE;
+    let brightness = brightness_against_rest(frame, &whole);
+    let brightest_needed = if small { SMALL_BRIGHTNESS } else { BRIGHTNESS };
+    if filled < LEAST_PLAIN || brightness < brightest_needed || (small && is_blown(frame, &whole)) {
         return None;
     }
     // A larger card is the better guess, so long as its shape is as good; one that runs into the
     // frame's border has likely taken something in that lies behind the card.
     let shape = outline.solidity * outline.straightness.min(1.0 / outline.straightness);
     let uncut = if coverage > 0.9 { 1.0 } else { 0.95_f64.powi(outline.borders_touched as i32) };
-    let worth = shape * uncut * filled.sqrt() * coverage.powf(0.3);
+    // Among small surfaces the card is the bright one.
+    let bright = if small { (brightness / 4.0).min(1.0).sqrt() } else { 1.0 };
+    let worth = shape * uncut * bright * filled.sqrt() * coverage.powf(0.3);
     Some((worth, Found { whole, plain, corners, coverage }))
 }
 
@@ -122,6 +126,18 @@ const MOST_ASPECT: f64 = 2.4;
 /// that is dark, a small one does not.
 const BRIGHTNESS: f64 = 0.9;
 const SMALL_BRIGHTNESS: f64 = 1.3;
+
+/// Whether most of a region is saturated in every channel. A small one is then a window or a lamp
+/// as likely as a card.
+fn is_blown(frame: &LinearFrame, whole: &Mask) -> bool {
+    let blown = |index: usize| {
+        let (column, row) = whole.place(index);
+        frame
+            .get(column as u32, row as u32)
+            .is_some_and(|cell| cell.clipped_channels.iter().all(|&share| share > 0.5))
+    };
+    2 * whole.indices().filter(|&index| blown(index)).count() > whole.count()
+}
 
 /// Median level of the region over that of the rest of the frame.
 fn brightness_against_rest(frame: &LinearFrame, whole: &Mask) -> f64 {
