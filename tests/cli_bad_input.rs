@@ -75,7 +75,7 @@ fn each_bad_file_has_its_own_error_and_the_others_are_read() {
 }
 
 #[test]
-fn a_picture_of_one_pixel_gets_an_answer() {
+fn a_picture_of_one_pixel_is_no_card() {
     let pixel = encode(&flat(1, 1, [200; 3]), ImageFormat::Png, Extras::default());
     let shoot = Shoot::new().with("pixel.png", &pixel);
     let run = shoot.run(&["card", "--format", "json", "pixel.png"]);
@@ -83,6 +83,8 @@ fn a_picture_of_one_pixel_gets_an_answer() {
     let records = run.records();
     assert_eq!((records.len(), records[0]["path"].as_str()), (1, Some("pixel.png")));
     assert!(records[0].get("error").is_none(), "the file itself is sound: {}", records[0]);
+    assert_eq!(records[0]["status"], "refused");
+    assert_eq!((run.code, &records[0]["card"]["problems"][0]["code"]), (1, &"not-found".into()));
 }
 
 #[cfg(unix)]

@@ -21,6 +21,9 @@ pub enum LabError {
     /// A light too far from white to have a temperature, or some other colour out of its range.
     #[error("a colour is out of range")]
     Colour(#[from] mirecast::colour::ColourError),
+    /// The built-in preset table does not parse.
+    #[error("the preset table is broken: {0}")]
+    Presets(String),
     /// A picture could not be encoded.
     #[error("could not encode a picture")]
     Encode(#[from] image::ImageError),

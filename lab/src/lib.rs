@@ -4,6 +4,7 @@
 //! write, with the truth known. [`scene`] renders a potter's studio through it, and [`samples`] makes the sample
 //! pictures from that.
 
+pub mod calibrate;
 pub mod colorimetry;
 mod develop;
 mod error;

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use lab::samples;
 use lab::scene::Quality;
+use lab::{calibrate, samples};
 
 #[derive(Parser)]
 #[command(about = "Our own bench")]
@@ -26,6 +26,15 @@ enum Command {
         /// A quick look: a third of the size and half the rays.
         #[arg(long)]
         preview: bool,
+    },
+    /// Calibrates the intervals of card readings by simulation and prints what they must be.
+    Calibrate {
+        /// How many cards to render and read.
+        #[arg(long, default_value_t = 3_000)]
+        cards: u64,
+        /// Write the figures into the library's source.
+        #[arg(long)]
+        write: bool,
     },
 }
 
@@ -58,6 +67,20 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
                 say(&format!("{file}: {:.0} K, Duv {:+.4}", truth.cct, truth.duv));
             })?;
         }
+        Command::Calibrate { cards, write } => calibrated(cards, write)?,
+    }
+    Ok(())
+}
+
+fn calibrated(cards: u64, write: bool) -> Result<(), Box<dyn std::error::Error>> {
+    let trials = calibrate::trials(cards)?;
+    say(&format!("{} of {cards} cards were read", trials.len()));
+    let source = calibrate::source(&calibrate::fit(&trials));
+    say(&source);
+    if write {
+        let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../src/card/calibration.rs");
+        std::fs::write(file, source)?;
+        say("written; run `cargo fmt`");
     }
     Ok(())
 }

@@ -45,7 +45,10 @@ fn fallback(nearest: &Miss) -> String {
     if look == "about right" {
         format!("The {} preset would be about right as well.", nearest.name)
     } else {
-        format!("No preset fits: the nearest, {}, would look {look}.", nearest.name)
+        format!(
+            "If there is no time for that, {} is the nearest preset; the picture would look {look}.",
+            nearest.name
+        )
     }
 }
 

@@ -161,6 +161,10 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         problems.insert(0, problem);
         return reader.refused(Some(&found), Some(&samples), problems);
     }
+    if samples.cells.len() < FEWEST_SAMPLES {
+        problems.insert(0, Problem::NotFound);
+        return reader.refused(Some(&found), Some(&samples), problems);
+    }
     let banding = Banding::of(&samples);
     if let Some(banding) = &banding {
         banding.even_out(&mut samples);

@@ -1,0 +1,93 @@
+//! The program on the sample frames: what it says is what their page promises.
+
+use std::collections::BTreeMap;
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+fn read(pattern: &str) -> BTreeMap<String, Value> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames");
+    let mut photos: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.starts_with(pattern) && name.ends_with(".jpg"))
+        .collect();
+    photos.sort();
+    let output = Command::cargo_bin("mirecast")
+        .unwrap()
+        .current_dir(folder)
+        .args(["card", "--format", "json"])
+        .args(&photos)
+        .output()
+        .unwrap();
+    let records = String::from_utf8(output.stdout).unwrap();
+    let records: Vec<Value> =
+        records.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!(records.len(), photos.len(), "one record a photo");
+    photos.into_iter().zip(records).collect()
+}
+
+fn truth() -> BTreeMap<String, Value> {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames/truth.json");
+    serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
+}
+
+fn codes(record: &Value) -> Vec<&str> {
+    let problems = record["card"]["problems"].as_array().unwrap();
+    problems.iter().map(|problem| problem["code"].as_str().unwrap()).collect()
+}
+
+#[test]
+fn every_usable_card_is_read_and_its_intervals_hold_the_truth() {
+    let truth = truth();
+    let mut read_cards = 0;
+    for (name, record) in read("card-") {
+        let truth = &truth[&name];
+        assert_eq!(record["status"] == "read", truth["usable"] == true, "{name}");
+        let light = &record["light"];
+        if light.is_null() {
+            continue;
+        }
+        read_cards += 1;
+        for quantity in ["mired", "duv"] {
+            let interval = &light[format!("{quantity}_interval")];
+            let (low, high) = (interval[0].as_f64().unwrap(), interval[1].as_f64().unwrap());
+            let truly = truth[quantity].as_f64().unwrap();
+            assert!((low..=high).contains(&truly), "{name}: {quantity} {truly} not in {interval}");
+        }
+        let off = light["mired"].as_f64().unwrap() - truth["mired"].as_f64().unwrap();
+        assert!(off.abs() < 5.0, "{name} is off by {off} mired");
+    }
+    assert_eq!(read_cards, 8);
+}
+
+#[test]
+fn each_bad_card_is_named_for_what_is_wrong_with_it() {
+    let records = read("card-");
+    for (name, code) in [
+        ("card-auto-balance.jpg", "auto-balance"),
+        ("card-clipped.jpg", "clipped"),
+        ("card-glare.jpg", "glare"),
+        ("card-marked-and-thumb.jpg", "marked"),
+        ("card-missing-wrong-photo.jpg", "not-found"),
+        ("card-shadow-edge.jpg", "uneven"),
+        ("card-small-in-frame.jpg", "small"),
+        ("card-strip-lamp-banding.jpg", "banding"),
+        ("card-too-dark.jpg", "dark"),
+        ("card-window-and-lamps-mixed.jpg", "mixed-light"),
+    ] {
+        assert!(codes(&records[name]).contains(&code), "{name}: {:?}", codes(&records[name]));
+    }
+    for good in ["card-window-fills-frame.jpg", "card-lamps-fills-frame.jpg"] {
+        assert_eq!(codes(&records[good]), Vec::<&str>::new(), "{good}");
+    }
+}
+
+#[test]
+fn an_ordinary_frame_is_not_taken_for_a_card() {
+    let records = read("frame-");
+    assert_eq!(records.len(), 5);
+    for (name, record) in records {
+        assert_eq!(codes(&record).first(), Some(&"not-found"), "{name}");
+    }
+}
