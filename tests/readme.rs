@@ -2,6 +2,8 @@
 //!
 //! `MIRECAST_WRITE_README=1 cargo test --test readme` writes the README's output anew.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use assert_cmd::Command;
 
 const PROMPT: &str = "$ mirecast ";

@@ -1,5 +1,7 @@
 //! The program on the sample frames: what it says is what their page promises.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::collections::BTreeMap;
 
 use assert_cmd::Command;
