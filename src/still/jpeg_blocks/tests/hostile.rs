@@ -183,9 +183,9 @@ fn says_what_is_damaged() {
     assert_eq!(read_soon(&no_step), damaged(Damage::NoQuantisation));
 
     let mut overfull = file.clone();
-    // Three codes of one bit, for two longer ones.
+    // Three codes of one bit, in the place of three longer ones.
     let counts = last(0xC4, &file) + 5;
-    overfull[counts..counts + 4].copy_from_slice(&[3, 1, 0, 0]);
+    overfull[counts..counts + 4].copy_from_slice(&[3, 0, 0, 0]);
     assert_eq!(read_soon(&overfull), damaged(Damage::Overfull));
 
     // All ones is a code that these tables have not.
