@@ -17,6 +17,8 @@ mod error;
 mod file;
 mod grid;
 mod jpeg;
+#[cfg_attr(not(test), expect(dead_code, unused_imports, reason = "no caller yet"))]
+mod jpeg_blocks;
 mod matrix3;
 mod note;
 mod options;

@@ -1,0 +1,246 @@
+//! From the first marker of a file to the last mean.
+
+use super::colour::{ColourMarkers, ColourModel};
+use super::error::{Damage, Unread};
+use super::frame::{Component, Frame, Process};
+use super::huffman::{AcTable, DcTable, Specification};
+use super::markers::{Contents, EOI, SOI, next_marker, segment};
+use super::planes::{BlockMeans, Coefficients};
+use super::scan::{self, Header, NextBit, UpperBits, Whole};
+
+/// Tables of one kind that can be in use at a time.
+const TABLES: usize = 4;
+
+/// Walks the file.
+pub(super) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
+    if !jpeg.starts_with(&[0xFF, SOI]) {
+        return Err(Unread::NotJpeg);
+    }
+    let mut reader = Reader { jpeg, ..Reader::default() };
+    let mut at = 2;
+    loop {
+        let Some((marker, after)) = next_marker(jpeg, at) else {
+            return Err(Unread::Truncated);
+        };
+        at = reader.marker(marker, after)?;
+        if let Some(picture) = &mut reader.picture
+            && picture.planes.iter().all(Coefficients::is_complete)
+        {
+            let planes = std::mem::take(&mut picture.planes);
+            return Ok(picture.finish(planes, reader.colour));
+        }
+    }
+}
+
+/// What has been read so far.
+#[derive(Debug, Default)]
+struct Reader<'a> {
+    jpeg: &'a [u8],
+    colour: ColourMarkers,
+    /// The first step of each quantisation table.
+    steps: [Option<u16>; TABLES],
+    dc: [Option<Specification>; TABLES],
+    ac: [Option<Specification>; TABLES],
+    /// Coding units between restarts; 0 for none.
+    restart_interval: u16,
+    picture: Option<Picture>,
+}
+
+/// A frame and what is known of its coefficients.
+#[derive(Debug)]
+struct Picture {
+    frame: Frame,
+    planes: Vec<Coefficients>,
+}
+
+impl Reader<'_> {
+    /// Takes in what follows a marker, from offset `at`; returns where to look for the next.
+    fn marker(&mut self, marker: u8, at: usize) -> Result<usize, Unread> {
+        match marker {
+            EOI => return Err(Damage::Incomplete.into()),
+            SOI => return Err(Damage::SecondFrame.into()),
+            // Restart markers of a scan that is not decoded, and TEM, have no segment.
+            0xD0..=0xD7 | 0x01 => return Ok(at),
+            _ => {}
+        }
+        let process = Process::from_marker(marker)?;
+        let (contents, after) = segment(self.jpeg, at)?;
+        if let Some(process) = process {
+            self.frame(process, contents)?;
+            return Ok(after);
+        }
+        match marker {
+            0xC4 => self.huffman_tables(Contents(contents))?,
+            0xDB => self.quantisation_tables(Contents(contents))?,
+            0xDA => return self.scan(contents, after),
+            0xDD => self.restart_interval = Contents(contents).word()?,
+            0xE0 => self.colour.app0(contents),
+            0xEE => self.colour.app14(contents),
+            _ => {}
+        }
+        Ok(after)
+    }
+
+    fn frame(&mut self, process: Process, contents: &[u8]) -> Result<(), Unread> {
+        if self.picture.is_some() {
+            return Err(Damage::SecondFrame.into());
+        }
+        let frame = Frame::parse(process, contents)?;
+        // A block takes at least a bit. A few bytes must not claim memory for half a billion pixels.
+        let blocks: usize = frame.components.iter().map(|c| c.columns * c.rows).sum();
+        if blocks / 8 > self.jpeg.len() {
+            return Err(Unread::Truncated);
+        }
+        let planes =
+            frame.components.iter().map(|component| Coefficients::new(&frame, component)).collect();
+        self.picture = Some(Picture { frame, planes });
+        Ok(())
+    }
+
+    fn huffman_tables(&mut self, mut contents: Contents<'_>) -> Result<(), Damage> {
+        while !contents.is_empty() {
+            let selector = contents.byte()?;
+            let tables = match selector >> 4 {
+                0 => &mut self.dc,
+                1 => &mut self.ac,
+                _ => return Err(Damage::Segment),
+            };
+            let table = tables.get_mut(usize::from(selector & 15)).ok_or(Damage::Segment)?;
+            *table = Some(Specification::parse(&mut contents)?);
+        }
+        Ok(())
+    }
+
+    fn quantisation_tables(&mut self, mut contents: Contents<'_>) -> Result<(), Damage> {
+        while !contents.is_empty() {
+            let selector = contents.byte()?;
+            let step = match selector >> 4 {
+                0 => u16::from(contents.array::<64>()?[0]),
+                1 => {
+                    let first = contents.word()?;
+                    contents.array::<{ 63 * 2 }>()?;
+                    first
+                }
+                _ => return Err(Damage::Segment),
+            };
+            *self.steps.get_mut(usize::from(selector & 15)).ok_or(Damage::Segment)? = Some(step);
+        }
+        Ok(())
+    }
+
+    /// Decodes a scan, or leaves it be if it has no first coefficients.
+    fn scan(&mut self, contents: &[u8], start: usize) -> Result<usize, Unread> {
+        let Some(Picture { frame, planes }) = &mut self.picture else {
+            return Err(Damage::NoFrame.into());
+        };
+        let header = Header::parse(frame, contents)?;
+        let is_sequential = frame.process == Process::Sequential;
+        match header.band {
+            _ if is_sequential => {}
+            (0, 0) => {}
+            (1.., _) => return Ok(start),
+            (0, _) => return Err(Damage::Scan.into()),
+        }
+        // Sequential scans are decoded whole, whatever they say about bands and bits.
+        let (before, lowest) = if is_sequential { (0, 0) } else { header.bits };
+        let is_refinement = before > 0;
+        if lowest > 13 {
+            return Err(Damage::Scan.into());
+        }
+        for scanned in &header.components {
+            let (Some(plane), Some(component)) =
+                (planes.get_mut(scanned.place), frame.components.get(scanned.place))
+            else {
+                return Err(Damage::Scan.into());
+            };
+            if is_refinement {
+                if plane.lowest_bit != Some(before) || lowest != before - 1 {
+                    return Err(Damage::Scan.into());
+                }
+            } else {
+                if plane.lowest_bit.is_some() {
+                    return Err(Damage::Scan.into());
+                }
+                plane.step = Some(step(&self.steps, component)?);
+            }
+            plane.lowest_bit = Some(lowest);
+        }
+
+        let data = (self.jpeg, start);
+        let interval = self.restart_interval;
+        if is_refinement {
+            let coding = |_: &_| Ok(NextBit { lowest });
+            return scan::decode(data, frame, &header, interval, planes, coding);
+        }
+        let used = |number: fn(&scan::ScanComponent) -> usize| {
+            let mut used = [false; TABLES];
+            for component in &header.components {
+                *used.get_mut(number(component)).ok_or(Damage::NoHuffman)? = true;
+            }
+            Ok::<_, Damage>(used)
+        };
+        let dc = lay_out(&self.dc, used(|component| component.dc)?, DcTable::new)?;
+        if !is_sequential {
+            let coding = |component: &scan::ScanComponent| {
+                Ok(UpperBits { dc: table(&dc, component.dc)?, lowest })
+            };
+            return scan::decode(data, frame, &header, interval, planes, coding);
+        }
+        let ac = lay_out(&self.ac, used(|component| component.ac)?, AcTable::new)?;
+        let coding = |component: &scan::ScanComponent| {
+            Ok(Whole {
+                dc: table(&dc, component.dc)?,
+                ac: table(&ac, component.ac).map(Box::as_ref)?,
+            })
+        };
+        scan::decode(data, frame, &header, interval, planes, coding)
+    }
+}
+
+/// The step that a component's first coefficients are quantised with.
+fn step(steps: &[Option<u16>; TABLES], component: &Component) -> Result<u16, Damage> {
+    steps
+        .get(usize::from(component.quantisation))
+        .copied()
+        .flatten()
+        .filter(|step| *step > 0)
+        .ok_or(Damage::NoQuantisation)
+}
+
+/// Lays out the tables that are in use: those of a file that only defines them cost nothing.
+fn lay_out<T>(
+    specifications: &[Option<Specification>; TABLES],
+    used: [bool; TABLES],
+    new: fn(&Specification) -> Result<T, Damage>,
+) -> Result<Vec<Option<T>>, Damage> {
+    specifications
+        .iter()
+        .zip(used)
+        .map(|(specification, is_used)| {
+            specification.as_ref().filter(|_| is_used).map(new).transpose()
+        })
+        .collect()
+}
+
+fn table<T>(tables: &[Option<T>], number: usize) -> Result<&T, Damage> {
+    tables.get(number).and_then(Option::as_ref).ok_or(Damage::NoHuffman)
+}
+
+impl Picture {
+    fn finish(&self, planes: Vec<Coefficients>, colour: ColourMarkers) -> BlockMeans {
+        let frame = &self.frame;
+        let colour = match frame.components.as_slice() {
+            [first, second, third] => {
+                colour.three_components([first, second, third].map(|c| c.identifier))
+            }
+            _ => ColourModel::Grey,
+        };
+        let components = planes.into_iter().zip(&frame.components);
+        BlockMeans {
+            width: u32::from(frame.width),
+            height: u32::from(frame.height),
+            components: components.map(|(plane, c)| plane.into_plane(frame, c)).collect(),
+            colour,
+        }
+    }
+}

@@ -1,0 +1,241 @@
+//! Decoding of the scans that carry first coefficients (ITU-T T.81, B.2.3, F.2 and G.2).
+
+use super::bits::Bits;
+use super::error::{Damage, Unread};
+use super::frame::Frame;
+use super::huffman::{AcTable, DcTable};
+use super::markers::Contents;
+use super::planes::Coefficients;
+
+/// Most blocks in an interleaved coding unit (T.81, B.2.3).
+const MOST_BLOCKS: usize = 10;
+
+/// A scan header.
+#[derive(Debug, Clone)]
+pub(super) struct Header {
+    pub(super) components: Vec<ScanComponent>,
+    /// The first and the last coefficient in the scan.
+    pub(super) band: (u8, u8),
+    /// The lowest bit known before the scan, 0 if none is; and the lowest bit known after it.
+    pub(super) bits: (u8, u8),
+}
+
+/// One component of a scan.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ScanComponent {
+    /// Its place in the frame.
+    pub(super) place: usize,
+    /// The numbers of its Huffman tables.
+    pub(super) dc: usize,
+    pub(super) ac: usize,
+}
+
+impl Header {
+    /// Reads the contents of a scan header.
+    pub(super) fn parse(frame: &Frame, contents: &[u8]) -> Result<Self, Damage> {
+        let mut contents = Contents(contents);
+        let count = usize::from(contents.byte()?);
+        if count == 0 || count > frame.components.len() {
+            return Err(Damage::Scan);
+        }
+        let mut components: Vec<ScanComponent> = Vec::with_capacity(count);
+        for _ in 0..count {
+            let &[identifier, tables] = contents.array()?;
+            let place = frame
+                .components
+                .iter()
+                .position(|component| component.identifier == identifier)
+                .filter(|place| components.iter().all(|other| other.place != *place))
+                .ok_or(Damage::Scan)?;
+            let (dc, ac) = (usize::from(tables >> 4), usize::from(tables & 15));
+            components.push(ScanComponent { place, dc, ac });
+        }
+        let &[first, last, bits] = contents.array()?;
+        if !contents.is_empty() {
+            return Err(Damage::Segment);
+        }
+        Ok(Self { components, band: (first, last), bits: (bits >> 4, bits & 15) })
+    }
+}
+
+/// What a scan holds of each block.
+pub(super) trait BlockCoding {
+    /// Reads one block. `prediction` is the first coefficient of the component's block before, in units of
+    /// the lowest bit known.
+    fn read(
+        &self,
+        bits: &mut Bits<'_>,
+        prediction: &mut i32,
+        value: &mut i16,
+    ) -> Result<(), Unread>;
+}
+
+/// All coefficients.
+#[derive(Debug)]
+pub(super) struct Whole<'t> {
+    pub(super) dc: &'t DcTable,
+    pub(super) ac: &'t AcTable,
+}
+
+impl BlockCoding for Whole<'_> {
+    #[inline(always)]
+    fn read(
+        &self,
+        bits: &mut Bits<'_>,
+        prediction: &mut i32,
+        value: &mut i16,
+    ) -> Result<(), Unread> {
+        bits.refill();
+        *prediction += self.dc.difference(bits)?;
+        *value = i16::try_from(*prediction).map_err(|_| bits.nonsense(Damage::Block))?;
+        self.ac.pass_block(bits)
+    }
+}
+
+/// The upper bits of the first coefficient.
+#[derive(Debug)]
+pub(super) struct UpperBits<'t> {
+    pub(super) dc: &'t DcTable,
+    /// The lowest of them.
+    pub(super) lowest: u8,
+}
+
+impl BlockCoding for UpperBits<'_> {
+    #[inline(always)]
+    fn read(
+        &self,
+        bits: &mut Bits<'_>,
+        prediction: &mut i32,
+        value: &mut i16,
+    ) -> Result<(), Unread> {
+        bits.refill();
+        *prediction += self.dc.difference(bits)?;
+        // At most 2¹⁵ so far, and 2¹¹ more, and 13 bits to the left: that stays below 2³¹.
+        *value =
+            i16::try_from(*prediction << self.lowest).map_err(|_| bits.nonsense(Damage::Block))?;
+        Ok(())
+    }
+}
+
+/// The next lower bit of the first coefficient.
+#[derive(Debug)]
+pub(super) struct NextBit {
+    pub(super) lowest: u8,
+}
+
+impl BlockCoding for NextBit {
+    #[inline(always)]
+    fn read(&self, bits: &mut Bits<'_>, _: &mut i32, value: &mut i16) -> Result<(), Unread> {
+        bits.refill();
+        *value |= (bits.peek(1) as i16) << self.lowest;
+        bits.pass(1);
+        Ok(())
+    }
+}
+
+/// One component's part in the decoding of a scan.
+#[derive(Debug)]
+pub(super) struct Lane<'p, C> {
+    pub(super) coding: C,
+    pub(super) plane: &'p mut Coefficients,
+    /// Its blocks across and down in a coding unit.
+    across: usize,
+    down: usize,
+    prediction: i32,
+}
+
+/// Decodes a scan whose data begins at `start`; returns where it ends.
+///
+/// `planes` are the frame's, and `coding` makes what each component of the scan is read with.
+pub(super) fn decode<C: BlockCoding>(
+    (data, start): (&[u8], usize),
+    frame: &Frame,
+    header: &Header,
+    restart_interval: u16,
+    planes: &mut [Coefficients],
+    coding: impl Fn(&ScanComponent) -> Result<C, Damage>,
+) -> Result<usize, Unread> {
+    let is_alone = header.components.len() == 1;
+    let mut lanes = Vec::with_capacity(header.components.len());
+    // In the order of the scan, which need not be that of the frame.
+    let mut planes: Vec<_> = planes.iter_mut().map(Some).collect();
+    let mut units = frame.units();
+    for scanned in &header.components {
+        let component = frame.components.get(scanned.place).ok_or(Damage::Scan)?;
+        let plane = planes.get_mut(scanned.place).and_then(Option::take).ok_or(Damage::Scan)?;
+        let (across, down) = if is_alone {
+            // T.81, A.2.2: block by block, and only those that hold picture.
+            units = (component.columns, component.rows);
+            (1, 1)
+        } else {
+            (usize::from(component.across), usize::from(component.down))
+        };
+        lanes.push(Lane { coding: coding(scanned)?, plane, across, down, prediction: 0 });
+    }
+    if lanes.iter().map(|lane| lane.across * lane.down).sum::<usize>() > MOST_BLOCKS {
+        return Err(Damage::Scan.into());
+    }
+
+    let mut bits = Bits::new(data, start);
+    let mut restarts = Restarts::new(restart_interval);
+    for row in 0..units.1 {
+        for column in 0..units.0 {
+            if let Some(number) = restarts.due() {
+                bits.restart(number)?;
+                for lane in &mut lanes {
+                    lane.prediction = 0;
+                }
+            }
+            for lane in &mut lanes {
+                lane.read_unit(&mut bits, column, row)?;
+            }
+            bits.check()?;
+        }
+    }
+    bits.finish()
+}
+
+impl<C: BlockCoding> Lane<'_, C> {
+    #[inline(always)]
+    fn read_unit(&mut self, bits: &mut Bits<'_>, column: usize, row: usize) -> Result<(), Unread> {
+        for down in 0..self.down {
+            let first = (row * self.down + down) * self.plane.stride + column * self.across;
+            let values = self.plane.values.get_mut(first..first + self.across);
+            for value in values.unwrap_or_default() {
+                self.coding.read(bits, &mut self.prediction, value)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Counts the coding units between restarts.
+#[derive(Debug)]
+struct Restarts {
+    /// Units between two restarts; 0 for none.
+    interval: u16,
+    left: u16,
+    next: u8,
+}
+
+impl Restarts {
+    fn new(interval: u16) -> Self {
+        Self { interval, left: interval, next: 0 }
+    }
+
+    /// The number of the restart marker that must come before the next unit, if one must.
+    #[inline(always)]
+    fn due(&mut self) -> Option<u8> {
+        if self.interval == 0 {
+            return None;
+        }
+        if self.left > 0 {
+            self.left -= 1;
+            return None;
+        }
+        self.left = self.interval - 1;
+        let number = self.next;
+        self.next = (number + 1) & 7;
+        Some(number)
+    }
+}
