@@ -86,6 +86,31 @@ fn each_bad_card_is_named_for_what_is_wrong_with_it() {
 }
 
 #[test]
+fn what_is_known_of_lamp_and_curve_narrows_the_interval() {
+    let width = |extra: &[&str]| {
+        let output = Command::cargo_bin("mirecast")
+            .unwrap()
+            .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames"))
+            .args(["card", "--format", "json", "card-lamps-fills-frame.jpg"])
+            .args(extra)
+            .output()
+            .unwrap();
+        let record: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let interval = &record["light"]["mired_interval"];
+        interval[1].as_f64().unwrap() - interval[0].as_f64().unwrap()
+    };
+    let unknown = width(&[]);
+    let smooth = width(&["--lamp", "continuous"]);
+    assert!(smooth < unknown && unknown < width(&["--lamp", "spiky"]));
+    assert!(width(&["--lamp", "continuous", "--encoding", "srgb"]) <= smooth);
+    Command::cargo_bin("mirecast")
+        .unwrap()
+        .args(["card", "--encoding", "gamma9", "x.jpg"])
+        .assert()
+        .code(2);
+}
+
+#[test]
 fn an_ordinary_frame_is_not_taken_for_a_card() {
     let records = read("frame-");
     assert_eq!(records.len(), 5);

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use mirecast::card::Area;
+use mirecast::colour::TransferCurve;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -78,6 +79,18 @@ pub(crate) struct CardArguments {
     #[arg(long, value_name = "L,A,B", value_parser = lab, allow_hyphen_values = true)]
     pub(crate) card_lab: Option<CardLab>,
 
+    /// What the lamp's spectrum is like, where you know it: it changes how wide the intervals are
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) lamp: LampKind,
+
+    /// What the numbers in the picture mean, where you know it: srgb, rec709, linear, or gamma
+    /// with a number, as in gamma2.2
+    ///
+    /// Without it the file's encoding is taken to lie under a contrast curve that is not known, as
+    /// cameras' pictures do, and the intervals allow for it.
+    #[arg(long, value_name = "CURVE", value_parser = curve)]
+    pub(crate) encoding: Option<TransferCurve>,
+
     /// A table of presets to use instead of the built-in one
     ///
     /// `mirecast presets --write FILE` makes one to edit.
@@ -124,8 +137,33 @@ pub(crate) enum Format {
     Csv,
 }
 
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+pub(crate) enum LampKind {
+    /// Any lamp or daylight
+    #[default]
+    Any,
+    /// Smooth: tungsten, daylight, flash
+    Continuous,
+    /// With spikes: most fluorescent tubes, many LEDs
+    Spiky,
+}
+
 /// A card's CIE L*a*b*.
 pub(crate) type CardLab = [f64; 3];
+
+fn curve(text: &str) -> Result<TransferCurve, String> {
+    let gamma = |number: &str| {
+        let power: f64 = number.parse().ok()?;
+        (1.0..=4.0).contains(&power).then_some(TransferCurve::Gamma(power))
+    };
+    match text.to_ascii_lowercase().as_str() {
+        "srgb" => Some(TransferCurve::Srgb),
+        "rec709" => Some(TransferCurve::Rec709),
+        "linear" => Some(TransferCurve::Linear),
+        other => other.strip_prefix("gamma").and_then(gamma),
+    }
+    .ok_or_else(|| "write srgb, rec709, linear, or gamma and a number from 1 to 4".to_owned())
+}
 
 fn area(text: &str) -> Result<Area, String> {
     let usage = "write the left edge, the top edge, the width and the height in pixels, with \

@@ -3,11 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::balance::{AsShot, PresetTable};
-use mirecast::card::{CardOptions, read_card};
+use mirecast::card::{CardOptions, Lamp, ModelError, read_card};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadOptions};
 
-use super::args::CardArguments;
+use super::args::{CardArguments, LampKind};
 use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
@@ -54,6 +54,12 @@ fn options(arguments: &CardArguments) -> Result<CardOptions, RunError> {
     options.shot_at = shot_at.transpose()?;
     options.area = arguments.area;
     options.card_lab = arguments.card_lab;
+    options.encoding = arguments.encoding;
+    options.model_error = ModelError::of(match arguments.lamp {
+        LampKind::Any => Lamp::Any,
+        LampKind::Continuous => Lamp::Continuous,
+        LampKind::Spiky => Lamp::Spiky,
+    });
     Ok(options)
 }
 
