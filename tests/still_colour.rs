@@ -283,3 +283,23 @@ fn unusable_profiles_leave_the_picture_as_srgb_with_a_note() {
         }
     }
 }
+
+#[test]
+fn the_blocks_of_a_jpeg_agree_with_its_pixels_where_it_is_flat() {
+    let flat = image::RgbImage::from_fn(96, 64, |x, _| {
+        if x < 48 { image::Rgb([200, 150, 90]) } else { image::Rgb([60, 90, 140]) }
+    });
+    let mut jpeg = Vec::new();
+    let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 95);
+    flat.write_with_encoder(encoder).unwrap();
+    let frame =
+        mirecast::still::read_bytes(&jpeg, &mirecast::still::ReadOptions::default()).unwrap().frame;
+    for (column, row) in [(20, 20), (80, 40)] {
+        let cell = frame.get(column, row).unwrap();
+        let blocks = cell.block_mean.unwrap();
+        for channel in 0..3 {
+            let apart = (blocks[channel] - cell.mean[channel]).abs();
+            assert!(apart < 0.012, "{blocks:?} by blocks, {:?} by pixels", cell.mean);
+        }
+    }
+}

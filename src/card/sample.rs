@@ -73,7 +73,7 @@ impl Samples {
             .filter_map(|index| {
                 let (column, row) = usable.place(index);
                 let cell = frame.get(column as u32, row as u32)?;
-                let linear = cell.mean.map(f64::from);
+                let linear = cell.block_mean.unwrap_or(cell.mean).map(f64::from);
                 (cell.weight > 0.5).then_some(Sample { column, row, linear, weight: 1.0 })
             })
             .collect();

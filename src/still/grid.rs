@@ -6,6 +6,7 @@ use std::sync::Arc;
 use image::DynamicImage;
 use moxcms::TransformF32Executor;
 
+use super::jpeg_blocks::BlockMeans;
 use super::orientation::Orientation;
 use super::pixel::{Pixel, Sample, tables};
 use super::profile::Pipeline;
@@ -47,6 +48,30 @@ impl LinearFrame {
     }
 }
 
+impl LinearFrame {
+    /// Gives every cell the mean of the block at its middle.
+    pub(super) fn take_block_means(&mut self, blocks: &BlockMeans, orientation: Orientation) {
+        if matches!(self.encoding.transfer, Transfer::Converted) {
+            return;
+        }
+        let size = [f64::from(blocks.width), f64::from(blocks.height)];
+        let (cell, columns) = (f64::from(self.cell), self.columns as usize);
+        let upright = [f64::from(self.width), f64::from(self.height)];
+        for (index, found) in self.cells.iter_mut().enumerate() {
+            let middle =
+                [index % columns, index / columns].map(|place| (place as f64 + 0.5) * cell);
+            let middle = std::array::from_fn(|i| middle[i].min(upright[i] - 0.5));
+            let [x, y] = orientation.stored_place(middle, size);
+            found.block_mean = blocks.rgb_at(x, y).map(|encoded| {
+                std::array::from_fn(|channel| {
+                    let value = encoded[channel].clamp(0.0, 1.0);
+                    self.encoding.transfer.to_linear(channel, value) as f32
+                })
+            });
+        }
+    }
+}
+
 /// What one cell of a picture holds. Pixels less than half opaque are left out of everything but `weight`.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 #[non_exhaustive]
@@ -54,6 +79,10 @@ pub struct Cell {
     /// Mean linear red, green and blue, 0–1 of full scale in the file's own primaries. A profile made of
     /// tables may lead outside that range.
     pub mean: [f32; 3],
+    /// The same at the cell's middle from the blocks that a JPEG stores, without a decoder's rounding to
+    /// whole levels: the better value where the picture is flat. `None` in other files, and where the
+    /// blocks cannot be read by themselves.
+    pub block_mean: Option<[f32; 3]>,
     /// Standard deviation of the encoded signal (R + 2 G + B) / 4 within the cell, in units of full scale:
     /// texture and noise.
     pub spread: f32,
@@ -282,6 +311,7 @@ impl Sums {
         let variance = (self.signal_squared as f64 / count - mean_signal * mean_signal).max(0.0);
         Cell {
             mean: self.linear.map(|sum| (sum / count) as f32),
+            block_mean: None,
             spread: (variance.sqrt() / (4.0 * f64::from(full))) as f32,
             clipped: share(self.clipped),
             clipped_channels: self.clipped_channels.map(share),

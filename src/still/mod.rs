@@ -17,7 +17,6 @@ mod error;
 mod file;
 mod grid;
 mod jpeg;
-#[cfg_attr(not(test), expect(dead_code, unused_imports, reason = "no caller yet"))]
 mod jpeg_blocks;
 mod matrix3;
 mod note;
@@ -115,6 +114,11 @@ fn assemble(
     });
 
     let orientation = orientation::Orientation::from_exif(shot.orientation);
-    let frame = grid::reduce(&picture.pixels, pipeline, orientation, options)?;
+    let mut frame = grid::reduce(&picture.pixels, pipeline, orientation, options)?;
+    if format == sniff::PictureFormat::Jpeg
+        && let Ok(blocks) = jpeg_blocks::read(bytes)
+    {
+        frame.take_block_means(&blocks, orientation);
+    }
     Ok(Still { frame, shot })
 }

@@ -32,6 +32,12 @@ impl Orientation {
         if self.transpose { (rows, columns) } else { (columns, rows) }
     }
 
+    /// The stored place of a point of the upright picture; `size` is the stored width and height.
+    pub(super) fn stored_place(self, upright: [f64; 2], size: [f64; 2]) -> [f64; 2] {
+        let [x, y] = if self.transpose { [upright[1], upright[0]] } else { upright };
+        [if self.flip_x { size[0] - x } else { x }, if self.flip_y { size[1] - y } else { y }]
+    }
+
     /// Rearranges a row-by-row grid from stored to upright order.
     pub(super) fn upright<T: Copy>(self, stored: &[T], columns: usize) -> Vec<T> {
         if columns == 0 {
@@ -57,6 +63,26 @@ impl Orientation {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_point_of_the_upright_picture_is_found_where_it_is_stored() {
+        let (columns, rows) = (5, 3);
+        let stored: Vec<usize> = (0..columns * rows).collect();
+        for value in 1..=8 {
+            let orientation = Orientation::from_exif(value);
+            let upright = orientation.upright(&stored, columns);
+            let (width, _) = orientation.upright_size(columns as u32, rows as u32);
+            for (index, &content) in upright.iter().enumerate() {
+                let middle = [index % width as usize, index / width as usize];
+                let [x, y] = orientation.stored_place(
+                    middle.map(|place| place as f64 + 0.5),
+                    [columns as f64, rows as f64],
+                );
+                let found = y as usize * columns + x as usize;
+                assert_eq!(found, content, "orientation {value}, {middle:?}");
+            }
+        }
+    }
 
     /// The stored picture for each orientation of one upright picture, by the Exif wording: orientation N
     /// says which visual side the stored row 0 and the stored column 0 are.

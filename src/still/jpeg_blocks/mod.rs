@@ -23,9 +23,8 @@ mod scan;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use colour::ColourModel;
-pub(crate) use error::{Damage, Unread, Unsupported};
-pub(crate) use planes::{BlockMeans, Plane};
+pub(crate) use error::Unread;
+pub(crate) use planes::BlockMeans;
 
 /// Reads the block means from the bytes of a JPEG file.
 ///

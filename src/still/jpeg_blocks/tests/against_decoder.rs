@@ -10,7 +10,9 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::{ImageFormat, Rgb, RgbImage};
 
-use super::super::{BlockMeans, ColourModel, Plane, read};
+use super::super::colour::ColourModel;
+use super::super::planes::Plane;
+use super::super::{BlockMeans, read};
 use super::{FIXTURES, Numbers};
 
 /// Most that a block's mean of a colour difference may be off, in levels.

@@ -1,6 +1,7 @@
 //! Means that are known to the last bit.
 
-use super::super::{BlockMeans, ColourModel, read};
+use super::super::colour::ColourModel;
+use super::super::{BlockMeans, read};
 use super::writer::{Detail, Sketch};
 
 /// Checks every mean of a sketch against what was written; returns how many there were.

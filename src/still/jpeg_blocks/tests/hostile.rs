@@ -2,7 +2,8 @@
 
 use std::time::{Duration, Instant};
 
-use super::super::{Damage, Unread, Unsupported, read};
+use super::super::error::{Damage, Unsupported};
+use super::super::{Unread, read};
 use super::writer::Sketch;
 use super::{FIXTURES, Numbers};
 
