@@ -25,4 +25,4 @@ pub use preset::{Preset, dialled};
 pub use rng::Rng;
 pub use sensor::{BalancedCamera, Sensor};
 pub use spectrum::{FIRST_NM, SAMPLES, STEP_NM, Spectrum};
-pub use tone::{ToneCurve, srgb_encode};
+pub use tone::ToneCurve;

@@ -1,5 +1,7 @@
 //! Tone curves: what a camera does between linear light and the numbers in the file.
 
+use mirecast::colour::TransferCurve;
+
 /// How linear light becomes encoded values.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
@@ -31,16 +33,16 @@ impl ToneCurve {
     pub fn encode(self, linear: f64) -> f64 {
         let linear = linear.clamp(0.0, 1.0);
         match self {
-            Self::Srgb => srgb_encode(linear),
+            Self::Srgb => TransferCurve::Srgb.encode(linear),
             Self::SCurve { strength } => {
-                let v = srgb_encode(linear);
+                let v = TransferCurve::Srgb.encode(linear);
                 let smooth = v * v * (3.0 - 2.0 * v);
                 v + strength.clamp(0.0, 1.0) * (smooth - v)
             }
             Self::Filmic { toe, shoulder } => {
                 let rolled = linear * (1.0 + shoulder) / (1.0 + shoulder * linear);
                 let sunk = rolled * rolled / (rolled + toe);
-                srgb_encode(sunk * (1.0 + toe))
+                TransferCurve::Srgb.encode(sunk * (1.0 + toe))
             }
             Self::Gamma { gamma } => linear.powf(1.0 / gamma),
         }
@@ -60,12 +62,6 @@ impl ToneCurve {
         }
         0.5 * (low + high)
     }
-}
-
-/// The sRGB transfer function, linear light to encoded value, both 0 to 1 (IEC 61966-2-1).
-#[must_use]
-pub fn srgb_encode(linear: f64) -> f64 {
-    if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 }
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ use super::surfaces::Scene;
 use super::tone::{candidates, stated};
 use super::uncertainty::{Estimate, estimate};
 use crate::balance::{AsShot, BalanceSource, Miss, White, light_of};
-use crate::colour::{Adaptation, Lab, Xyz, illuminants, srgb, xyz_from_lab};
+use crate::colour::{Adaptation, Lab, Matrix3, Xyz, illuminants, srgb, xyz_from_lab};
 use crate::still::{Note, Still};
 
 /// Whether and how a card could be read.
@@ -204,7 +204,7 @@ impl Reader<'_> {
 
     /// The colour of a neutral card, had it been in this one's place.
     fn neutral(&self, linear: [f64; 3]) -> Xyz {
-        let [x, y, z] = matrix_times(&self.still.frame.encoding.to_xyz, linear);
+        let [x, y, z] = Matrix3(self.still.frame.encoding.to_xyz).apply(linear);
         let colour = Xyz::new(x, y, z);
         match self.options.card_lab {
             Some([l, a, b]) => {
@@ -411,8 +411,4 @@ fn card_problems(
         problems.push(Problem::Marked { share: samples.marked });
     }
     problems
-}
-
-fn matrix_times(matrix: &[[f64; 3]; 3], vector: [f64; 3]) -> [f64; 3] {
-    matrix.map(|row| row.iter().zip(vector).map(|(m, v)| m * v).sum())
 }
