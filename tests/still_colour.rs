@@ -294,6 +294,18 @@ fn the_blocks_of_a_jpeg_agree_with_its_pixels_where_it_is_flat() {
     flat.write_with_encoder(encoder).unwrap();
     let frame =
         mirecast::still::read_bytes(&jpeg, &mirecast::still::ReadOptions::default()).unwrap().frame;
+    let stored = frame.stored.as_ref().unwrap();
+    for (x, [r, g, b]) in [(24.0, [200.0, 150.0, 90.0]), (72.0, [60.0, 90.0, 140.0])] {
+        let nearest = |block: &&mirecast::still::StoredBlock| (block.middle[0] - x).abs();
+        let block = stored.blocks.iter().min_by(|a, b| nearest(a).total_cmp(&nearest(b))).unwrap();
+        let luma: f32 = 0.299 * r + 0.587 * g + 0.114 * b;
+        assert!((block.luma - luma).abs() < 1.0, "{block:?}");
+        let differences = [(b - luma) / 1.772, (r - luma) / 1.402];
+        for i in 0..2 {
+            let apart = (block.differences[i] - differences[i]).abs();
+            assert!(apart < stored.steps[i] / 2.0 + 0.6, "{block:?}, not {differences:?}");
+        }
+    }
     for (column, row) in [(20, 20), (80, 40)] {
         let cell = frame.get(column, row).unwrap();
         let blocks = cell.block_mean.unwrap();

@@ -20,6 +20,13 @@ pub enum ToneCurve {
         /// How hard the shoulder is: 0 is none, 2 a long one.
         shoulder: f64,
     },
+    /// An S-curve as [`SCurve`](Self::SCurve) over a picture lightened or darkened as a whole.
+    Rendering {
+        /// 0 to 1.
+        strength: f64,
+        /// The power of the encoded scale; below 1 it lightens.
+        power: f64,
+    },
     /// A plain power of `1 / gamma`.
     Gamma {
         /// The exponent, commonly 1.8 to 2.4.
@@ -34,10 +41,9 @@ impl ToneCurve {
         let linear = linear.clamp(0.0, 1.0);
         match self {
             Self::Srgb => TransferCurve::Srgb.encode(linear),
-            Self::SCurve { strength } => {
-                let v = TransferCurve::Srgb.encode(linear);
-                let smooth = v * v * (3.0 - 2.0 * v);
-                v + strength.clamp(0.0, 1.0) * (smooth - v)
+            Self::SCurve { strength } => s_curve(TransferCurve::Srgb.encode(linear), strength),
+            Self::Rendering { strength, power } => {
+                s_curve(TransferCurve::Srgb.encode(linear).powf(power), strength)
             }
             Self::Filmic { toe, shoulder } => {
                 let rolled = linear * (1.0 + shoulder) / (1.0 + shoulder * linear);
@@ -64,15 +70,21 @@ impl ToneCurve {
     }
 }
 
+fn s_curve(encoded: f64, strength: f64) -> f64 {
+    let smooth = encoded * encoded * (3.0 - 2.0 * encoded);
+    encoded + strength.clamp(0.0, 1.0) * (smooth - encoded)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    const CURVES: [ToneCurve; 5] = [
+    const CURVES: [ToneCurve; 6] = [
         ToneCurve::Srgb,
         ToneCurve::SCurve { strength: 0.4 },
         ToneCurve::SCurve { strength: 1.0 },
         ToneCurve::Filmic { toe: 0.02, shoulder: 1.0 },
+        ToneCurve::Rendering { strength: 0.4, power: 0.92 },
         ToneCurve::Gamma { gamma: 2.2 },
     ];
 

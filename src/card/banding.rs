@@ -60,9 +60,11 @@ impl Banding {
         })
     }
 
-    /// Weights the samples so that every phase of the bands counts alike: whole bands only, and
-    /// every line as much as any other.
+    /// Weights the samples so that every phase of the bands counts alike: whole bands only, every
+    /// line as much as any other, and the card's own shading along them taken out, for it would
+    /// favour some phases.
     pub(crate) fn even_out(&self, samples: &mut Samples) {
+        let shading = self.shading(samples);
         let place = |column: usize, row: usize| if self.axis == Axis::Down { row } else { column };
         let lines = samples.cells.iter().map(|s| place(s.column, s.row));
         let (Some(first), Some(last)) = (lines.clone().min(), lines.max()) else { return };
@@ -76,8 +78,29 @@ impl Banding {
             let line = place(sample.column, sample.row);
             // The last line of the last whole band may count in part.
             let share = (end - line as f64).clamp(0.0, 1.0);
-            sample.weight = share / f64::from(counts[line].max(1));
+            let shade = shading.get(line).copied().unwrap_or_default().exp();
+            sample.weight = share / (f64::from(counts[line].max(1)) * shade);
         }
+    }
+
+    /// The logarithm of brightness along the axis without the bands, line by line.
+    fn shading(&self, samples: &Samples) -> Vec<f64> {
+        let profile = profile(samples, self.axis);
+        let mut bands = vec![0.0; profile.len()];
+        let mut shading = bands.clone();
+        // Bands and shading each hide a little of the other: a few rounds part them.
+        for _ in 0..4 {
+            let without = less(&profile, &bands);
+            shading =
+                less(&without, &values(&detrended(&without))).into_iter().map(|(_, v)| v).collect();
+            bands = sinusoid(&less(&profile, &shading), 1.0 / self.period);
+        }
+        let mut lines = vec![0.0; profile.last().map_or(0, |(line, _)| *line as usize + 1)];
+        let mean = shading.iter().sum::<f64>() / shading.len().max(1) as f64;
+        for ((line, _), shade) in profile.iter().zip(shading) {
+            lines[*line as usize] = shade - mean;
+        }
+        lines
     }
 }
 
@@ -117,8 +140,7 @@ fn detrended(profile: &[(f64, f64)]) -> Vec<(f64, f64)> {
             let along = dot(&p, earlier) / dot(earlier, earlier);
             p.iter_mut().zip(earlier).for_each(|(v, e)| *v -= along * e);
         }
-        let values: Vec<f64> = flat.iter().map(|(_, v)| *v).collect();
-        let along = dot(&values, &p) / dot(&p, &p).max(f64::MIN_POSITIVE);
+        let along = dot(&values(&flat), &p) / dot(&p, &p).max(f64::MIN_POSITIVE);
         flat.iter_mut().zip(&p).for_each(|((_, v), e)| *v -= along * e);
         basis.push(p);
     }
@@ -129,8 +151,22 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
+fn values(profile: &[(f64, f64)]) -> Vec<f64> {
+    profile.iter().map(|(_, v)| *v).collect()
+}
+
+fn less(profile: &[(f64, f64)], values: &[f64]) -> Vec<(f64, f64)> {
+    profile.iter().zip(values).map(|((x, v), less)| (*x, v - less)).collect()
+}
+
 /// Mean square of the sinusoid of `frequency` (per cell) that fits the profile best.
 fn power_at(flat: &[(f64, f64)], frequency: f64) -> f64 {
+    let fitted = sinusoid(flat, frequency);
+    dot(&fitted, &values(flat)) / flat.len().max(1) as f64
+}
+
+/// The values of the sinusoid of `frequency` (per cell) that fits the profile best.
+fn sinusoid(flat: &[(f64, f64)], frequency: f64) -> Vec<f64> {
     let turn = std::f64::consts::TAU * frequency;
     let (mut cc, mut ss, mut cs, mut c, mut s) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for &(x, v) in flat {
@@ -143,10 +179,15 @@ fn power_at(flat: &[(f64, f64)], frequency: f64) -> f64 {
     }
     let determinant = cc * ss - cs * cs;
     if determinant <= 1e-9 {
-        return 0.0;
+        return vec![0.0; flat.len()];
     }
     let (a, b) = ((c * ss - s * cs) / determinant, (s * cc - c * cs) / determinant);
-    (a * c + b * s) / flat.len() as f64
+    flat.iter()
+        .map(|(x, _)| {
+            let (sine, cosine) = (turn * x).sin_cos();
+            a * cosine + b * sine
+        })
+        .collect()
 }
 
 /// Shutter times, in seconds, that hold whole flickers of lamps on mains of `hertz`: what to set
@@ -171,7 +212,7 @@ mod tests {
                 weight: 1.0,
             })
             .collect();
-        Samples { cells, clipped: 0.0, glare: 0.0, marked: 0.0, level: 0.5 }
+        Samples { cells, stored: None, clipped: 0.0, glare: 0.0, marked: 0.0, level: 0.5 }
     }
 
     #[test]
@@ -203,6 +244,19 @@ mod tests {
         for (rows, phase) in [(150, 0.0), (164, 1.0), (137, 2.5), (98, 4.0)] {
             assert!((mean(rows, phase) - 0.5).abs() < 0.002, "{rows} rows: {}", mean(rows, phase));
         }
+    }
+
+    #[test]
+    fn shading_does_not_favour_some_phases() {
+        // Bands in one channel only, under a shade that falls by half along them.
+        let shade = |y: f64| (-0.004 * y).exp();
+        let mut s = samples(170, |_, y| 0.5 * (1.0 + 0.2 * (TAU * y / 34.0).sin()) * shade(y));
+        for sample in &mut s.cells {
+            sample.linear[2] = 0.5 * shade(sample.row as f64);
+        }
+        Banding::of(&s).unwrap().even_out(&mut s);
+        let [red, _, blue] = s.mean(|v| v).unwrap();
+        assert!((red / blue - 1.0).abs() < 0.004, "{}", red / blue);
     }
 
     #[test]

@@ -1,7 +1,11 @@
 //! How far sensors and lamp spectra alone put a reading off, for a card of a given residual.
 //!
-//! No camera sees quite as the standard observer does, and a spectrum with spikes shows it. The
-//! figures come from a simulation over many made-up sensors; [`super::calibration`] holds them.
+//! No camera sees quite as the standard observer does, and a spectrum with spikes shows it. It errs
+//! more the farther the card is from neutral. And lights of smooth spectrum lie on the Planckian or
+//! the daylight locus: a reading that comes out on a locus most likely is one of those and right,
+//! one that comes out off them most likely is a spiky light that the sensor saw wrongly.
+//!
+//! The figures come from a simulation over many made-up sensors; [`super::calibration`] holds them.
 
 use super::calibration;
 
@@ -18,17 +22,25 @@ pub enum Lamp {
     Spiky,
 }
 
-/// Half widths of 90 % intervals that sensor and spectrum call for, over the residual.
+/// Half widths of 90 % intervals that sensor and spectrum call for, over the residual and the distance
+/// from the loci.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ModelError {
     curves: Option<&'static Curves>,
 }
 
-/// Half widths at [`calibration::RESIDUALS`].
+/// A half width is the product of two curves: one over the residual, and a factor over the distance
+/// from the loci.
 #[derive(Debug, PartialEq)]
 pub(crate) struct Curves {
+    /// Mired, at [`calibration::RESIDUALS`].
     pub(crate) mired: [f64; calibration::RESIDUALS.len()],
+    /// Factors at [`calibration::OFF_LOCI`].
+    pub(crate) mired_factors: [f64; calibration::OFF_LOCI.len()],
+    /// Duv, at [`calibration::RESIDUALS`].
     pub(crate) duv: [f64; calibration::RESIDUALS.len()],
+    /// Factors at [`calibration::OFF_LOCI`].
+    pub(crate) duv_factors: [f64; calibration::OFF_LOCI.len()],
 }
 
 impl ModelError {
@@ -51,16 +63,24 @@ impl ModelError {
         Self { curves: None }
     }
 
-    /// Half width of the 90 % interval in mired, for a residual in mired.
+    /// Half width of the 90 % interval in mired, for a card of this residual in mired whose light
+    /// reads this far off the loci in Duv.
     #[must_use]
-    pub fn mired_half_width(&self, residual_mired: f64) -> f64 {
-        self.curves.map_or(0.0, |curves| between(&curves.mired, residual_mired))
+    pub fn mired_half_width(&self, residual_mired: f64, off_loci: f64) -> f64 {
+        self.curves.map_or(0.0, |curves| {
+            between(&calibration::RESIDUALS, &curves.mired, residual_mired)
+                * between(&calibration::OFF_LOCI, &curves.mired_factors, off_loci)
+        })
     }
 
-    /// Half width of the 90 % interval in Duv, for a residual in mired.
+    /// Half width of the 90 % interval in Duv, for a card of this residual in mired whose light reads
+    /// this far off the loci in Duv.
     #[must_use]
-    pub fn duv_half_width(&self, residual_mired: f64) -> f64 {
-        self.curves.map_or(0.0, |curves| between(&curves.duv, residual_mired))
+    pub fn duv_half_width(&self, residual_mired: f64, off_loci: f64) -> f64 {
+        self.curves.map_or(0.0, |curves| {
+            between(&calibration::RESIDUALS, &curves.duv, residual_mired)
+                * between(&calibration::OFF_LOCI, &curves.duv_factors, off_loci)
+        })
     }
 }
 
@@ -71,8 +91,7 @@ impl Default for ModelError {
 }
 
 /// Straight lines between the nodes, level beyond them.
-fn between(values: &[f64; calibration::RESIDUALS.len()], at: f64) -> f64 {
-    let nodes = calibration::RESIDUALS;
+fn between<const N: usize>(nodes: &[f64; N], values: &[f64; N], at: f64) -> f64 {
     let right = nodes.iter().position(|&node| node >= at);
     match right {
         Some(0) => values[0],
@@ -80,7 +99,7 @@ fn between(values: &[f64; calibration::RESIDUALS.len()], at: f64) -> f64 {
             let part = (at - nodes[i - 1]) / (nodes[i] - nodes[i - 1]);
             values[i - 1] + part * (values[i] - values[i - 1])
         }
-        None => values[values.len() - 1],
+        None => values[N - 1],
     }
 }
 
@@ -91,26 +110,32 @@ mod tests {
     #[test]
     fn a_known_smooth_lamp_narrows_and_a_spiky_one_widens() {
         for residual in [-150.0, -30.0, 0.0, 30.0, 150.0] {
-            let half = |lamp| ModelError::of(lamp).mired_half_width(residual);
-            assert!(half(Lamp::Continuous) <= half(Lamp::Any), "{residual}");
-            assert!(half(Lamp::Any) <= half(Lamp::Spiky), "{residual}");
+            for off in [0.0, 0.002, 0.005] {
+                let half = |lamp| ModelError::of(lamp).mired_half_width(residual, off);
+                assert!(half(Lamp::Continuous) <= half(Lamp::Any), "{residual} {off}");
+                assert!(half(Lamp::Any) <= half(Lamp::Spiky), "{residual} {off}");
+            }
         }
-        let half = |lamp| ModelError::of(lamp).duv_half_width(0.0);
+        let half = |lamp| ModelError::of(lamp).duv_half_width(0.0, 0.001);
         assert!(half(Lamp::Continuous) < half(Lamp::Spiky));
-        assert_eq!(ModelError::none().mired_half_width(100.0), 0.0);
+        assert_eq!(ModelError::none().mired_half_width(100.0, 0.0), 0.0);
     }
 
     #[test]
-    fn widths_grow_with_the_residual_and_hold_beyond_the_table() {
+    fn widths_grow_with_the_residual_and_off_the_loci_and_hold_beyond_the_table() {
         let any = ModelError::default();
         let nodes = calibration::RESIDUALS;
         let (first, last) = (nodes[0], nodes[nodes.len() - 1]);
-        assert!(any.mired_half_width(last) > any.mired_half_width(0.0));
-        assert!(any.mired_half_width(first) > any.mired_half_width(0.0));
-        assert_eq!(any.mired_half_width(last), any.mired_half_width(last + 500.0));
-        assert_eq!(any.duv_half_width(first), any.duv_half_width(first - 500.0));
+        let mired = |residual| any.mired_half_width(residual, 0.002);
+        assert!(mired(last) > mired(0.0));
+        assert!(mired(first) > mired(0.0));
+        assert_eq!(mired(last), mired(last + 500.0));
+        assert_eq!(mired(first), mired(first - 500.0));
         let middle = f64::midpoint(nodes[1], nodes[2]);
-        let mean = f64::midpoint(any.mired_half_width(nodes[1]), any.mired_half_width(nodes[2]));
-        assert!((any.mired_half_width(middle) - mean).abs() < 1e-12);
+        let mean = f64::midpoint(mired(nodes[1]), mired(nodes[2]));
+        assert!((mired(middle) - mean).abs() < 1e-12);
+        assert!(any.mired_half_width(0.0, 0.006) > any.mired_half_width(0.0, 0.0));
+        assert!(any.duv_half_width(0.0, 0.006) > any.duv_half_width(0.0, 0.0));
+        assert_eq!(any.duv_half_width(0.0, 0.04), any.duv_half_width(0.0, 0.05));
     }
 }

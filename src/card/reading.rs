@@ -232,7 +232,7 @@ impl Reader<'_> {
             let light = |linear| self.light(linear);
             let curves = match self.options.encoding {
                 Some(curve) => stated(mean, curve, &self.still.frame.encoding.transfer),
-                None => candidates(samples, !banded),
+                None => candidates(samples, &self.still.frame.encoding.transfer, !banded),
             };
             estimate(&curves, found.coverage, balance, self.options.model_error, light)
         });

@@ -27,6 +27,8 @@ impl Sample {
 #[derive(Debug, Clone)]
 pub(crate) struct Samples {
     pub(crate) cells: Vec<Sample>,
+    /// The blocks of a JPEG that lie wholly on usable cells.
+    pub(crate) stored: Option<StoredShades>,
     /// Saturated in some channel, a bright spot with a clear border not counted.
     pub(crate) clipped: f64,
     /// Left out as glare.
@@ -35,6 +37,43 @@ pub(crate) struct Samples {
     pub(crate) marked: f64,
     /// Brightest channel's level, encoded 0–1, median over the cells that are not clipped.
     pub(crate) level: f64,
+}
+
+/// The faint rim of glare reaches out by this part of its radius; a card's shades are taken from
+/// beyond it.
+const GLARE_REACH: f64 = 0.6;
+
+/// Blocks of a JPEG as stored, in levels of 8 bits.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct StoredShades {
+    /// Steps of the blue and the red difference.
+    pub(crate) steps: [f32; 2],
+    /// Luma, blue and red difference.
+    pub(crate) blocks: Vec<[f32; 3]>,
+}
+
+impl StoredShades {
+    fn of(frame: &LinearFrame, usable: &Mask) -> Option<Self> {
+        let stored = frame.stored.as_ref()?;
+        let cell = frame.cell as f32;
+        let whole = |middle: [f32; 2]| {
+            let range = |i: usize, most: usize| {
+                let half = stored.size[i] / 2.0;
+                let first = ((middle[i] - half) / cell).floor().max(0.0) as usize;
+                first..(((middle[i] + half) / cell).ceil() as usize).min(most)
+            };
+            let columns = range(0, usable.columns());
+            let mut rows = range(1, usable.rows());
+            rows.all(|row| columns.clone().all(|c| usable.get(row * usable.columns() + c)))
+        };
+        let blocks = stored
+            .blocks
+            .iter()
+            .filter(|block| whole(block.middle))
+            .map(|block| [block.luma, block.differences[0], block.differences[1]])
+            .collect();
+        Some(Self { steps: stored.steps, blocks })
+    }
 }
 
 /// A cell with more saturated pixels than this is not used.
@@ -87,7 +126,16 @@ impl Samples {
             0 => 1.0,
             n => f64::from(*levels.select_nth_unstable_by(n / 2, f32::total_cmp).1),
         };
-        Self { cells, clipped: part(&saturated), glare: part(&glare), marked: part(&marks), level }
+        let reach = (GLARE_REACH * (glare.count() as f64 / std::f64::consts::PI).sqrt()).ceil();
+        let stored = StoredShades::of(frame, &usable.minus(&glare.dilated(reach as usize)));
+        Self {
+            cells,
+            stored,
+            clipped: part(&saturated),
+            glare: part(&glare),
+            marked: part(&marks),
+            level,
+        }
     }
 
     /// Weighted mean of the samples after `undo` has been applied to every channel; `None`

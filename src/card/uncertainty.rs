@@ -52,14 +52,21 @@ pub(crate) fn estimate(
     let curve_duv = (mean(|l| l.duv * l.duv) - duv * duv).max(0.0).sqrt();
 
     let likeliest = candidates.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
-    let steps = COLOUR_STEPS * (MANY_BLOCKS / coverage.max(0.01)).clamp(1.0, 4.0).sqrt();
-    let [record_mired, record_duv] = recording_error(likeliest.linear, steps, &light);
+    let [record_mired, record_duv] = match likeliest.covariance {
+        Some(covariance) => fitted_error(likeliest.linear, covariance, &light),
+        None => {
+            let steps = COLOUR_STEPS * (MANY_BLOCKS / coverage.max(0.01)).clamp(1.0, 4.0).sqrt();
+            recording_error(likeliest.linear, steps, &light)
+        }
+    };
 
     let white = White::new(Mired::new(mired).ok()?.kelvin(), Duv::new(duv)).ok()?;
     let residual = (white.mired() - balance.mired()).get();
+    let off_loci = white.off_loci().get();
     let half_mired =
-        model.mired_half_width(residual).hypot(HALF_90 * curve_mired.hypot(record_mired));
-    let half_duv = model.duv_half_width(residual).hypot(HALF_90 * curve_duv.hypot(record_duv));
+        model.mired_half_width(residual, off_loci).hypot(HALF_90 * curve_mired.hypot(record_mired));
+    let half_duv =
+        model.duv_half_width(residual, off_loci).hypot(HALF_90 * curve_duv.hypot(record_duv));
     let (coolest, hottest) = (CctDuv::MIN_CCT.mired().get(), CctDuv::MAX_CCT.mired().get());
     let within = |mired: f64| mired.clamp(hottest, coolest);
     Some(Estimate {
@@ -82,6 +89,24 @@ impl Weighted {
     }
 }
 
+/// How far the light moves, in mired and Duv, for a standard error of the fitted log ratios.
+fn fitted_error(
+    linear: [f64; 3],
+    [red, both, blue]: [f64; 3],
+    light: &impl Fn([f64; 3]) -> Option<White>,
+) -> [f64; 2] {
+    // The columns of the covariance's Cholesky factor: independent steps that add up to it.
+    let along_red = red.max(1e-12).sqrt();
+    let with_red = both / along_red;
+    let along_blue = (blue - with_red * with_red).max(0.0).sqrt();
+    let steps = [[along_red, with_red], [0.0, along_blue]];
+    moved_by(
+        linear,
+        steps.map(|[red, blue]| [linear[0] * red.exp(), linear[1], linear[2] * blue.exp()]),
+        light,
+    )
+}
+
 /// How far the light moves, in mired and Duv, when the recorded colour differences are off by
 /// `steps` of 8 bits: little for a well exposed card, much for a dim one.
 fn recording_error(
@@ -92,17 +117,27 @@ fn recording_error(
     // Full-range Y'CbCr (Rec. ITU-T T.871): what a step of Cb and of Cr does to R, G and B.
     const CB: [f64; 3] = [0.0, -0.344_136, 1.772];
     const CR: [f64; 3] = [1.402, -0.714_136, 0.0];
-    let Some(unmoved) = light(linear) else { return [0.0; 2] };
-    let mut square = [0.0; 2];
-    for direction in [CB, CR] {
-        let moved = std::array::from_fn(|i| {
+    let moved = [CB, CR].map(|direction| {
+        std::array::from_fn(|i| {
             let encoded = TransferCurve::Srgb.encode(linear[i]) + direction[i] * steps / 255.0;
             TransferCurve::Srgb.decode(encoded.max(0.0))
-        });
-        if let Some(moved) = light(moved) {
-            square[0] += (moved.mired() - unmoved.mired()).get().powi(2);
-            square[1] += (moved.duv - unmoved.duv).get().powi(2);
-        }
+        })
+    });
+    moved_by(linear, moved, light)
+}
+
+/// The distances, in mired and Duv, from the light of one colour to those of two others, added in
+/// squares.
+fn moved_by(
+    from: [f64; 3],
+    to: [[f64; 3]; 2],
+    light: &impl Fn([f64; 3]) -> Option<White>,
+) -> [f64; 2] {
+    let Some(from) = light(from) else { return [0.0; 2] };
+    let mut square = [0.0; 2];
+    for to in to.into_iter().filter_map(light) {
+        square[0] += (to.mired() - from.mired()).get().powi(2);
+        square[1] += (to.duv - from.duv).get().powi(2);
     }
     square.map(f64::sqrt)
 }

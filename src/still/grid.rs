@@ -10,7 +10,7 @@ use super::jpeg_blocks::BlockMeans;
 use super::orientation::Orientation;
 use super::pixel::{Pixel, Sample, tables};
 use super::profile::Pipeline;
-use super::{Encoding, ReadErrorKind, ReadOptions, Transfer};
+use super::{Encoding, ReadErrorKind, ReadOptions, StoredBlocks, Transfer};
 
 /// A picture as a grid of square cells, upright, in the linear light of its own encoding.
 ///
@@ -35,6 +35,9 @@ pub struct LinearFrame {
     pub encoding: Encoding,
     /// Bits a channel in the file's pixels as decoded: 8 or 16.
     pub bits: u8,
+    /// The colours as a JPEG stores them. `None` for other files, and for JPEGs whose blocks cannot be read
+    /// by themselves.
+    pub stored: Option<StoredBlocks>,
 }
 
 impl LinearFrame {
@@ -139,6 +142,7 @@ pub(super) fn reduce(
         cells: orientation.upright(&stored, grid.x.cells() as usize),
         encoding: pipeline.encoding,
         bits,
+        stored: None,
     })
 }
 

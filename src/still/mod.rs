@@ -26,6 +26,7 @@ mod pixel;
 mod profile;
 mod shot;
 mod sniff;
+mod stored_blocks;
 mod tiff;
 
 use std::path::Path;
@@ -36,6 +37,7 @@ pub use grid::{Cell, LinearFrame};
 pub use note::Note;
 pub use options::ReadOptions;
 pub use shot::ShotInfo;
+pub use stored_blocks::{StoredBlock, StoredBlocks};
 
 /// A picture reduced to cells, and what its file says about how it was taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -119,6 +121,10 @@ fn assemble(
         && let Ok(blocks) = jpeg_blocks::read(bytes)
     {
         frame.take_block_means(&blocks, orientation);
+        // Behind a profile of tables there is no curve by channel to compare the stored values through.
+        if !matches!(frame.encoding.transfer, Transfer::Converted) {
+            frame.stored = stored_blocks::StoredBlocks::of(&blocks, orientation);
+        }
     }
     Ok(Still { frame, shot })
 }

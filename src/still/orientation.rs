@@ -38,6 +38,13 @@ impl Orientation {
         [if self.flip_x { size[0] - x } else { x }, if self.flip_y { size[1] - y } else { y }]
     }
 
+    /// The upright place of a point of the stored picture; `size` is the stored width and height.
+    pub(super) fn upright_place(self, stored: [f64; 2], size: [f64; 2]) -> [f64; 2] {
+        let x = if self.flip_x { size[0] - stored[0] } else { stored[0] };
+        let y = if self.flip_y { size[1] - stored[1] } else { stored[1] };
+        if self.transpose { [y, x] } else { [x, y] }
+    }
+
     /// Rearranges a row-by-row grid from stored to upright order.
     pub(super) fn upright<T: Copy>(self, stored: &[T], columns: usize) -> Vec<T> {
         if columns == 0 {
@@ -80,6 +87,8 @@ mod tests {
                 );
                 let found = y as usize * columns + x as usize;
                 assert_eq!(found, content, "orientation {value}, {middle:?}");
+                let back = orientation.upright_place([x, y], [columns as f64, rows as f64]);
+                assert_eq!(back, middle.map(|place| place as f64 + 0.5), "orientation {value}");
             }
         }
     }

@@ -23,8 +23,9 @@ mod scan;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use colour::ColourModel;
 pub(crate) use error::Unread;
-pub(crate) use planes::BlockMeans;
+pub(crate) use planes::{BlockMeans, Plane};
 
 /// Reads the block means from the bytes of a JPEG file.
 ///

@@ -32,6 +32,8 @@ pub(crate) struct Plane {
     /// little out of that range. A block at the right or bottom edge may reach out of the picture; its mean
     /// then includes whatever the encoder put there, usually the edge pixels repeated.
     pub(crate) means: Vec<f32>,
+    /// The step that the means are quantised in, on the same scale.
+    pub(crate) step: f32,
 }
 
 impl Plane {
@@ -115,6 +117,7 @@ impl Coefficients {
             block_width: size(frame.most_across, component.across),
             block_height: size(frame.most_down, component.down),
             means,
+            step: scale,
         }
     }
 }
