@@ -230,9 +230,10 @@ impl Reader<'_> {
         let balance = self.balance();
         let estimate = balance.and_then(|balance| {
             let light = |linear| self.light(linear);
+            let transfer = &self.still.frame.encoding.transfer;
             let curves = match self.options.encoding {
-                Some(curve) => stated(mean, curve, &self.still.frame.encoding.transfer),
-                None => candidates(samples, &self.still.frame.encoding.transfer, !banded),
+                Some(curve) => stated(samples, mean, curve, transfer, !banded),
+                None => candidates(samples, transfer, !banded),
             };
             estimate(&curves, found.coverage, balance, self.options.model_error, light)
         });

@@ -29,6 +29,17 @@ pub(crate) struct Candidate {
     pub(crate) covariance: Option<[f64; 3]>,
 }
 
+impl Candidate {
+    fn fitted(probability: f64, fit: &Fit, green: f64) -> Self {
+        let [red, blue] = fit.log_ratios.map(f64::exp);
+        let linear = [red, 1.0, blue].map(|ratio| ratio * green);
+        Self { probability, linear, covariance: Some(fit.covariance) }
+    }
+}
+
+/// Noise to begin a fit at, in levels.
+const FIRST_NOISE: [f64; 2] = [0.2; 2];
+
 /// Strengths that are tried.
 const WEAKEST: f64 = -0.2;
 const STRONGEST: f64 = 1.0;
@@ -54,12 +65,8 @@ pub(crate) fn candidates(samples: &Samples, transfer: &Transfer, evidence: bool)
             let prior = (-0.5 * deviation * deviation).exp();
             match fits.as_ref().and_then(|fits| fits.get(i)) {
                 Some(fit) => {
-                    let [red, blue] = fit.log_ratios.map(f64::exp);
-                    Candidate {
-                        probability: prior * (fit.log_likelihood - likeliest).exp(),
-                        linear: [red, 1.0, blue].map(|ratio| ratio * mean[1]),
-                        covariance: Some(fit.covariance),
-                    }
+                    let likelihood = (fit.log_likelihood - likeliest).exp();
+                    Candidate::fitted(prior * likelihood, fit, mean[1])
                 }
                 None => Candidate { probability: prior, linear: mean, covariance: None },
             }
@@ -88,7 +95,7 @@ fn fits(samples: &Samples, transfer: &Transfer, levels: &[[f64; 3]]) -> Option<V
         Some(_) => Scale::of(transfer),
         None => Scale::Same,
     };
-    let mut noise = [0.2; 2];
+    let mut noise = FIRST_NOISE;
     strengths()
         .map(|strength| {
             let curve = Contrast(strength);
@@ -111,11 +118,28 @@ fn undone_mean(curve: Contrast, levels: &[[f64; 3]]) -> [f64; 3] {
 }
 
 /// The one candidate where the user knows what the recorded numbers mean: `mean` is the card's
-/// colour as the file's own `transfer` has it.
-pub(crate) fn stated(mean: [f64; 3], curve: TransferCurve, transfer: &Transfer) -> Vec<Candidate> {
-    let linear =
+/// colour as the file's own `transfer` has it. `evidence` as for [`candidates`].
+pub(crate) fn stated(
+    samples: &Samples,
+    mean: [f64; 3],
+    curve: TransferCurve,
+    transfer: &Transfer,
+    evidence: bool,
+) -> Vec<Candidate> {
+    let linear: [f64; 3] =
         std::array::from_fn(|channel| curve.decode(encoded_by(transfer, channel, mean[channel])));
-    vec![Candidate { probability: 1.0, linear, covariance: None }]
+    let shades = Shades::of(samples);
+    let fitted = if evidence && samples.stored.is_some() && shades.blocks >= FEWEST_BLOCKS {
+        let [red, green, blue] = linear.map(|v| v.max(1e-6));
+        let start = [(red / green).ln(), (blue / green).ln()];
+        fit(&shades, Contrast(0.0), &Scale::Stated(curve), (start, FIRST_NOISE))
+    } else {
+        None
+    };
+    vec![match fitted {
+        Some(fitted) => Candidate::fitted(1.0, &fitted, linear[1]),
+        None => Candidate { probability: 1.0, linear, covariance: None },
+    }]
 }
 
 /// The encoded value, 0–1, that `transfer` takes to `linear`. Transfers rise.
@@ -248,10 +272,30 @@ mod tests {
     fn a_stated_curve_is_undone_whatever_the_file_was_read_as() {
         let encoded = [0.8, 0.6, 0.4];
         let mean = encoded.map(|v| Transfer::Srgb.to_linear(0, v));
-        let candidates = stated(mean, TransferCurve::Gamma(1.8), &Transfer::Srgb);
+        let unstored = card(Contrast(0.0), encoded, 1.0);
+        let curve = TransferCurve::Gamma(1.8);
+        let candidates = stated(&unstored, mean, curve, &Transfer::Srgb, true);
         for (found, v) in candidates[0].linear.iter().zip(encoded) {
             assert!((found - v.powf(1.8)).abs() < 1e-6, "{found}, not {}", v.powf(1.8));
         }
+    }
+
+    #[test]
+    fn a_stated_curve_is_undone_in_the_stored_steps_too() {
+        let proportions = [0.9, 0.55, 0.3];
+        let scale = Scale::Stated(TransferCurve::Gamma(1.8));
+        let samples = stored(Contrast(0.0), &scale, proportions, 1.12, 0.625);
+        let mean = samples.stored.as_ref().unwrap().blocks[1500];
+        let (luma, blue, red) = (mean[0], mean[1], mean[2]);
+        let encoded =
+            [luma + 1.402 * red, luma - 0.344_136 * blue - 0.714_136 * red, luma + 1.772 * blue];
+        let mean = encoded.map(|v| Transfer::Srgb.to_linear(0, f64::from(v) / 255.0));
+        let curve = TransferCurve::Gamma(1.8);
+        let candidates = stated(&samples, mean, curve, &Transfer::Srgb, true);
+        assert!(candidates[0].covariance.is_some());
+        let found = ratio_of(&candidates);
+        let truth = (0.3_f64 / 0.9).ln();
+        assert!((found - truth).abs() < 0.004, "{found}, not {truth}");
     }
 
     #[test]

@@ -125,6 +125,8 @@ pub(super) enum Scale {
     Same,
     /// For each channel the file's encoded value at equal steps of the sRGB-encoded one, 0 to 1.
     Tables([Vec<f64>; 3]),
+    /// The user says that the file's numbers are this curve's.
+    Stated(TransferCurve),
 }
 
 /// Steps of a scale's table.
@@ -149,6 +151,7 @@ impl Scale {
     pub(super) fn recorded(&self, channel: usize, encoded: f64) -> f64 {
         match self {
             Self::Same => encoded,
+            Self::Stated(curve) => curve.encode(TransferCurve::Srgb.decode(encoded)),
             Self::Tables(tables) => {
                 let at = encoded.clamp(0.0, 1.0) * SCALE_STEPS as f64;
                 let low = (at as usize).min(SCALE_STEPS - 1);
