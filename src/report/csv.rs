@@ -2,8 +2,10 @@
 
 use std::io::{self, Write};
 
-use super::{PhotoOutcome, PhotoRecord, PresetRecord, plain};
+use super::{GelRecord, PhotoOutcome, PhotoRecord, PresetRecord, plain};
+use crate::balance::GelKind;
 use crate::card::{CardReading, Status};
+use crate::setups::Comparison;
 
 const CARD_COLUMNS: [&str; 21] = [
     "path",
@@ -28,6 +30,22 @@ const CARD_COLUMNS: [&str; 21] = [
     "nearest_miss_mired",
     "error",
 ];
+
+const SHIFT_COLUMNS: [&str; 11] = [
+    "from",
+    "to",
+    "mired",
+    "mired_low",
+    "mired_high",
+    "duv",
+    "duv_low",
+    "duv_high",
+    "is_real",
+    "appearance",
+    "setting_kelvin",
+];
+
+const GEL_COLUMNS: [&str; 5] = ["name", "kind", "mired", "duv", "stops"];
 
 const PRESET_COLUMNS: [&str; 5] = ["name", "kelvin", "duv", "mired", "compare"];
 
@@ -81,6 +99,69 @@ impl<W: Write> PresetsTable<W> {
         ];
         write_row(&mut self.0, &row)
     }
+}
+
+/// Writes a comparison as CSV: a row for each two set-ups; for cameras in one light a row for each
+/// that is to match the first, with the setting to dial.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_comparison_csv(out: impl Write, comparison: &Comparison) -> io::Result<()> {
+    let mut table = headed(out, &SHIFT_COLUMNS)?;
+    let ends = |value: f64, [low, high]: [f64; 2]| [value, low, high].map(|v| number(Some(v)));
+    for shift in &comparison.shifts {
+        let [mired, mired_low, mired_high] = ends(shift.mired, shift.mired_interval);
+        let [duv, duv_low, duv_high] = ends(shift.duv, shift.duv_interval);
+        let row = [
+            text(&shift.from),
+            text(&shift.to),
+            mired,
+            mired_low,
+            mired_high,
+            duv,
+            duv_low,
+            duv_high,
+            shift.is_real().to_string(),
+            text(&shift.appearance),
+            String::new(),
+        ];
+        write_row(&mut table, &row)?;
+    }
+    for camera in &comparison.cameras {
+        let [mired, mired_low, mired_high] = ends(camera.mired, camera.mired_interval);
+        let [duv, duv_low, duv_high] = ends(camera.duv, camera.duv_interval);
+        let row = [
+            text(&camera.reference),
+            text(&camera.camera),
+            mired,
+            mired_low,
+            mired_high,
+            duv,
+            duv_low,
+            duv_high,
+            camera.is_real.to_string(),
+            String::new(),
+            number(camera.setting_kelvin),
+        ];
+        write_row(&mut table, &row)?;
+    }
+    Ok(())
+}
+
+/// Writes gels as CSV rows under a heading.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_gels_csv(out: impl Write, gels: &[GelRecord]) -> io::Result<()> {
+    let mut table = headed(out, &GEL_COLUMNS)?;
+    gels.iter().try_for_each(|gel| {
+        let kind = match gel.kind {
+            GelKind::Temperature => "temperature",
+            GelKind::Green => "green",
+        };
+        let [mired, duv, stops] = [gel.mired, gel.duv, gel.stops].map(|v| v.to_string());
+        write_row(&mut table, &[text(&gel.name), kind.to_owned(), mired, duv, stops])
+    })
 }
 
 fn headed<W: Write>(out: W, columns: &[&str]) -> io::Result<csv::Writer<W>> {

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::rounded::round_light;
 use crate::card::CardReading;
 use crate::still::ReadError;
 
@@ -143,12 +144,7 @@ fn rounded(mut reading: CardReading) -> CardReading {
         residual.duv.iter_mut().for_each(|duv| round(duv, DUV));
     }
     if let Some(light) = &mut reading.light {
-        round(&mut light.cct_kelvin, KELVIN);
-        light.cct_interval_kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
-        round(&mut light.mired, MIRED);
-        light.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));
-        round(&mut light.duv, DUV);
-        light.duv_interval.iter_mut().for_each(|duv| round(duv, DUV));
+        round_light(light);
     }
     for miss in &mut reading.presets {
         round(&mut miss.kelvin, KELVIN);
