@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use mirecast::report::{card_schema, gel_schema, preset_schema, setups_schema};
+use mirecast::report::{card_schema, dial_schema, gel_schema, preset_schema, setups_schema};
 use schemars::Schema;
 
 #[track_caller]
@@ -41,6 +41,29 @@ fn the_gel_schema_is_up_to_date() {
 #[test]
 fn the_setups_schema_is_up_to_date() {
     assert_published("setups.json", &setups_schema());
+}
+
+#[test]
+fn the_dial_schema_is_up_to_date() {
+    assert_published("dial.json", &dial_schema());
+}
+
+#[test]
+fn the_dial_schema_names_what_scripts_rely_on() {
+    let schema = serde_json::to_string(&dial_schema()).expect("a schema is JSON");
+    for field in [
+        "photos",
+        "path",
+        "setting_kelvin",
+        "residual",
+        "neutral_at",
+        "kelvin",
+        "kelvin_interval",
+        "duv",
+        "problems",
+    ] {
+        assert!(schema.contains(&format!("\"{field}\":")), "{field}");
+    }
 }
 
 #[test]

@@ -6,12 +6,14 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
-use super::setup_args::{GelsArguments, SetupsArguments};
+use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 
 const EXAMPLES: &str = "\
 Examples:
   mirecast card card.jpg               Is this photo good to balance from?
   mirecast setups window.jpg lamp.jpg  How far apart are two lights?
+  mirecast dial a.jpg@3000K b.jpg@3300K
+                                       At which setting is the card neutral?
   mirecast presets                     Which light is each preset meant for?
 
 mirecast card --help has more.";
@@ -29,6 +31,7 @@ pub(crate) struct Arguments {
 pub(crate) enum Command {
     Card(CardArguments),
     Setups(SetupsArguments),
+    Dial(DialArguments),
     Gels(GelsArguments),
     Presets(PresetsArguments),
 }
@@ -177,7 +180,7 @@ fn curve(text: &str) -> Result<TransferCurve, String> {
     .ok_or_else(|| "write srgb, rec709, linear, or gamma and a number from 1 to 4".to_owned())
 }
 
-fn area(text: &str) -> Result<Area, String> {
+pub(crate) fn area(text: &str) -> Result<Area, String> {
     let usage = "write the left edge, the top edge, the width and the height in pixels, with \
                  commas between, as in 1200,800,900,600";
     let [x, y, width, height] = numbers(text).ok_or(usage)?;
@@ -272,7 +275,7 @@ mod tests {
     fn help_fits_the_page_and_shows_examples() {
         let mut command = Arguments::command();
         command.build();
-        for name in ["card", "setups", "gels", "presets"] {
+        for name in ["card", "setups", "dial", "gels", "presets"] {
             let help = command.find_subcommand_mut(name).unwrap().render_long_help().to_string();
             assert!(help.contains("Examples:"), "{help}");
             let wide = help.lines().find(|line| line.chars().count() > 80);

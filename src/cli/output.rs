@@ -5,10 +5,10 @@ use std::io::{self, IsTerminal, StdoutLock, Write};
 use anstream::{AutoStream, ColorChoice};
 use mirecast::report::{
     CardSheet, CardTable, Emphasis, GelRecord, PhotoRecord, PresetRecord, PresetsTable,
-    write_comparison_csv, write_comparison_text, write_gels_csv, write_gels_text, write_json_line,
-    write_presets_text,
+    write_bracket_csv, write_bracket_text, write_comparison_csv, write_comparison_text,
+    write_gels_csv, write_gels_text, write_json_line, write_presets_text,
 };
-use mirecast::setups::Comparison;
+use mirecast::setups::{BracketReading, Comparison};
 
 use super::args::Format;
 
@@ -88,6 +88,16 @@ pub(crate) fn write_comparison(comparison: &Comparison, format: Format) -> io::R
         Format::Text => write_comparison_text(&mut out, comparison)?,
         Format::Json => write_json_line(&mut out, comparison)?,
         Format::Csv => write_comparison_csv(&mut out, comparison)?,
+    }
+    out.flush()
+}
+
+pub(crate) fn write_bracket(bracket: &BracketReading, format: Format) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match format {
+        Format::Text => write_bracket_text(&mut out, bracket)?,
+        Format::Json => write_json_line(&mut out, bracket)?,
+        Format::Csv => write_bracket_csv(&mut out, bracket)?,
     }
     out.flush()
 }

@@ -1,10 +1,12 @@
-//! The arguments of `mirecast setups` and `mirecast gels`.
+//! The arguments of `mirecast setups`, `mirecast dial` and `mirecast gels`.
 
 use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{Format, ReadingArguments};
+use mirecast::card::Area;
+
+use super::args::{Format, ReadingArguments, area};
 
 const SETUPS_EXAMPLES: &str = "\
 Examples:
@@ -46,6 +48,50 @@ pub(crate) struct SetupsArguments {
     /// `mirecast gels --write FILE` makes one to edit.
     #[arg(long, value_name = "FILE")]
     pub(crate) gels: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) reading: ReadingArguments,
+
+    /// How to print the results
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+}
+
+const DIAL_EXAMPLES: &str = "\
+Examples:
+  mirecast dial a.jpg@3000K b.jpg@3200K c.jpg@3500K
+      One card in one light, photographed at three settings of the kelvin dial.
+  mirecast dial daylight.jpg cloudy.jpg shade.jpg
+      Photographed at three presets, which the files record.
+  mirecast dial a.jpg@5600K,+0.003 b.jpg@5600K,+0.009 c.jpg@5000K,+0.006
+      Settings with a tint, as a Duv.
+  ls bracket/*.jpg | mirecast dial --files-from -
+      Read the photos that another program lists, each with its setting if need be.
+
+Exit code: 0 if the neutral setting was found and every photo counted, 1 if not,
+2 if the arguments make no sense.";
+
+/// Find the balance setting at which a card is neutral on this camera
+///
+/// Reads a bracket: photos of one white card in one light at several balance settings of one
+/// camera. Finds by interpolation the setting at which the card comes out neutral. It is the most
+/// accurate reading that a rendered picture can give, since where no colour is left the camera's
+/// tone curve has nothing to bend.
+#[derive(Debug, Args)]
+#[command(after_help = DIAL_EXAMPLES)]
+pub(crate) struct DialArguments {
+    /// Photos of the card; the balance setting may stand after each, as in PHOTO@5600K or
+    /// PHOTO@tungsten
+    #[arg(value_name = "PHOTO", required_unless_present = "files_from")]
+    pub(crate) photos: Vec<PathBuf>,
+
+    /// Read the photos listed in FILE as well, one a line; - is standard input
+    #[arg(long, value_name = "FILE")]
+    pub(crate) files_from: Option<PathBuf>,
+
+    /// Where the card is in all photos, in pixels from the top left of the upright picture
+    #[arg(long, value_name = "X,Y,W,H", value_parser = area, allow_hyphen_values = true)]
+    pub(crate) area: Option<Area>,
 
     #[command(flatten)]
     pub(crate) reading: ReadingArguments,

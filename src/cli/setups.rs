@@ -1,19 +1,14 @@
 //! `mirecast setups`: photos, folders and lights → a comparison.
 
-use std::path::{Path, PathBuf};
-
 use mirecast::balance::GelTable;
-use mirecast::card::{CardOptions, LightReading, ModelError, read_card};
-use mirecast::report::{plain_path, rounded_comparison};
-use mirecast::setups::{
-    Comparison, ComparisonOptions, PhotoFailure, Setup, SetupPhoto, SetupStatus, compare,
-};
-use mirecast::still::{self, ReadOptions};
+use mirecast::card::CardOptions;
+use mirecast::report::rounded_comparison;
+use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
 use super::batch::Batch;
-use super::complain;
 use super::exit::{Outcome, RunError};
-use super::output::{repeats_errors, write_comparison};
+use super::output::write_comparison;
+use super::photo::{read, told, unread};
 use super::reading::options;
 use super::setup_args::SetupsArguments;
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
@@ -73,16 +68,11 @@ fn read_all(
     arguments: &SetupsArguments,
     setups: &mut [Setup],
 ) -> Result<(), RunError> {
-    let repeats_errors = repeats_errors(arguments.format);
     Batch::new().map_err(RunError::Start)?.in_order(
         photos.into_iter().map(Ok),
         |(_, photo)| read(photo, options, arguments.same_light),
         |(index, photo), read| {
-            let fault = || "a fault in this program stopped the reading".to_owned();
-            let read = read.unwrap_or_else(|| unread(&photo.path, "internal", fault()));
-            if let Some(failure) = read.reading.as_ref().err().filter(|_| repeats_errors) {
-                complain(&format!("{}: {}", plain_path(&read.path), failure.message));
-            }
+            let read = told(read, photo, arguments.format);
             if let Some(Setup::Photographed { photos, .. }) = setups.get_mut(*index) {
                 photos.push(read);
             }
@@ -91,33 +81,9 @@ fn read_all(
     )
 }
 
-fn read(photo: &PhotoArgument, options: &CardOptions, same_light: bool) -> SetupPhoto {
-    let still = match still::read(&photo.path, &ReadOptions::default()) {
-        Ok(still) => still,
-        Err(error) => return unread(&photo.path, error.code(), error.kind().to_string()),
-    };
-    let mut options = options.clone();
-    if photo.shot_at.is_some() {
-        options.shot_at.clone_from(&photo.shot_at);
-    }
-    let reading = read_card(&still, &options);
-    let apparent = || -> Option<LightReading> {
-        let options = CardOptions { model_error: ModelError::none(), ..options };
-        read_card(&still, &options).light
-    };
-    let apparent = if same_light { apparent() } else { None };
-    SetupPhoto { path: photo.path.clone(), reading: Ok(reading), apparent }
-}
-
-fn unread(path: &Path, code: &str, message: String) -> SetupPhoto {
-    let failure = PhotoFailure { code: code.to_owned(), message };
-    SetupPhoto { path: PathBuf::from(path), reading: Err(failure), apparent: None }
-}
-
 /// All is well if every photo counted and every light is known.
 fn outcome(comparison: &Comparison) -> Outcome {
     let known = |status| matches!(status, SetupStatus::Stated | SetupStatus::Read);
-    let whole =
-        |setup: &mirecast::setups::SetupRecord| known(setup.status) && setup.left_out.is_empty();
+    let whole = |setup: &SetupRecord| known(setup.status) && setup.left_out.is_empty();
     if comparison.setups.iter().all(whole) { Outcome::AllRead } else { Outcome::Incomplete }
 }

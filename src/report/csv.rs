@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::{GelRecord, PhotoOutcome, PhotoRecord, PresetRecord, plain};
 use crate::balance::GelKind;
 use crate::card::{CardReading, Status};
-use crate::setups::Comparison;
+use crate::setups::{BracketReading, Comparison, SetupStatus};
 
 const CARD_COLUMNS: [&str; 21] = [
     "path",
@@ -43,6 +43,19 @@ const SHIFT_COLUMNS: [&str; 11] = [
     "is_real",
     "appearance",
     "setting_kelvin",
+];
+
+const BRACKET_COLUMNS: [&str; 10] = [
+    "path",
+    "status",
+    "setting_kelvin",
+    "setting_duv",
+    "residual_mired",
+    "residual_duv",
+    "neutral_kelvin",
+    "neutral_low_kelvin",
+    "neutral_high_kelvin",
+    "neutral_duv",
 ];
 
 const GEL_COLUMNS: [&str; 5] = ["name", "kind", "mired", "duv", "stops"];
@@ -146,6 +159,37 @@ pub fn write_comparison_csv(out: impl Write, comparison: &Comparison) -> io::Res
         write_row(&mut table, &row)?;
     }
     Ok(())
+}
+
+/// Writes a bracket as CSV: a row for each photo, with the neutral setting repeated on each.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_bracket_csv(out: impl Write, bracket: &BracketReading) -> io::Result<()> {
+    let mut table = headed(out, &BRACKET_COLUMNS)?;
+    let neutral = bracket.neutral_at.as_ref();
+    bracket.photos.iter().try_for_each(|photo| {
+        let status = match photo.status {
+            SetupStatus::Read | SetupStatus::Stated => "read",
+            SetupStatus::ResidualOnly => "residual-only",
+            SetupStatus::Refused => "refused",
+            SetupStatus::Failed => "failed",
+        };
+        let residual = photo.residual.as_ref();
+        let row = [
+            text(&photo.path),
+            status.to_owned(),
+            number(photo.setting_kelvin),
+            number(photo.setting_duv),
+            number(residual.and_then(|residual| residual.mired)),
+            number(residual.and_then(|residual| residual.duv)),
+            number(neutral.map(|neutral| neutral.kelvin)),
+            number(neutral.map(|neutral| neutral.kelvin_interval[0])),
+            number(neutral.map(|neutral| neutral.kelvin_interval[1])),
+            number(neutral.map(|neutral| neutral.duv)),
+        ];
+        write_row(&mut table, &row)
+    })
 }
 
 /// Writes gels as CSV rows under a heading.

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::rounded::round_light;
+use super::rounded::{round_light, round_residual};
 use crate::card::CardReading;
 use crate::still::ReadError;
 
@@ -139,9 +139,7 @@ fn rounded(mut reading: CardReading) -> CardReading {
     shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
 
     if let Some(residual) = &mut reading.residual {
-        residual.white_linear_srgb.iter_mut().for_each(|channel| round(channel, 1e4));
-        residual.mired.iter_mut().for_each(|mired| round(mired, MIRED));
-        residual.duv.iter_mut().for_each(|duv| round(duv, DUV));
+        round_residual(residual);
     }
     if let Some(light) = &mut reading.light {
         round_light(light);

@@ -1,8 +1,8 @@
-//! Rounding of comparisons as records are rounded.
+//! Rounding of comparisons and brackets as records are rounded.
 
 use super::record::{DUV, KELVIN, MIRED, round};
-use crate::card::LightReading;
-use crate::setups::Comparison;
+use crate::card::{LightReading, Residual};
+use crate::setups::{BracketReading, Comparison};
 
 /// The comparison with its figures rounded as those of all records are: kelvin to 0.1, mired and
 /// stops to 0.01, Duv to 0.000 01.
@@ -47,6 +47,30 @@ pub fn rounded_comparison(mut comparison: Comparison) -> Comparison {
         }
     }
     comparison
+}
+
+/// The bracket with its figures rounded as those of all records are.
+#[must_use]
+pub fn rounded_bracket(mut bracket: BracketReading) -> BracketReading {
+    for photo in &mut bracket.photos {
+        photo.setting_kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
+        photo.setting_duv.iter_mut().for_each(|duv| round(duv, DUV));
+        photo.residual.iter_mut().for_each(round_residual);
+    }
+    if let Some(neutral) = &mut bracket.neutral_at {
+        round_figure(&mut neutral.kelvin, &mut neutral.kelvin_interval, KELVIN);
+        round_figure(&mut neutral.mired, &mut neutral.mired_interval, MIRED);
+        round_figure(&mut neutral.duv, &mut neutral.duv_interval, DUV);
+        round(&mut neutral.tint_left_duv, DUV);
+    }
+    bracket.light.iter_mut().for_each(round_light);
+    bracket
+}
+
+pub(super) fn round_residual(residual: &mut Residual) {
+    residual.white_linear_srgb.iter_mut().for_each(|channel| round(channel, 1e4));
+    residual.mired.iter_mut().for_each(|mired| round(mired, MIRED));
+    residual.duv.iter_mut().for_each(|duv| round(duv, DUV));
 }
 
 pub(super) fn round_light(light: &mut LightReading) {

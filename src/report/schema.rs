@@ -4,7 +4,7 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
 
 use super::{GelRecord, PhotoRecord, PresetRecord};
-use crate::setups::Comparison;
+use crate::setups::{BracketReading, Comparison};
 
 /// The JSON Schema of a [`PhotoRecord`], a line of the card command's JSON.
 #[must_use]
@@ -28,6 +28,12 @@ pub fn gel_schema() -> Schema {
 #[must_use]
 pub fn setups_schema() -> Schema {
     schema::<Comparison>()
+}
+
+/// The JSON Schema of a [`BracketReading`], the one document of the dial command's JSON.
+#[must_use]
+pub fn dial_schema() -> Schema {
+    schema::<BracketReading>()
 }
 
 fn schema<T: JsonSchema>() -> Schema {

@@ -171,7 +171,7 @@ impl SetupPhoto {
         self.reading.as_ref().ok().and_then(|reading| reading.light)
     }
 
-    fn status(&self) -> SetupStatus {
+    pub(super) fn status(&self) -> SetupStatus {
         match self.reading.as_ref().map(|reading| reading.status) {
             Ok(Status::Read) => SetupStatus::Read,
             Ok(Status::ResidualOnly) => SetupStatus::ResidualOnly,
@@ -181,7 +181,7 @@ impl SetupPhoto {
     }
 
     /// Why it does not count, if it does not.
-    fn left_out(&self) -> Option<LeftOut> {
+    pub(super) fn left_out(&self) -> Option<LeftOut> {
         let path = self.path.to_string_lossy().into_owned();
         let (code, message, advice) = match &self.reading {
             Ok(reading) if reading.light.is_some() => return None,
