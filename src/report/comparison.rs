@@ -392,7 +392,7 @@ mod tests {
 
         second beside first, in one light
           The pictures of second look slight orange beside the other at one setting.
-          +14 mired (+7 to +21), Duv -0.0020 (-0.0069 to +0.0056)
+          +14 mired (+6 to +22), Duv -0.0020 (-0.0069 to +0.0056)
           Where first is set to 5500 K, set second to 5110 K (+14 mired), and turn its
           tint toward green by 0.0020 Duv.
 

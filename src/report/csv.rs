@@ -114,6 +114,9 @@ impl<W: Write> PresetsTable<W> {
     }
 }
 
+/// A figure and the ends of its interval.
+type Ends = (f64, [f64; 2]);
+
 /// Writes a comparison as CSV: a row for each two set-ups; for cameras in one light a row for each
 /// that is to match the first, with the setting to dial.
 ///
@@ -121,42 +124,31 @@ impl<W: Write> PresetsTable<W> {
 /// What the writer says.
 pub fn write_comparison_csv(out: impl Write, comparison: &Comparison) -> io::Result<()> {
     let mut table = headed(out, &SHIFT_COLUMNS)?;
-    let ends = |value: f64, [low, high]: [f64; 2]| [value, low, high].map(|v| number(Some(v)));
+    let mut row = |names: [&str; 2], mired: Ends, duv: Ends, rest: [String; 3]| {
+        let figures = [mired, duv].into_iter().flat_map(|(value, [low, high])| [value, low, high]);
+        let cells: Vec<String> = names
+            .map(text)
+            .into_iter()
+            .chain(figures.map(|figure| number(Some(figure))))
+            .chain(rest)
+            .collect();
+        write_row(&mut table, &cells)
+    };
     for shift in &comparison.shifts {
-        let [mired, mired_low, mired_high] = ends(shift.mired, shift.mired_interval);
-        let [duv, duv_low, duv_high] = ends(shift.duv, shift.duv_interval);
-        let row = [
-            text(&shift.from),
-            text(&shift.to),
-            mired,
-            mired_low,
-            mired_high,
-            duv,
-            duv_low,
-            duv_high,
-            shift.is_real().to_string(),
-            text(&shift.appearance),
-            String::new(),
-        ];
-        write_row(&mut table, &row)?;
+        row(
+            [&shift.from, &shift.to],
+            (shift.mired, shift.mired_interval),
+            (shift.duv, shift.duv_interval),
+            [shift.is_real().to_string(), text(&shift.appearance), String::new()],
+        )?;
     }
     for camera in &comparison.cameras {
-        let [mired, mired_low, mired_high] = ends(camera.mired, camera.mired_interval);
-        let [duv, duv_low, duv_high] = ends(camera.duv, camera.duv_interval);
-        let row = [
-            text(&camera.reference),
-            text(&camera.camera),
-            mired,
-            mired_low,
-            mired_high,
-            duv,
-            duv_low,
-            duv_high,
-            camera.is_real.to_string(),
-            String::new(),
-            number(camera.setting_kelvin),
-        ];
-        write_row(&mut table, &row)?;
+        row(
+            [&camera.reference, &camera.camera],
+            (camera.mired, camera.mired_interval),
+            (camera.duv, camera.duv_interval),
+            [camera.is_real.to_string(), String::new(), number(camera.setting_kelvin)],
+        )?;
     }
     Ok(())
 }

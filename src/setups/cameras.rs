@@ -38,27 +38,55 @@ pub struct CameraOffset {
     pub setting_duv: Option<f64>,
 }
 
+/// How far the curve and the picture style of a camera may put a photo off for each mired of its
+/// residual: half a 90 % interval in mired and in Duv. Found by simulation (`lab dial`).
+const STRAY_MIRED: f64 = 0.16;
+const STRAY_DUV: f64 = 2.5e-5;
+/// Residuals larger than this, mired, leave an offset that a second photo would much improve.
+const FAR_OFF: f64 = 20.0;
+
 /// A camera as its photos of the light show it.
 pub(super) struct Camera<'a> {
     name: &'a str,
     light: LightReading,
     balance: Option<White>,
+    /// The largest residual of its photos, mired, without sign.
+    farthest: f64,
 }
 
 impl<'a> Camera<'a> {
     /// `None` where none of the set-up's photos gives a light.
     pub(super) fn of(setup: &'a Setup) -> Option<Self> {
-        let photos = || setup.photos().iter().filter(|photo| photo.apparent.is_some());
-        let lights: Vec<LightReading> = photos().filter_map(|photo| photo.apparent).collect();
-        let mut balances = photos().filter_map(|photo| {
-            let balance = &photo.reading.as_ref().ok()?.shot.balance;
-            Some((balance.kelvin?, balance.duv?))
-        });
-        let first = balances.next().filter(|first| balances.all(|other| other == *first));
-        let balance = first.and_then(|(kelvin, duv)| {
-            White::new(crate::colour::Kelvin::new(kelvin).ok()?, Duv::new(duv)).ok()
-        });
-        Some(Self { name: setup.name(), light: mean_light(&lights)?, balance })
+        let taken: Vec<(LightReading, White)> = setup
+            .photos()
+            .iter()
+            .filter_map(|photo| Some((photo.apparent?, photo.reading.as_ref().ok()?.balance()?)))
+            .collect();
+        let residual =
+            |light: &LightReading, balance: &White| (light.mired - balance.mired().get()).abs();
+        let lights: Vec<LightReading> = taken
+            .iter()
+            .map(|(light, balance)| with_stray(*light, residual(light, balance)))
+            .collect();
+        let first = taken.first().map(|(_, balance)| *balance);
+        Some(Self {
+            name: setup.name(),
+            light: mean_light(&lights)?,
+            balance: first.filter(|first| taken.iter().all(|(_, other)| other == first)),
+            farthest: taken.iter().map(|(l, b)| residual(l, b)).fold(0.0, f64::max),
+        })
+    }
+
+    /// What would make the offset closer, where much would: a photo at a setting near the light.
+    pub(super) fn advice(&self) -> Option<String> {
+        let near = self.light.cct_kelvin;
+        (self.farthest > FAR_OFF).then(|| {
+            format!(
+                "For a closer match set {} near {:.0} K and photograph the card again.",
+                self.name,
+                (near / 100.0).round() * 100.0
+            )
+        })
     }
 
     /// What to dial on this camera to match `reference`.
@@ -84,5 +112,17 @@ impl<'a> Camera<'a> {
             setting_kelvin: setting.map(kelvin),
             setting_duv: setting.map(tint),
         }
+    }
+}
+
+/// A light with what curve and style leave open at such a residual added to its intervals.
+fn with_stray(light: LightReading, residual: f64) -> LightReading {
+    let wider = |value: f64, [low, high]: [f64; 2], stray: f64| {
+        [value - stray.hypot(value - low), value + stray.hypot(high - value)]
+    };
+    LightReading {
+        mired_interval: wider(light.mired, light.mired_interval, STRAY_MIRED * residual),
+        duv_interval: wider(light.duv, light.duv_interval, STRAY_DUV * residual),
+        ..light
     }
 }

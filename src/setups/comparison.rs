@@ -67,8 +67,10 @@ pub fn compare(setups: &[Setup], options: &ComparisonOptions) -> Comparison {
         .collect();
     let mut problems: Vec<ComparisonNote> = records.iter().filter_map(scattered).collect();
     let (mut shifts, mut balance, mut cameras) = (Vec::new(), None, Vec::new());
+    let mut closer = Vec::new();
     if options.same_light {
         let known: Vec<Camera> = setups.iter().filter_map(Camera::of).collect();
+        closer.extend(known.iter().filter_map(Camera::advice));
         if let Some((reference, others)) = known.split_first() {
             cameras = others.iter().map(|camera| camera.offset_from(reference)).collect();
         }
@@ -82,7 +84,8 @@ pub fn compare(setups: &[Setup], options: &ComparisonOptions) -> Comparison {
     let gels: Vec<GelChoice> =
         shifts.iter().flat_map(|shift| GelChoice::both_ways(shift, &options.gels)).collect();
     let cautions = GEL_CAUTIONS.iter().filter(|_| !gels.is_empty());
-    let advice = advice(&records, &shifts, balance.as_ref(), &gels);
+    let mut advice = advice(&records, &shifts, balance.as_ref(), &gels);
+    advice.extend(closer);
     Comparison {
         cautions: cautions.map(|&caution| caution.to_owned()).collect(),
         shifts,
@@ -296,6 +299,10 @@ pub(super) mod tests {
         assert!(comparison.shifts.is_empty() && comparison.balance.is_none());
         let [offset] = &comparison.cameras[..] else { panic!("one offset") };
         assert!(offset.is_real && (offset.mired - 12.0).abs() < 1e-9);
+        // Their own two mired each, and what may stray at their residuals.
+        let half = (offset.mired_interval[1] - offset.mired_interval[0]) / 2.0;
+        assert!(half > 5.0 && half < 8.0, "{half}");
+        assert!(comparison.advice.iter().any(|advice| advice.contains("set b near 4700 K")));
         let expected = 1e6 / (1e6 / 5500.0 + 12.0);
         assert!((offset.setting_kelvin.unwrap() - expected).abs() < 1e-6, "{offset:?}");
         assert_eq!(offset.reference_kelvin, Some(5500.0));

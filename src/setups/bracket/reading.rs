@@ -2,7 +2,7 @@
 
 use super::fit::{Pair, Point, fit};
 use super::problem::BracketProblem;
-use super::record::{BracketPhoto, BracketReading, NeutralAt, TINT_SHOWS, setting};
+use super::record::{BracketPhoto, BracketReading, NeutralAt, TINT_SHOWS};
 use crate::balance::White;
 use crate::card::ModelError;
 use crate::setups::comparison::ComparisonNote;
@@ -169,7 +169,7 @@ fn dial(mired: f64) -> f64 {
 impl Counted {
     fn of(photo: &SetupPhoto) -> Option<Self> {
         let reading = photo.reading.as_ref().ok()?;
-        let (light, setting) = (reading.light?, setting(reading)?);
+        let (light, setting) = (reading.light?, reading.balance()?);
         let half = |[low, high]: [f64; 2]| (high - low) / 2.0;
         Some(Self {
             path: photo.path.to_string_lossy().into_owned(),

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::fit::Fit;
 use crate::balance::White;
 use crate::card::{CardReading, LightReading, ModelError, Residual};
-use crate::colour::{Duv, Kelvin, Mired};
+use crate::colour::Mired;
 use crate::setups::comparison::ComparisonNote;
 use crate::setups::setup::{LeftOut, SetupPhoto, SetupStatus};
 
@@ -71,17 +71,10 @@ pub struct NeutralAt {
 /// A tint smaller than this is not worth a bracket of its own.
 pub(super) const TINT_SHOWS: f64 = 0.003;
 
-/// What a photo was set to, if that is known.
-pub(super) fn setting(reading: &CardReading) -> Option<White> {
-    let balance = &reading.shot.balance;
-    let kelvin = Kelvin::new(balance.kelvin?).ok()?;
-    White::new(kelvin, Duv::new(balance.duv?)).ok()
-}
-
 impl BracketPhoto {
     pub(super) fn of(photo: &SetupPhoto) -> Self {
         let reading = photo.reading.as_ref().ok();
-        let setting = reading.and_then(setting);
+        let setting = reading.and_then(CardReading::balance);
         Self {
             path: photo.path.to_string_lossy().into_owned(),
             status: photo.status(),
