@@ -118,3 +118,43 @@ fn an_ordinary_frame_is_not_taken_for_a_card() {
         assert_eq!(codes(&record).first(), Some(&"not-found"), "{name}");
     }
 }
+
+#[test]
+fn the_bracket_finds_the_setting_at_which_the_card_is_neutral() {
+    let truth = truth();
+    let bracket: Vec<_> = truth.iter().filter(|(_, truth)| truth["kind"] == "bracket").collect();
+    assert_eq!(bracket.len(), 4);
+    let photos = bracket.iter().map(|(name, truth)| format!("{name}@{}K", truth["dial_kelvin"]));
+    let output = Command::cargo_bin("mirecast")
+        .unwrap()
+        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames"))
+        .args(["dial", "--format", "json"])
+        .args(photos)
+        .output()
+        .unwrap();
+    let record: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let neutral = 1e6 / bracket[0].1["neutral_kelvin"].as_f64().unwrap();
+    let interval = &record["neutral_at"]["mired_interval"];
+    let (low, high) = (interval[0].as_f64().unwrap(), interval[1].as_f64().unwrap());
+    assert!((low..=high).contains(&neutral), "{neutral} not in {interval}");
+    assert!(high - low < 4.0, "{interval}");
+}
+
+#[test]
+fn the_shift_from_the_window_to_the_lamps_holds_the_truth() {
+    let truth = truth();
+    let (from, to) = ("card-window-fills-frame.jpg", "card-lamps-fills-frame.jpg");
+    let output = Command::cargo_bin("mirecast")
+        .unwrap()
+        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames"))
+        .args(["setups", "--format", "json", from, to])
+        .output()
+        .unwrap();
+    let record: Value = serde_json::from_slice(&output.stdout).unwrap();
+    for quantity in ["mired", "duv"] {
+        let of = |name: &str| truth[name][quantity].as_f64().unwrap();
+        let interval = &record["shifts"][0][format!("{quantity}_interval")];
+        let (low, high) = (interval[0].as_f64().unwrap(), interval[1].as_f64().unwrap());
+        assert!((low..=high).contains(&(of(to) - of(from))), "{quantity}: {interval}");
+    }
+}

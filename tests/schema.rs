@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use mirecast::report::{card_schema, preset_schema};
+use mirecast::report::{card_schema, dial_schema, gel_schema, preset_schema, setups_schema};
 use schemars::Schema;
 
 #[track_caller]
@@ -31,6 +31,74 @@ fn the_card_schema_is_up_to_date() {
 #[test]
 fn the_preset_schema_is_up_to_date() {
     assert_published("preset.json", &preset_schema());
+}
+
+#[test]
+fn the_gel_schema_is_up_to_date() {
+    assert_published("gel.json", &gel_schema());
+}
+
+#[test]
+fn the_setups_schema_is_up_to_date() {
+    assert_published("setups.json", &setups_schema());
+}
+
+#[test]
+fn the_dial_schema_is_up_to_date() {
+    assert_published("dial.json", &dial_schema());
+}
+
+#[test]
+fn the_dial_schema_names_what_scripts_rely_on() {
+    let schema = serde_json::to_string(&dial_schema()).expect("a schema is JSON");
+    for field in [
+        "photos",
+        "path",
+        "setting_kelvin",
+        "residual",
+        "neutral_at",
+        "kelvin",
+        "kelvin_interval",
+        "duv",
+        "problems",
+    ] {
+        assert!(schema.contains(&format!("\"{field}\":")), "{field}");
+    }
+}
+
+#[test]
+fn the_setups_schema_names_what_scripts_rely_on() {
+    let schema = serde_json::to_string(&setups_schema()).expect("a schema is JSON");
+    for field in [
+        "setups",
+        "name",
+        "light",
+        "photos",
+        "spread_mired",
+        "shifts",
+        "from",
+        "to",
+        "mired",
+        "mired_interval",
+        "duv",
+        "duv_interval",
+        "balance",
+        "kelvin",
+        "misses",
+        "setup",
+        "preset",
+        "worst_miss_mired",
+        "gels",
+        "on",
+        "toward",
+        "gel",
+        "left_mired",
+        "left_duv",
+        "stops",
+        "cameras",
+    ] {
+        assert!(schema.contains(&format!("\"{field}\":")), "{field}");
+    }
 }
 
 #[test]

@@ -11,16 +11,11 @@ use mirecast::colour::{Duv, Kelvin};
 use mirecast::still::{ReadOptions, read_bytes};
 use rayon::prelude::*;
 
-use crate::colorimetry::xyz;
-use crate::develop::{Development, Noise, RawImage};
+use crate::card_shot::{CardShot, Light, lights};
 use crate::error::LabError;
-use crate::exif::{Rational, ShotData};
 use crate::preset::Preset;
 use crate::rng::Rng;
 use crate::sensor::{BalancedCamera, Sensor};
-use crate::spectrum::Spectrum;
-use crate::table;
-use crate::tone::ToneCurve;
 
 /// Residuals, in mired, at which half widths are fitted.
 pub const RESIDUALS: [f64; 11] =
@@ -93,46 +88,18 @@ pub fn trials(count: u64) -> Result<Vec<Trial>, LabError> {
     Ok(all?.into_iter().flatten().collect())
 }
 
-struct Light {
-    spiky: bool,
-    spectrum: Spectrum,
-    white: White,
-}
-
-/// Half of them smooth by formula, half spiky from the CIE tables.
-fn lights() -> Result<Vec<Light>, LabError> {
-    let mut spectra: Vec<(bool, Spectrum)> = Vec::new();
-    for kelvin in [2300.0, 2500.0, 2700.0, 2850.0, 3000.0, 3200.0, 3400.0, 3800.0, 4500.0] {
-        spectra.push((false, Spectrum::planckian(kelvin)));
-    }
-    for kelvin in [4200.0, 4600.0, 5000.0, 5500.0, 6000.0, 6500.0, 7500.0, 9000.0, 11_000.0] {
-        spectra.push((false, Spectrum::daylight(kelvin)?));
-    }
-    let lamps = table::illuminants()?.into_iter();
-    let lamp = |name: &str| ["FL", "HP", "LED"].iter().any(|kind| name.starts_with(kind));
-    spectra.extend(lamps.filter(|(name, _)| lamp(name)).map(|(_, spectrum)| (true, spectrum)));
-    spectra
-        .into_iter()
-        .map(|(spiky, spectrum)| {
-            Ok(Light { spiky, white: White::from_xyz(xyz(&spectrum)?)?, spectrum })
-        })
-        .collect()
-}
-
-const WIDTH: usize = 384;
-const HEIGHT: usize = 256;
-
 fn trial(seed: u64, lights: &[Light], presets: &PresetTable) -> Result<Option<Trial>, LabError> {
     let mut rng = Rng::stream(0x6d69_7265_6463, seed);
     let spiky = rng.uniform() < 0.5;
-    let of_kind: Vec<&Light> = lights.iter().filter(|light| light.spiky == spiky).collect();
-    let light = of_kind[(rng.uniform() * of_kind.len() as f64) as usize % of_kind.len()];
+    let light = Light::drawn(lights, spiky, &mut rng)?;
     let preset =
         Preset::ALL[(rng.uniform() * Preset::ALL.len() as f64) as usize % Preset::ALL.len()];
     // Published sensors spread more than the one range and less than the other.
     let seed = rng.next_u64();
     let sensor = if seed.is_multiple_of(2) { Sensor::typical(seed) } else { Sensor::made_up(seed) };
-    let jpeg = photo(&sensor, preset, light, &mut rng)?;
+    let camera = BalancedCamera::at_preset(&sensor, preset)?;
+    let shot = CardShot::drawn(&mut rng);
+    let jpeg = shot.jpeg(&camera, &light.spectrum, shot.noise_seed, preset.exif_light_source())?;
 
     let Ok(still) = read_bytes(&jpeg, &ReadOptions::default()) else { return Ok(None) };
     let mut options = CardOptions::new(presets.clone());
@@ -155,56 +122,6 @@ fn trial(seed: u64, lights: &[Light], presets: &PresetTable) -> Result<Option<Tr
 
 fn off_loci(kelvin: f64, duv: f64) -> Result<f64, LabError> {
     Ok(White::new(Kelvin::new(kelvin)?, Duv::new(duv))?.off_loci().get())
-}
-
-/// A card that fills the frame.
-fn photo(
-    sensor: &Sensor,
-    preset: Preset,
-    light: &Light,
-    rng: &mut Rng,
-) -> Result<Vec<u8>, LabError> {
-    let camera = BalancedCamera::at_preset(sensor, preset)?;
-    let raw = sensor.response_to_green(&light.spectrum);
-    let balanced = std::array::from_fn(|c| raw[c] * camera.gains[c]);
-    let brightest = camera.matrix.apply(balanced).into_iter().fold(0.0, f64::max);
-    let exposure = rng.between(0.15, 0.8) / brightest;
-    let tone = match rng.uniform() {
-        u if u < 0.3 => ToneCurve::Srgb,
-        u if u < 0.75 => ToneCurve::SCurve { strength: rng.between(0.05, 0.7) },
-        // Lightened or darkened on top of it, as no card can show.
-        _ => {
-            ToneCurve::Rendering { strength: rng.between(0.0, 0.7), power: rng.between(0.96, 1.04) }
-        }
-    };
-
-    let (vignette, slope) = (rng.between(0.0, 0.25), rng.between(0.0, 0.25));
-    let turn = rng.between(0.0, std::f64::consts::TAU);
-    let shadow = if rng.uniform() < 0.1 { rng.between(0.3, 0.7) } else { 1.0 };
-    let pixels = (0..WIDTH * HEIGHT)
-        .map(|i| {
-            let x = (i % WIDTH) as f64 / WIDTH as f64 * 2.0 - 1.0;
-            let y = (i / WIDTH) as f64 / HEIGHT as f64 * 2.0 - 1.0;
-            let shade = (1.0 - vignette * 0.5 * (x * x + y * y))
-                * (1.0 - slope * 0.5 * (1.0 + x * turn.cos() + y * turn.sin()) / 1.5)
-                * if x > 0.1 { shadow } else { 1.0 };
-            raw.map(|channel| (channel * shade) as f32)
-        })
-        .collect();
-    let noise = Some(Noise::at_iso([100, 200, 400, 800][(rng.uniform() * 4.0) as usize % 4]));
-    let development = Development { camera, exposure, tone, noise, seed: rng.next_u64() };
-    let quality = rng.between(82.0, 97.0) as u8;
-    let shot = ShotData {
-        model: "Studio camera".to_owned(),
-        taken_at: "2026:01:01 12:00:00".to_owned(),
-        exposure_time: Rational { numerator: 1, denominator: 50 },
-        f_number: Rational { numerator: 4, denominator: 1 },
-        iso: 200,
-        flash_fired: false,
-        auto_balance: false,
-        light_source: preset.exif_light_source(),
-    };
-    development.jpeg(&RawImage { width: WIDTH, height: HEIGHT, pixels }, quality, &shot)
 }
 
 /// The half widths that make intervals hold the truth as often as they should.

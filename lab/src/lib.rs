@@ -5,8 +5,10 @@
 //! pictures from that.
 
 pub mod calibrate;
+mod card_shot;
 pub mod colorimetry;
 mod develop;
+pub mod dial;
 mod error;
 mod exif;
 mod preset;

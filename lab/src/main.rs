@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use lab::scene::Quality;
-use lab::{calibrate, samples};
+use lab::{calibrate, dial, samples};
 
 #[derive(Parser)]
 #[command(about = "Our own bench")]
@@ -35,6 +35,12 @@ enum Command {
         /// Write the figures into the library's source.
         #[arg(long)]
         write: bool,
+    },
+    /// Renders brackets of balance settings, has them read, and prints how well that went.
+    Dial {
+        /// How many brackets of five photographs to render and read.
+        #[arg(long, default_value_t = 300)]
+        brackets: u64,
     },
 }
 
@@ -68,6 +74,13 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
             })?;
         }
         Command::Calibrate { cards, write } => calibrated(cards, write)?,
+        Command::Dial { brackets } => {
+            let brackets = dial::brackets(brackets)?;
+            for (name, spiky) in [("all", None), ("smooth", Some(false)), ("spiky", Some(true))] {
+                say(&format!("{name}: {}", dial::score(&brackets, spiky, true).summary()));
+            }
+            say(&format!("not enclosed: {}", dial::score(&brackets, None, false).summary()));
+        }
     }
     Ok(())
 }

@@ -1,13 +1,16 @@
 //! Whites and balances: the presets, the balance a photo was taken with, the light that follows
-//! from it, and how far each preset would miss that light.
+//! from it, how far each preset would miss that light, and the gels that bring lights together.
 
 mod as_shot;
+mod gels;
 mod light;
 mod miss;
 mod presets;
+mod toml_table;
 mod white;
 
 pub use as_shot::{AsShot, AsShotError, BalanceSource};
+pub use gels::{Gel, GelError, GelKind, GelTable};
 pub use light::{light_of, neutral_in};
 pub use miss::{Miss, appearance};
 pub use presets::{Preset, PresetError, PresetTable, light_source_name};

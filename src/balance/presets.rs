@@ -4,6 +4,7 @@ use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
 use super::White;
+use super::toml_table::entries;
 use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
 
 /// One preset.
@@ -110,26 +111,16 @@ impl PresetTable {
     /// # Errors
     /// [`PresetError`] with the line that is wrong.
     pub fn parse(text: &str, origin: &str) -> Result<Self, PresetError> {
-        let syntax = |error: &toml::de::Error| PresetError::Syntax {
-            place: place(origin, text, error.span().map(|span| span.start)),
-            message: error.message().trim_end().replace('\n', "; "),
-        };
-        let tables = toml::de::DeTable::parse(text).map_err(|error| syntax(&error))?;
-        let mut named: Vec<_> = tables.into_inner().into_iter().collect();
-        // The parser sorts by name; the user's order is the order of the places in the text.
-        named.sort_by_key(|(name, _)| name.span().start);
+        let entries = entries::<Entry>(text, origin)
+            .map_err(|error| PresetError::Syntax { place: error.place, message: error.message })?;
         let mut presets = Vec::new();
-        for (name, value) in named {
-            let start = name.span().start;
-            let name = name.into_inner().into_owned();
-            let deserializer = toml::de::ValueDeserializer::from(value);
-            let entry = Entry::deserialize(deserializer).map_err(|error| syntax(&error))?;
-            let white = entry.white().map_err(|message| PresetError::Preset {
-                place: place(origin, text, Some(start)),
-                name: name.clone(),
+        for entry in entries {
+            let white = entry.values.white().map_err(|message| PresetError::Preset {
+                place: entry.place,
+                name: entry.name.clone(),
                 message,
             })?;
-            presets.push(Preset { name, white, compare: entry.compare });
+            presets.push(Preset { name: entry.name, white, compare: entry.values.compare });
         }
         if !presets.iter().any(|preset| preset.compare) {
             return Err(PresetError::Empty { place: origin.to_owned() });
@@ -183,13 +174,6 @@ impl Entry {
             (None, None, None, None) => Err(format!("says no light: {WAYS}")),
             _ => Err(format!("says its light in two ways or by half: {WAYS}")),
         }
-    }
-}
-
-fn place(origin: &str, text: &str, offset: Option<usize>) -> String {
-    match offset.and_then(|offset| text.get(..offset)) {
-        Some(before) => format!("{origin}, line {}", before.matches('\n').count() + 1),
-        None => origin.to_owned(),
     }
 }
 

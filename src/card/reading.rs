@@ -14,7 +14,7 @@ use super::surfaces::Scene;
 use super::tone::{candidates, stated};
 use super::uncertainty::{Estimate, estimate};
 use crate::balance::{AsShot, BalanceSource, Miss, White, light_of};
-use crate::colour::{Adaptation, Lab, Matrix3, Xyz, illuminants, srgb, xyz_from_lab};
+use crate::colour::{Adaptation, Duv, Kelvin, Lab, Matrix3, Xyz, illuminants, srgb, xyz_from_lab};
 use crate::still::{Note, Still};
 
 /// Whether and how a card could be read.
@@ -336,6 +336,15 @@ impl Reader<'_> {
             camera: shot.camera.clone(),
             shutter_seconds: shot.shutter_seconds,
         }
+    }
+}
+
+impl CardReading {
+    /// The as-shot balance as a white, if it is known.
+    #[must_use]
+    pub fn balance(&self) -> Option<White> {
+        let BalanceRecord { kelvin, duv, .. } = self.shot.balance;
+        White::new(Kelvin::new(kelvin?).ok()?, Duv::new(duv?)).ok()
     }
 }
 

@@ -6,9 +6,14 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
+use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
+
 const EXAMPLES: &str = "\
 Examples:
   mirecast card card.jpg               Is this photo good to balance from?
+  mirecast setups window.jpg lamp.jpg  How far apart are two lights?
+  mirecast dial a.jpg@3000K b.jpg@3300K
+                                       At which setting is the card neutral?
   mirecast presets                     Which light is each preset meant for?
 
 mirecast card --help has more.";
@@ -25,6 +30,9 @@ pub(crate) struct Arguments {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     Card(CardArguments),
+    Setups(SetupsArguments),
+    Dial(DialArguments),
+    Gels(GelsArguments),
     Presets(PresetsArguments),
 }
 
@@ -64,16 +72,27 @@ pub(crate) struct CardArguments {
     #[arg(long, value_name = "FILE")]
     pub(crate) files_from: Option<PathBuf>,
 
+    /// Where the card is, in pixels from the top left of the upright picture
+    #[arg(long, value_name = "X,Y,W,H", value_parser = area, allow_hyphen_values = true)]
+    pub(crate) area: Option<Area>,
+
+    #[command(flatten)]
+    pub(crate) reading: ReadingArguments,
+
+    /// How to print the results
+    #[arg(long, value_enum, default_value_t)]
+    pub(crate) format: Format,
+}
+
+/// How card photos are read, whatever is made of them.
+#[derive(Debug, Args)]
+pub(crate) struct ReadingArguments {
     /// The balance the camera was set to: a preset's name, 5600K, or 5600K,+0.003 with a Duv
     ///
     /// It comes before what the photo's own file records. Needed where the file records nothing,
     /// as when the camera was set to a kelvin number.
     #[arg(long, value_name = "BALANCE")]
     pub(crate) shot_at: Option<String>,
-
-    /// Where the card is, in pixels from the top left of the upright picture
-    #[arg(long, value_name = "X,Y,W,H", value_parser = area, allow_hyphen_values = true)]
-    pub(crate) area: Option<Area>,
 
     /// The card's own colour, where it is not neutral: its CIE L*a*b* values (D50)
     #[arg(long, value_name = "L,A,B", value_parser = lab, allow_hyphen_values = true)]
@@ -96,10 +115,6 @@ pub(crate) struct CardArguments {
     /// `mirecast presets --write FILE` makes one to edit.
     #[arg(long, value_name = "FILE")]
     pub(crate) presets: Option<PathBuf>,
-
-    /// How to print the results
-    #[arg(long, value_enum, default_value_t)]
-    pub(crate) format: Format,
 }
 
 const PRESETS_EXAMPLES: &str = "\
@@ -165,7 +180,7 @@ fn curve(text: &str) -> Result<TransferCurve, String> {
     .ok_or_else(|| "write srgb, rec709, linear, or gamma and a number from 1 to 4".to_owned())
 }
 
-fn area(text: &str) -> Result<Area, String> {
+pub(crate) fn area(text: &str) -> Result<Area, String> {
     let usage = "write the left edge, the top edge, the width and the height in pixels, with \
                  commas between, as in 1200,800,900,600";
     let [x, y, width, height] = numbers(text).ok_or(usage)?;
@@ -221,15 +236,15 @@ mod tests {
     fn a_card_can_be_described() {
         let plain = card("mirecast card a.jpg b.jpg");
         assert_eq!(plain.photos, ["a.jpg", "b.jpg"].map(PathBuf::from));
-        assert_eq!((plain.format, plain.area, plain.card_lab), (Format::Text, None, None));
+        assert_eq!((plain.format, plain.area, plain.reading.card_lab), (Format::Text, None, None));
         let full = card(
             "mirecast card --shot-at 5600K,-0.002 --area 10,20,300,200.5 --card-lab 92,-0.5,1.5 \
              --presets p.toml --format json --files-from - a.jpg",
         );
-        assert_eq!(full.shot_at.as_deref(), Some("5600K,-0.002"));
+        assert_eq!(full.reading.shot_at.as_deref(), Some("5600K,-0.002"));
         assert_eq!(full.area, Some(Area { x: 10.0, y: 20.0, width: 300.0, height: 200.5 }));
-        assert_eq!(full.card_lab, Some([92.0, -0.5, 1.5]));
-        assert_eq!(full.presets, Some(PathBuf::from("p.toml")));
+        assert_eq!(full.reading.card_lab, Some([92.0, -0.5, 1.5]));
+        assert_eq!(full.reading.presets, Some(PathBuf::from("p.toml")));
         assert_eq!((full.format, full.files_from), (Format::Json, Some(PathBuf::from("-"))));
         assert!(card("mirecast card --files-from list.txt").photos.is_empty());
     }
@@ -260,7 +275,7 @@ mod tests {
     fn help_fits_the_page_and_shows_examples() {
         let mut command = Arguments::command();
         command.build();
-        for name in ["card", "presets"] {
+        for name in ["card", "setups", "dial", "gels", "presets"] {
             let help = command.find_subcommand_mut(name).unwrap().render_long_help().to_string();
             assert!(help.contains("Examples:"), "{help}");
             let wide = help.lines().find(|line| line.chars().count() > 80);

@@ -2,20 +2,21 @@
 
 use std::path::{Path, PathBuf};
 
-use mirecast::balance::{AsShot, PresetTable};
-use mirecast::card::{CardOptions, Lamp, ModelError, read_card};
+use mirecast::card::{CardOptions, read_card};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadOptions};
 
-use super::args::{CardArguments, LampKind};
+use super::args::CardArguments;
 use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
+use super::reading::options;
 
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
-    let options = options(arguments)?;
+    let mut options = options(&arguments.reading)?;
+    options.area = arguments.area;
     let mut photos = photos(&arguments.photos, arguments.files_from.as_deref())?.peekable();
     if photos.peek().is_none() {
         return Err(RunError::NoPhotos);
@@ -42,25 +43,6 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
         _ => output.finish()?,
     }
     ended.map(|()| Outcome::of(tally))
-}
-
-fn options(arguments: &CardArguments) -> Result<CardOptions, RunError> {
-    let presets = match &arguments.presets {
-        Some(path) => PresetTable::from_file(path)?,
-        None => PresetTable::built_in()?,
-    };
-    let shot_at = arguments.shot_at.as_deref().map(|text| AsShot::stated(text, &presets));
-    let mut options = CardOptions::new(presets);
-    options.shot_at = shot_at.transpose()?;
-    options.area = arguments.area;
-    options.card_lab = arguments.card_lab;
-    options.encoding = arguments.encoding;
-    options.model_error = ModelError::of(match arguments.lamp {
-        LampKind::Any => Lamp::Any,
-        LampKind::Continuous => Lamp::Continuous,
-        LampKind::Spiky => Lamp::Spiky,
-    });
-    Ok(options)
 }
 
 fn read(path: &Path, options: &CardOptions) -> PhotoRecord {

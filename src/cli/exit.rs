@@ -4,8 +4,10 @@ use std::io;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use mirecast::balance::{AsShotError, PresetError};
+use mirecast::balance::{AsShotError, GelError, PresetError};
 use mirecast::report::{Tally, plain_path};
+
+use super::source::SourceError;
 
 /// How a run ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,6 +48,19 @@ pub(crate) enum RunError {
     Presets(#[from] PresetError),
     #[error("--shot-at: {0}")]
     ShotAt(#[from] AsShotError),
+    #[error("{0}")]
+    Gels(#[from] GelError),
+    #[error("{0}")]
+    Source(#[from] SourceError),
+    #[error(
+        "there is nothing to compare `{0}` with: name two set-ups or more, each a photo of a card, \
+         a folder of such photos, or a light such as 5600K. A folder is one set-up"
+    )]
+    OneSetup(String),
+    #[error(
+        "--same-light compares cameras by their photos of a card; `{0}` is a light, not a photo"
+    )]
+    NotACamera(String),
     #[error("{path}: cannot read the list of photos: {source}", path = plain_path(.path))]
     List { path: PathBuf, source: io::Error },
     #[error("the list names no photo; give one path a line")]
@@ -74,7 +89,13 @@ impl RunError {
 
     pub(crate) fn outcome(&self) -> Outcome {
         match self {
-            Self::Presets(_) | Self::ShotAt(_) | Self::NoPhotos => Outcome::WrongUsage,
+            Self::Presets(_)
+            | Self::Gels(_)
+            | Self::Source(_)
+            | Self::ShotAt(_)
+            | Self::OneSetup(_)
+            | Self::NotACamera(_)
+            | Self::NoPhotos => Outcome::WrongUsage,
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
             _ => Outcome::Incomplete,
         }

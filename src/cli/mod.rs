@@ -3,10 +3,18 @@
 mod args;
 mod batch;
 mod card;
+mod dial;
 mod exit;
+mod gels;
 mod output;
+mod photo;
 mod photos;
 mod presets;
+mod reading;
+mod setup_args;
+mod setups;
+mod source;
+mod write_new;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -37,6 +45,9 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
     };
     match arguments.command {
         Command::Card(card) => card::run(&card),
+        Command::Setups(setups) => setups::run(&setups),
+        Command::Dial(dial) => dial::run(&dial),
+        Command::Gels(gels) => gels::run(&gels),
         Command::Presets(presets) => presets::run(&presets),
     }
 }

@@ -4,9 +4,11 @@ use std::io::{self, IsTerminal, StdoutLock, Write};
 
 use anstream::{AutoStream, ColorChoice};
 use mirecast::report::{
-    CardSheet, CardTable, Emphasis, PhotoRecord, PresetRecord, PresetsTable, write_json_line,
-    write_presets_text,
+    CardSheet, CardTable, Emphasis, GelRecord, PhotoRecord, PresetRecord, PresetsTable,
+    write_bracket_csv, write_bracket_text, write_comparison_csv, write_comparison_text,
+    write_gels_csv, write_gels_text, write_json_line, write_presets_text,
 };
+use mirecast::setups::{BracketReading, Comparison};
 
 use super::args::Format;
 
@@ -66,6 +68,36 @@ pub(crate) fn write_presets(presets: &[PresetRecord], format: Format) -> io::Res
             let mut table = PresetsTable::new(&mut out)?;
             presets.iter().try_for_each(|preset| table.write(preset))?;
         }
+    }
+    out.flush()
+}
+
+pub(crate) fn write_gels(gels: &[GelRecord], format: Format) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match format {
+        Format::Text => write_gels_text(&mut out, gels)?,
+        Format::Json => gels.iter().try_for_each(|gel| write_json_line(&mut out, gel))?,
+        Format::Csv => write_gels_csv(&mut out, gels)?,
+    }
+    out.flush()
+}
+
+pub(crate) fn write_comparison(comparison: &Comparison, format: Format) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match format {
+        Format::Text => write_comparison_text(&mut out, comparison)?,
+        Format::Json => write_json_line(&mut out, comparison)?,
+        Format::Csv => write_comparison_csv(&mut out, comparison)?,
+    }
+    out.flush()
+}
+
+pub(crate) fn write_bracket(bracket: &BracketReading, format: Format) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match format {
+        Format::Text => write_bracket_text(&mut out, bracket)?,
+        Format::Json => write_json_line(&mut out, bracket)?,
+        Format::Csv => write_bracket_csv(&mut out, bracket)?,
     }
     out.flush()
 }

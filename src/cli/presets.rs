@@ -1,15 +1,14 @@
 //! `mirecast presets`: the table, shown or written out to edit.
 
 use std::io::Write;
-use std::path::Path;
 
 use mirecast::balance::PresetTable;
 use mirecast::report::{PresetRecord, plain_path};
-use tempfile::NamedTempFile;
 
 use super::args::PresetsArguments;
 use super::exit::{Outcome, RunError};
 use super::output::write_presets;
+use super::write_new::write_new;
 
 pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
     if let Some(path) = &arguments.write {
@@ -28,38 +27,4 @@ pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
     let records: Vec<_> = table.presets().iter().map(PresetRecord::from).collect();
     write_presets(&records, arguments.format)?;
     Ok(Outcome::AllRead)
-}
-
-/// Writes a file that must not exist yet: whole beside its place, then renamed, so that there is
-/// never half of it.
-fn write_new(path: &Path, text: &str) -> Result<(), RunError> {
-    if path.symlink_metadata().is_ok() {
-        return Err(RunError::Exists(path.to_path_buf()));
-    }
-    let cannot = |source| RunError::Write { path: path.to_path_buf(), source };
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut file = NamedTempFile::new_in(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
-    file.write_all(text.as_bytes()).map_err(cannot)?;
-    file.persist_noclobber(path).map_err(|error| match error.error.kind() {
-        std::io::ErrorKind::AlreadyExists => RunError::Exists(path.to_path_buf()),
-        _ => cannot(error.error),
-    })?;
-    Ok(())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_table_is_written_whole_and_never_over_another_file() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("mine.toml");
-        write_new(&path, "first").unwrap();
-        assert!(matches!(write_new(&path, "second"), Err(RunError::Exists(_))));
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "first");
-        let nowhere = folder.path().join("no/such/folder.toml");
-        assert!(matches!(write_new(&nowhere, "x"), Err(RunError::Write { .. })));
-        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
-    }
 }

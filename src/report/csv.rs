@@ -2,8 +2,10 @@
 
 use std::io::{self, Write};
 
-use super::{PhotoOutcome, PhotoRecord, PresetRecord, plain};
+use super::{GelRecord, PhotoOutcome, PhotoRecord, PresetRecord, plain};
+use crate::balance::GelKind;
 use crate::card::{CardReading, Status};
+use crate::setups::{BracketReading, Comparison, SetupStatus};
 
 const CARD_COLUMNS: [&str; 21] = [
     "path",
@@ -28,6 +30,35 @@ const CARD_COLUMNS: [&str; 21] = [
     "nearest_miss_mired",
     "error",
 ];
+
+const SHIFT_COLUMNS: [&str; 11] = [
+    "from",
+    "to",
+    "mired",
+    "mired_low",
+    "mired_high",
+    "duv",
+    "duv_low",
+    "duv_high",
+    "is_real",
+    "appearance",
+    "setting_kelvin",
+];
+
+const BRACKET_COLUMNS: [&str; 10] = [
+    "path",
+    "status",
+    "setting_kelvin",
+    "setting_duv",
+    "residual_mired",
+    "residual_duv",
+    "neutral_kelvin",
+    "neutral_low_kelvin",
+    "neutral_high_kelvin",
+    "neutral_duv",
+];
+
+const GEL_COLUMNS: [&str; 5] = ["name", "kind", "mired", "duv", "stops"];
 
 const PRESET_COLUMNS: [&str; 5] = ["name", "kelvin", "duv", "mired", "compare"];
 
@@ -81,6 +112,92 @@ impl<W: Write> PresetsTable<W> {
         ];
         write_row(&mut self.0, &row)
     }
+}
+
+/// A figure and the ends of its interval.
+type Ends = (f64, [f64; 2]);
+
+/// Writes a comparison as CSV: a row for each two set-ups; for cameras in one light a row for each
+/// that is to match the first, with the setting to dial.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_comparison_csv(out: impl Write, comparison: &Comparison) -> io::Result<()> {
+    let mut table = headed(out, &SHIFT_COLUMNS)?;
+    let mut row = |names: [&str; 2], mired: Ends, duv: Ends, rest: [String; 3]| {
+        let figures = [mired, duv].into_iter().flat_map(|(value, [low, high])| [value, low, high]);
+        let cells: Vec<String> = names
+            .map(text)
+            .into_iter()
+            .chain(figures.map(|figure| number(Some(figure))))
+            .chain(rest)
+            .collect();
+        write_row(&mut table, &cells)
+    };
+    for shift in &comparison.shifts {
+        row(
+            [&shift.from, &shift.to],
+            (shift.mired, shift.mired_interval),
+            (shift.duv, shift.duv_interval),
+            [shift.is_real().to_string(), text(&shift.appearance), String::new()],
+        )?;
+    }
+    for camera in &comparison.cameras {
+        row(
+            [&camera.reference, &camera.camera],
+            (camera.mired, camera.mired_interval),
+            (camera.duv, camera.duv_interval),
+            [camera.is_real.to_string(), String::new(), number(camera.setting_kelvin)],
+        )?;
+    }
+    Ok(())
+}
+
+/// Writes a bracket as CSV: a row for each photo, with the neutral setting repeated on each.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_bracket_csv(out: impl Write, bracket: &BracketReading) -> io::Result<()> {
+    let mut table = headed(out, &BRACKET_COLUMNS)?;
+    let neutral = bracket.neutral_at.as_ref();
+    bracket.photos.iter().try_for_each(|photo| {
+        let status = match photo.status {
+            SetupStatus::Read | SetupStatus::Stated => "read",
+            SetupStatus::ResidualOnly => "residual-only",
+            SetupStatus::Refused => "refused",
+            SetupStatus::Failed => "failed",
+        };
+        let residual = photo.residual.as_ref();
+        let row = [
+            text(&photo.path),
+            status.to_owned(),
+            number(photo.setting_kelvin),
+            number(photo.setting_duv),
+            number(residual.and_then(|residual| residual.mired)),
+            number(residual.and_then(|residual| residual.duv)),
+            number(neutral.map(|neutral| neutral.kelvin)),
+            number(neutral.map(|neutral| neutral.kelvin_interval[0])),
+            number(neutral.map(|neutral| neutral.kelvin_interval[1])),
+            number(neutral.map(|neutral| neutral.duv)),
+        ];
+        write_row(&mut table, &row)
+    })
+}
+
+/// Writes gels as CSV rows under a heading.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_gels_csv(out: impl Write, gels: &[GelRecord]) -> io::Result<()> {
+    let mut table = headed(out, &GEL_COLUMNS)?;
+    gels.iter().try_for_each(|gel| {
+        let kind = match gel.kind {
+            GelKind::Temperature => "temperature",
+            GelKind::Green => "green",
+        };
+        let [mired, duv, stops] = [gel.mired, gel.duv, gel.stops].map(|v| v.to_string());
+        write_row(&mut table, &[text(&gel.name), kind.to_owned(), mired, duv, stops])
+    })
 }
 
 fn headed<W: Write>(out: W, columns: &[&str]) -> io::Result<csv::Writer<W>> {

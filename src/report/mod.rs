@@ -4,13 +4,17 @@
 //! Whatever comes from a file name, from a photo or from a user's table is escaped before it
 //! stands in text or CSV, so that it cannot steer a terminal or a spreadsheet.
 
+mod bracket;
+mod comparison;
 mod csv;
 #[cfg(test)]
 mod examples;
+mod gels;
 mod json;
 mod plain;
 mod presets;
 mod record;
+mod rounded;
 mod scale;
 mod schema;
 mod sheet;
@@ -18,11 +22,15 @@ mod tally;
 mod text;
 mod words;
 
-pub use csv::{CardTable, PresetsTable};
+pub use bracket::write_bracket_text;
+pub use comparison::write_comparison_text;
+pub use csv::{CardTable, PresetsTable, write_bracket_csv, write_comparison_csv, write_gels_csv};
+pub use gels::{GelRecord, write_gels_text};
 pub use json::write_json_line;
 pub use plain::{plain, plain_path};
 pub use presets::{PresetRecord, write_presets_text};
 pub use record::{ErrorRecord, Failure, FailureStatus, PathRecord, PhotoOutcome, PhotoRecord};
-pub use schema::{card_schema, preset_schema};
+pub use rounded::{rounded_bracket, rounded_comparison};
+pub use schema::{card_schema, dial_schema, gel_schema, preset_schema, setups_schema};
 pub use sheet::{CardSheet, Emphasis};
 pub use tally::Tally;

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::rounded::{round_light, round_residual};
 use crate::card::CardReading;
 use crate::still::ReadError;
 
@@ -138,17 +139,10 @@ fn rounded(mut reading: CardReading) -> CardReading {
     shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
 
     if let Some(residual) = &mut reading.residual {
-        residual.white_linear_srgb.iter_mut().for_each(|channel| round(channel, 1e4));
-        residual.mired.iter_mut().for_each(|mired| round(mired, MIRED));
-        residual.duv.iter_mut().for_each(|duv| round(duv, DUV));
+        round_residual(residual);
     }
     if let Some(light) = &mut reading.light {
-        round(&mut light.cct_kelvin, KELVIN);
-        light.cct_interval_kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
-        round(&mut light.mired, MIRED);
-        light.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));
-        round(&mut light.duv, DUV);
-        light.duv_interval.iter_mut().for_each(|duv| round(duv, DUV));
+        round_light(light);
     }
     for miss in &mut reading.presets {
         round(&mut miss.kelvin, KELVIN);

@@ -3,7 +3,8 @@
 use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
 
-use super::{PhotoRecord, PresetRecord};
+use super::{GelRecord, PhotoRecord, PresetRecord};
+use crate::setups::{BracketReading, Comparison};
 
 /// The JSON Schema of a [`PhotoRecord`], a line of the card command's JSON.
 #[must_use]
@@ -15,6 +16,24 @@ pub fn card_schema() -> Schema {
 #[must_use]
 pub fn preset_schema() -> Schema {
     schema::<PresetRecord>()
+}
+
+/// The JSON Schema of a [`GelRecord`], a line of the gel command's JSON.
+#[must_use]
+pub fn gel_schema() -> Schema {
+    schema::<GelRecord>()
+}
+
+/// The JSON Schema of a [`Comparison`], the one document of the set-ups command's JSON.
+#[must_use]
+pub fn setups_schema() -> Schema {
+    schema::<Comparison>()
+}
+
+/// The JSON Schema of a [`BracketReading`], the one document of the dial command's JSON.
+#[must_use]
+pub fn dial_schema() -> Schema {
+    schema::<BracketReading>()
 }
 
 fn schema<T: JsonSchema>() -> Schema {

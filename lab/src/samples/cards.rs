@@ -56,7 +56,7 @@ fn at_the_window() -> CardPlace {
 }
 
 /// A card that leans on a mug on the bench, under a lamp.
-fn on_the_bench() -> CardPlace {
+pub(super) fn on_the_bench() -> CardPlace {
     CardPlace {
         centre: vec3(0.42, 1.002, -2.635),
         facing: vec3(-0.10, 0.37, 0.93),
@@ -68,7 +68,13 @@ fn on_the_bench() -> CardPlace {
 }
 
 /// The camera in front of a card, `away` metres off and a little aside, so that it is not quite square to it.
-fn before(card: &CardPlace, away: f32, aside: (f32, f32), angle_degrees: f32, roll: f32) -> View {
+pub(super) fn before(
+    card: &CardPlace,
+    away: f32,
+    aside: (f32, f32),
+    angle_degrees: f32,
+    roll: f32,
+) -> View {
     let (u, v) = card.axes();
     View {
         eye: card.centre + card.facing.unit() * away + u * aside.0 + v * aside.1,
@@ -81,7 +87,7 @@ fn before(card: &CardPlace, away: f32, aside: (f32, f32), angle_degrees: f32, ro
 }
 
 /// What all card shots share unless they say otherwise: window light, a preset of daylight, a good exposure.
-fn card_shot(file: &'static str, card: CardPlace, view: View) -> Shot {
+pub(super) fn card_shot(file: &'static str, card: CardPlace, view: View) -> Shot {
     Shot {
         file,
         story: "",

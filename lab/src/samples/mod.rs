@@ -1,5 +1,6 @@
 //! The sample pictures: one day at the studio, white cards well and badly photographed, and frames that go with them.
 
+mod bracket;
 mod cards;
 mod frames;
 mod readme;
@@ -21,6 +22,7 @@ pub use truth::Truth;
 #[must_use]
 pub fn shots() -> Vec<Shot> {
     let mut shots = cards::shots();
+    shots.extend(bracket::shots());
     shots.extend(frames::shots());
     shots.sort_by(|a, b| a.time.cmp(b.time));
     shots

@@ -35,23 +35,31 @@ const CLOSING: &str = "\
 
 ## `truth.json`
 
-One object a file: `kind`, `cct` in kelvin, `mired`, `duv`, `preset` (null for automatic balance), `preset_recorded`, and
-`usable`: whether the light can be read from a card in the picture.
+One object a file: `kind`, `cct` in kelvin, `mired`, `duv`, `preset` (null for automatic balance and for the dial),
+`preset_recorded`, and `usable`: whether the light can be read from a card in the picture. Those of the bracket have `dial_kelvin`, what the dial
+was set to, and `neutral_kelvin`, at which number the card would be neutral on this camera.
 ";
 
 /// The page, with a table of cards and one of frames.
 pub(super) fn text(album: &[(Shot, Truth)]) -> String {
     let mut page = OPENING.to_owned();
-    for (title, frames) in [("## White cards", false), ("## Frames", true)] {
+    let cards = |kind: Kind| !matches!(kind, Kind::Frame | Kind::Bracket);
+    let parts: [(&str, &dyn Fn(Kind) -> bool); 3] = [
+        ("## White cards", &cards),
+        ("## A bracket on the kelvin dial", &|kind| kind == Kind::Bracket),
+        ("## Frames", &|kind| kind == Kind::Frame),
+    ];
+    for (title, belongs) in parts {
         let _ = write!(
             page,
             "{title}\n\n| time | picture | what it shows | light | balance | what the program should say |\n\
              |---|---|---|---|---|---|\n"
         );
-        for (shot, truth) in album.iter().filter(|(shot, _)| (shot.kind == Kind::Frame) == frames) {
+        for (shot, truth) in album.iter().filter(|(shot, _)| belongs(shot.kind)) {
             let balance = match shot.balance {
                 Balance::Preset(preset) => preset.name().to_owned(),
                 Balance::Auto { .. } => "automatic, not recorded".to_owned(),
+                Balance::Dial { kelvin } => format!("dial at {kelvin:.0} K, not recorded"),
             };
             let _ = writeln!(
                 page,

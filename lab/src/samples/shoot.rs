@@ -4,6 +4,7 @@ use super::shot::{Balance, Kind, Shot};
 use super::truth::Truth;
 use crate::colorimetry::cct_duv;
 use crate::develop::{Development, RawImage, metered_exposure};
+use crate::dial::neutral_setting;
 use crate::error::LabError;
 use crate::preset::dialled;
 use crate::scene::{Quality, Studio};
@@ -33,14 +34,14 @@ pub fn taken(shot: &Shot, quality: Quality) -> Result<Taken, LabError> {
         Some(card) => (card.centre, card.facing),
         None => shot.subject,
     };
-    let (light, _) = studio.light_at(place, facing, TRUTH_PATHS);
-    let light = cct_duv(&light)?;
+    let (spectrum, _) = studio.light_at(place, facing, TRUTH_PATHS);
+    let light = cct_duv(&spectrum)?;
 
     let sensor = Sensor::made_up(shot.camera.0);
     let camera = match shot.balance {
         Balance::Preset(preset) => BalancedCamera::at_preset(&sensor, preset)?,
-        Balance::Auto { settled_kelvin } => {
-            BalancedCamera::at_light(&sensor, &dialled(settled_kelvin)?)?
+        Balance::Auto { settled_kelvin: kelvin } | Balance::Dial { kelvin } => {
+            BalancedCamera::at_light(&sensor, &dialled(kelvin)?)?
         }
     };
     let exposure_seconds = f64::from(shot.exposure_time.0) / f64::from(shot.exposure_time.1);
@@ -65,7 +66,11 @@ pub fn taken(shot: &Shot, quality: Quality) -> Result<Taken, LabError> {
     let jpeg = development.jpeg(&raw, JPEG_QUALITY, &shot.data())?;
     let preset = match shot.balance {
         Balance::Preset(preset) => Some(preset.name()),
-        Balance::Auto { .. } => None,
+        Balance::Auto { .. } | Balance::Dial { .. } => None,
+    };
+    let neutral_kelvin = match shot.balance {
+        Balance::Dial { .. } => neutral_setting(&sensor, &spectrum)?.map(|[mired, _]| 1e6 / mired),
+        _ => None,
     };
     let truth = Truth {
         kind: shot.kind,
@@ -74,6 +79,11 @@ pub fn taken(shot: &Shot, quality: Quality) -> Result<Taken, LabError> {
         duv: light.duv.get(),
         preset,
         preset_recorded: preset.is_some(),
+        dial_kelvin: match shot.balance {
+            Balance::Dial { kelvin } => Some(kelvin),
+            _ => None,
+        },
+        neutral_kelvin,
         usable: shot.usable && shot.kind != Kind::Frame,
     };
     Ok(Taken { jpeg, truth })

@@ -35,6 +35,8 @@ pub enum Kind {
     AutoBalance,
     /// No card in it.
     NoCard,
+    /// One of a bracket of balance settings.
+    Bracket,
     /// A frame of the studio to check for a cast.
     Frame,
 }
@@ -48,6 +50,11 @@ pub enum Balance {
     Auto {
         /// Where it settled.
         settled_kelvin: f64,
+    },
+    /// A number on the kelvin dial, which Exif has no place for.
+    Dial {
+        /// The number.
+        kelvin: f64,
     },
 }
 
@@ -145,6 +152,7 @@ impl Shot {
         let (auto_balance, light_source) = match self.balance {
             Balance::Preset(preset) => (false, preset.exif_light_source()),
             Balance::Auto { .. } => (true, 0),
+            Balance::Dial { .. } => (false, 0),
         };
         ShotData {
             model: self.camera.1.to_owned(),

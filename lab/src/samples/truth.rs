@@ -22,6 +22,12 @@ pub struct Truth {
     pub preset: Option<&'static str>,
     /// Whether the file records it.
     pub preset_recorded: bool,
+    /// What the kelvin dial was set to, for a bracket.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dial_kelvin: Option<f64>,
+    /// What it would have to be set to for the card to be neutral on this camera, for a bracket.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub neutral_kelvin: Option<f64>,
     /// Whether the light can be read from the picture.
     pub usable: bool,
 }
@@ -39,6 +45,7 @@ pub(super) fn json(album: &[(Shot, Truth)]) -> Result<String, LabError> {
                 cct: round(truth.cct, 1),
                 mired: round(truth.mired, 2),
                 duv: round(truth.duv, 5),
+                neutral_kelvin: truth.neutral_kelvin.map(|kelvin| round(kelvin, 1)),
                 ..truth.clone()
             };
             (shot.file, truth)

@@ -1,0 +1,30 @@
+//! `mirecast gels`: the table, shown or written out to edit.
+
+use std::io::Write;
+
+use mirecast::balance::GelTable;
+use mirecast::report::{GelRecord, plain_path};
+
+use super::exit::{Outcome, RunError};
+use super::output::write_gels;
+use super::setup_args::GelsArguments;
+use super::write_new::write_new;
+
+pub(crate) fn run(arguments: &GelsArguments) -> Result<Outcome, RunError> {
+    if let Some(path) = &arguments.write {
+        write_new(path, GelTable::built_in_text())?;
+        writeln!(
+            std::io::stdout(),
+            "Wrote {path}. Change its figures, then compare set-ups with --gels {path}.",
+            path = plain_path(path)
+        )?;
+        return Ok(Outcome::AllRead);
+    }
+    let table = match &arguments.gels {
+        Some(path) => GelTable::from_file(path)?,
+        None => GelTable::built_in()?,
+    };
+    let records: Vec<_> = table.gels().iter().map(GelRecord::from).collect();
+    write_gels(&records, arguments.format)?;
+    Ok(Outcome::AllRead)
+}

@@ -1,0 +1,89 @@
+//! `mirecast setups`: photos, folders and lights → a comparison.
+
+use mirecast::balance::GelTable;
+use mirecast::card::CardOptions;
+use mirecast::report::rounded_comparison;
+use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
+
+use super::batch::Batch;
+use super::exit::{Outcome, RunError};
+use super::output::write_comparison;
+use super::photo::{read, told, unread};
+use super::reading::options;
+use super::setup_args::SetupsArguments;
+use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
+
+pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
+    let options = options(&arguments.reading)?;
+    let gels = match &arguments.gels {
+        Some(path) => GelTable::from_file(path)?,
+        None => GelTable::built_in()?,
+    };
+    let named = arguments.setups.iter().map(|given| setup(given, &options.presets));
+    let mut named: Vec<_> = named.collect::<Result<_, _>>()?;
+    distinct(&mut named);
+    if let [only] = &named[..] {
+        return Err(RunError::OneSetup(only.name.clone()));
+    }
+    let stated = named.iter().find(|setup| matches!(setup.source, Source::Light(_)));
+    if let Some(stated) = stated.filter(|_| arguments.same_light) {
+        return Err(RunError::NotACamera(stated.name.clone()));
+    }
+
+    let mut setups = Vec::new();
+    let mut to_read = Vec::new();
+    for (index, setup) in named.into_iter().enumerate() {
+        let name = setup.name;
+        let mut photos = Vec::new();
+        match setup.source {
+            Source::Light(white) => {
+                setups.push(Setup::Stated { name, white });
+                continue;
+            }
+            Source::Photo(photo) => to_read.push((index, photo)),
+            Source::Folder(folder) => match photos_in(&folder.path) {
+                Ok(paths) => {
+                    to_read.extend(paths.into_iter().map(|path| {
+                        (index, PhotoArgument { path, shot_at: folder.shot_at.clone() })
+                    }))
+                }
+                Err(error) => photos.push(unread(&folder.path, "unreadable", error.to_string())),
+            },
+        }
+        setups.push(Setup::Photographed { name, photos });
+    }
+    read_all(to_read, &options, arguments, &mut setups)?;
+
+    let presets = options.presets;
+    let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
+    let comparison = rounded_comparison(compare(&setups, &options));
+    write_comparison(&comparison, arguments.format)?;
+    Ok(outcome(&comparison))
+}
+
+/// Reads the photos, several at a time, into the set-ups that they belong to.
+fn read_all(
+    photos: Vec<(usize, PhotoArgument)>,
+    options: &CardOptions,
+    arguments: &SetupsArguments,
+    setups: &mut [Setup],
+) -> Result<(), RunError> {
+    Batch::new().map_err(RunError::Start)?.in_order(
+        photos.into_iter().map(Ok),
+        |(_, photo)| read(photo, options, arguments.same_light),
+        |(index, photo), read| {
+            let read = told(read, photo, arguments.format);
+            if let Some(Setup::Photographed { photos, .. }) = setups.get_mut(*index) {
+                photos.push(read);
+            }
+            Ok(())
+        },
+    )
+}
+
+/// All is well if every photo counted and every light is known.
+fn outcome(comparison: &Comparison) -> Outcome {
+    let known = |status| matches!(status, SetupStatus::Stated | SetupStatus::Read);
+    let whole = |setup: &SetupRecord| known(setup.status) && setup.left_out.is_empty();
+    if comparison.setups.iter().all(whole) { Outcome::AllRead } else { Outcome::Incomplete }
+}

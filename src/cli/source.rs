@@ -1,0 +1,252 @@
+//! What an argument names: a photo, a folder of photos, or a light; with a set-up's name before it
+//! and a camera's balance after it.
+
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+
+use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
+
+/// A photo, and the balance that stands after its name.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PhotoArgument {
+    pub(crate) path: PathBuf,
+    pub(crate) shot_at: Option<AsShot>,
+}
+
+/// A set-up as named.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct SetupArgument {
+    pub(crate) name: String,
+    pub(crate) source: Source,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Source {
+    Light(White),
+    Photo(PhotoArgument),
+    Folder(PhotoArgument),
+}
+
+/// Why an argument makes no sense.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum SourceError {
+    #[error("`{given}`: {source}")]
+    Balance { given: String, source: AsShotError },
+    #[error("there is no file, folder or preset named `{given}`, nor is it a temperature such as 5600K{}", hint(.nearest.as_deref()))]
+    Unknown { given: String, nearest: Option<String> },
+    #[error("`{given}`: {source}")]
+    Light { given: String, source: AsShotError },
+}
+
+fn hint(nearest: Option<&str>) -> String {
+    nearest.map_or_else(
+        || "; `mirecast presets` lists the presets".to_owned(),
+        |name| format!("; did you mean `{name}`?"),
+    )
+}
+
+/// `PHOTO` or `PHOTO@BALANCE`. A file whose own name holds an `@` is taken as it is; where there
+/// is no such file, what follows the last `@` is the balance.
+pub(crate) fn photo(given: &Path, presets: &PresetTable) -> Result<PhotoArgument, SourceError> {
+    let whole = || PhotoArgument { path: given.to_path_buf(), shot_at: None };
+    let split = given.to_str().and_then(|text| text.rsplit_once('@'));
+    let Some((path, balance)) = split.filter(|(path, _)| !path.is_empty() && !given.exists())
+    else {
+        return Ok(whole());
+    };
+    match AsShot::stated(balance, presets) {
+        Ok(shot_at) => Ok(PhotoArgument { path: path.into(), shot_at: Some(shot_at) }),
+        Err(source) if Path::new(path).exists() => {
+            Err(SourceError::Balance { given: given.to_string_lossy().into_owned(), source })
+        }
+        Err(_) => Ok(whole()),
+    }
+}
+
+/// `[NAME=]PHOTO[@BALANCE]`, a folder alike, or a light. What exists under the name given comes
+/// before what the text might mean otherwise.
+pub(crate) fn setup(given: &Path, presets: &PresetTable) -> Result<SetupArgument, SourceError> {
+    let named = given.to_str().filter(|_| !given.exists()).and_then(|text| text.split_once('='));
+    match named.filter(|(name, _)| !name.trim().is_empty()) {
+        Some((name, rest)) => Ok(SetupArgument {
+            name: name.trim().to_owned(),
+            source: source(Path::new(rest), presets)?,
+        }),
+        None => {
+            let source = source(given, presets)?;
+            let name = match &source {
+                Source::Light(_) => given.to_string_lossy().into_owned(),
+                Source::Photo(PhotoArgument { path, .. })
+                | Source::Folder(PhotoArgument { path, .. }) => {
+                    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+                }
+            };
+            Ok(SetupArgument { name, source })
+        }
+    }
+}
+
+fn source(given: &Path, presets: &PresetTable) -> Result<Source, SourceError> {
+    let photo = photo(given, presets)?;
+    if photo.path.is_dir() {
+        return Ok(Source::Folder(photo));
+    }
+    if photo.path.exists() || photo.shot_at.is_some() {
+        return Ok(Source::Photo(photo));
+    }
+    let text = given.to_string_lossy().into_owned();
+    match AsShot::stated(&text, presets) {
+        Ok(AsShot { white: Some(white), .. }) => Ok(Source::Light(white)),
+        // Its absence is told where it is to be read.
+        _ if looks_like_a_file(given) => Ok(Source::Photo(photo)),
+        Err(source @ AsShotError::OutOfRange { .. }) => {
+            Err(SourceError::Light { given: text, source })
+        }
+        _ => {
+            let nearest = presets.nearest_name(&text).map(str::to_owned);
+            Err(SourceError::Unknown { given: text, nearest })
+        }
+    }
+}
+
+/// Whether a name that stands for nothing was meant for a file: it has a folder or an ending.
+fn looks_like_a_file(given: &Path) -> bool {
+    let lettered = |ending: &OsStr| {
+        ending.to_str().is_none_or(|ending| ending.chars().any(char::is_alphabetic))
+    };
+    given.components().count() > 1 || given.extension().is_some_and(lettered)
+}
+
+/// Makes names differ: those given twice by their paths, then by number.
+pub(crate) fn distinct(setups: &mut [SetupArgument]) {
+    let twice = |setups: &[SetupArgument], name: &str| {
+        setups.iter().filter(|setup| setup.name == name).count() > 1
+    };
+    let doubled: Vec<bool> = setups.iter().map(|setup| twice(setups, &setup.name)).collect();
+    for (setup, doubled) in setups.iter_mut().zip(doubled) {
+        if let (true, Source::Photo(photo) | Source::Folder(photo)) = (doubled, &setup.source) {
+            let own = photo.path.file_name().is_some_and(|own| own.to_string_lossy() == setup.name);
+            if own {
+                setup.name = photo.path.to_string_lossy().into_owned();
+            }
+        }
+    }
+    let mut taken: Vec<String> = Vec::new();
+    for setup in setups {
+        let base = setup.name.clone();
+        let mut number = 2;
+        while taken.contains(&setup.name) {
+            setup.name = format!("{base} ({number})");
+            number += 1;
+        }
+        taken.push(setup.name.clone());
+    }
+}
+
+/// Endings of the pictures that are read.
+const ENDINGS: [&str; 6] = ["jpg", "jpeg", "png", "tif", "tiff", "webp"];
+
+/// The photos in a folder, by name; neither hidden files nor folders within it.
+pub(crate) fn photos_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let mut photos = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let path = entry?.path();
+        let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
+        let ending = path.extension().and_then(OsStr::to_str).map(str::to_ascii_lowercase);
+        let picture = ending.is_some_and(|ending| ENDINGS.contains(&ending.as_str()));
+        if picture && !hidden && path.is_file() {
+            photos.push(path);
+        }
+    }
+    photos.sort();
+    Ok(photos)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn presets() -> PresetTable {
+        PresetTable::built_in().unwrap()
+    }
+
+    fn folder(names: &[&str]) -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        for name in names {
+            std::fs::write(folder.path().join(name), "").unwrap();
+        }
+        folder
+    }
+
+    fn kelvin(photo: &PhotoArgument) -> Option<f64> {
+        photo.shot_at.as_ref().and_then(|balance| balance.white).map(|white| white.cct.get())
+    }
+
+    #[test]
+    fn a_balance_may_stand_after_a_photo() {
+        let folder = folder(&["a.jpg", "b@2x.jpg", "c@5600K", "d@5600K.jpg"]);
+        let read = |name: &str| photo(&folder.path().join(name), &presets()).unwrap();
+        let ends = |photo: &PhotoArgument, name: &str| photo.path == folder.path().join(name);
+        let plain = read("a.jpg");
+        assert!(ends(&plain, "a.jpg") && plain.shot_at.is_none());
+        let set = read("a.jpg@tungsten");
+        assert!(ends(&set, "a.jpg") && kelvin(&set) == Some(3200.0));
+        assert_eq!(kelvin(&read("a.jpg@5600K,+0.003")), Some(5600.0));
+        for own in ["b@2x.jpg", "c@5600K", "d@5600K.jpg"] {
+            let photo = read(own);
+            assert!(ends(&photo, own) && photo.shot_at.is_none(), "{photo:?}");
+        }
+        let both = read("b@2x.jpg@4300K");
+        assert!(ends(&both, "b@2x.jpg") && kelvin(&both) == Some(4300.0));
+        let missing = read("none.jpg@5600K");
+        assert!(ends(&missing, "none.jpg") && kelvin(&missing) == Some(5600.0));
+        assert!(ends(&read("none@2x.jpg"), "none@2x.jpg"));
+        let wrong = photo(&folder.path().join("a.jpg@tungstem"), &presets()).unwrap_err();
+        assert!(wrong.to_string().contains("did you mean `tungsten`?"), "{wrong}");
+    }
+
+    #[test]
+    fn a_setup_is_a_photo_a_folder_or_a_light() {
+        let folder = folder(&["lamp.jpg", "a=b.jpg"]);
+        let at = |name: &str| folder.path().join(name);
+        let read = |given: &Path| setup(given, &presets()).unwrap();
+        let lamp = read(&at("lamp.jpg"));
+        assert!(lamp.name == "lamp.jpg" && matches!(lamp.source, Source::Photo(_)));
+        assert_eq!(read(&at("a=b.jpg")).name, "a=b.jpg");
+        let whole = read(folder.path());
+        assert!(matches!(whole.source, Source::Folder(_)));
+        let named = format!("key={}", at("lamp.jpg").display());
+        assert_eq!(read(Path::new(&named)).name, "key");
+        let light = read(Path::new("sun=5600K,+0.003"));
+        assert!(light.name == "sun" && matches!(light.source, Source::Light(_)));
+        assert_eq!(read(Path::new("tungsten")).name, "tungsten");
+        assert!(matches!(read(Path::new("gone.jpg")).source, Source::Photo(_)));
+    }
+
+    #[test]
+    fn what_means_nothing_says_what_might_have_been_meant() {
+        let wrong = |given: &str| setup(Path::new(given), &presets()).unwrap_err().to_string();
+        assert!(wrong("tungstem").contains("did you mean `tungsten`?"), "{}", wrong("tungstem"));
+        assert!(wrong("window").contains("no file, folder or preset"), "{}", wrong("window"));
+        assert!(wrong("90K").contains("1000 K"), "{}", wrong("90K"));
+    }
+
+    #[test]
+    fn names_are_made_to_differ() {
+        let mut setups: Vec<_> = ["x/card.jpg", "y/card.jpg", "a=x/1.jpg", "a=x/2.jpg", "5600K"]
+            .map(|given| setup(Path::new(given), &presets()).unwrap())
+            .to_vec();
+        distinct(&mut setups);
+        let names: Vec<_> = setups.iter().map(|setup| setup.name.as_str()).collect();
+        assert_eq!(names, ["x/card.jpg", "y/card.jpg", "a", "a (2)", "5600K"]);
+    }
+
+    #[test]
+    fn a_folders_photos_are_found_by_their_endings() {
+        let folder = folder(&["b.JPG", "a.tiff", ".c.jpg", "notes.txt"]);
+        std::fs::create_dir(folder.path().join("d.jpg")).unwrap();
+        let found = photos_in(folder.path()).unwrap();
+        let names: Vec<_> = found.iter().map(|path| path.file_name().unwrap()).collect();
+        assert_eq!(names, ["a.tiff", "b.JPG"]);
+    }
+}

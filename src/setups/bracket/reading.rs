@@ -1,0 +1,334 @@
+//! Photos of a bracket → where the card is neutral.
+
+use super::fit::{Pair, Point, fit};
+use super::problem::BracketProblem;
+use super::record::{BracketPhoto, BracketReading, NeutralAt, TINT_SHOWS};
+use crate::balance::White;
+use crate::card::ModelError;
+use crate::setups::comparison::ComparisonNote;
+use crate::setups::setup::{SetupPhoto, SetupStatus};
+
+/// With a residual up to this, mired, a photo is as good as neutral.
+const NEUTRAL_MIRED: f64 = 3.0;
+/// The same in Duv.
+const NEUTRAL_DUV: f64 = 0.0006;
+/// Beyond the settings neutral is still looked for this far, mired.
+const REACH: f64 = 40.0;
+/// Settings on either side of neutral should not lie farther apart than this, mired.
+const WIDEST_GAP: f64 = 70.0;
+/// Settings nearer to each other than this, mired, are one.
+const ONE_SETTING: f64 = 3.0;
+/// How far beyond or beside neutral a further setting is best, mired.
+const STEP: f64 = 15.0;
+/// By so much less or more than the setting the card may change.
+const STRETCH: [f64; 2] = [0.4, 2.5];
+/// Changes that are off by less than this, mired, are no contradiction.
+const DISAGREES: f64 = 10.0;
+
+/// A photo that counts.
+struct Counted {
+    path: String,
+    setting: White,
+    point: Point,
+}
+
+/// Reads a bracket. The photos must have been read with [`ModelError::none`], each at its own
+/// setting; `model` is what sensor and lamp add to the light's interval.
+///
+/// Never fails: what is wrong with the bracket is part of the reading.
+#[must_use]
+pub fn read_bracket(photos: &[SetupPhoto], model: ModelError) -> BracketReading {
+    let counted: Vec<Counted> = photos.iter().filter_map(Counted::of).collect();
+    let mut problems: Vec<BracketProblem> = photos.iter().filter_map(setting_unknown).collect();
+    let neutral_at = neutral(&counted, &mut problems);
+    let light = neutral_at.as_ref().map(|neutral| neutral.light(model));
+    let records: Vec<BracketPhoto> = photos.iter().map(BracketPhoto::of).collect();
+
+    let mut advice: Vec<String> = neutral_at.iter().map(NeutralAt::advice).collect();
+    advice.extend(problems.iter().map(BracketProblem::advice));
+    let unknown = |code: &str| matches!(code, "balance-unknown" | "auto-balance");
+    for out in records.iter().filter_map(|photo| photo.left_out.as_ref()) {
+        // What to do about an unknown setting has been said.
+        if !unknown(&out.code) {
+            advice.extend(out.advice.iter().map(|sentence| format!("{}: {sentence}", out.path)));
+        }
+    }
+    BracketReading {
+        photos: records,
+        neutral_at,
+        light,
+        problems: problems
+            .iter()
+            .map(|problem| ComparisonNote {
+                code: problem.code().to_owned(),
+                message: problem.message(),
+            })
+            .collect(),
+        advice,
+    }
+}
+
+fn setting_unknown(photo: &SetupPhoto) -> Option<BracketProblem> {
+    let path = photo.path.to_string_lossy().into_owned();
+    let unknown = photo.status() == SetupStatus::ResidualOnly;
+    unknown.then_some(BracketProblem::SettingUnknown { path })
+}
+
+fn neutral(counted: &[Counted], problems: &mut Vec<BracketProblem>) -> Option<NeutralAt> {
+    let points: Vec<Point> = counted.iter().map(|photo| photo.point).collect();
+    let Some(found) = fit(&points) else {
+        problems.push(BracketProblem::NoPhotos);
+        return None;
+    };
+    let (warmest, coolest) = ends(counted.iter().map(|photo| photo.setting.mired().get()))?;
+    if warmest - coolest < ONE_SETTING {
+        let beside = |side: f64| dial(found.at.mired + side * STEP);
+        problems.push(BracketProblem::OneSetting { add: [beside(1.0), beside(-1.0)] });
+        return None;
+    }
+    // Of two photos that differ nobody knows which is wrong.
+    let two = counted.len() == 2;
+    for (photo, off) in counted.iter().zip(&found.contradicts).filter(|_| !two) {
+        let path = photo.path.clone();
+        problems.extend(off.map(|off| BracketProblem::Contradiction { path, off }));
+    }
+    if !problems.iter().any(|problem| problem.code() == "contradiction") {
+        let disagreement = disagreement(counted);
+        let disagree = disagreement.is_some();
+        problems.extend(disagreement);
+        if disagree && two {
+            return None;
+        }
+    }
+    let (most_orange, bluest) = ends(points.iter().map(|point| point.residual.mired))?;
+    let enclosed = bluest <= NEUTRAL_MIRED && most_orange >= -NEUTRAL_MIRED;
+    if enclosed {
+        problems.extend(wide_gap(counted, found.at.mired));
+    } else {
+        let orange = bluest > 0.0;
+        let nearest = if orange { bluest } else { -most_orange };
+        let extrapolated = nearest <= REACH;
+        let add = dial(found.at.mired + if orange { STEP } else { -STEP });
+        problems.push(BracketProblem::NotEnclosed { orange, add, extrapolated });
+        if !extrapolated {
+            return None;
+        }
+    }
+    let (greenest, most_magenta) = ends(points.iter().map(|point| point.residual.duv))?;
+    let tint_enclosed = most_magenta <= NEUTRAL_DUV && greenest >= -NEUTRAL_DUV;
+    let neutral = NeutralAt::of(&found, enclosed, tint_enclosed)?;
+    if !tint_enclosed && neutral.tint_left_duv.abs() >= TINT_SHOWS {
+        let left = neutral.tint_left_duv;
+        let add = [dial(neutral.mired), neutral.duv + TINT_SHOWS.copysign(left)];
+        problems.push(BracketProblem::TintNotEnclosed { left, add });
+    }
+    Some(neutral)
+}
+
+/// The largest and the smallest.
+fn ends(values: impl Iterator<Item = f64> + Clone) -> Option<(f64, f64)> {
+    Some((values.clone().reduce(f64::max)?, values.reduce(f64::min)?))
+}
+
+/// The first two neighbouring settings between which the card did not change as it must: by about
+/// as much as the setting, the other way. Contrast and colour of a picture style stretch that, but
+/// not out of [`STRETCH`].
+fn disagreement(counted: &[Counted]) -> Option<BracketProblem> {
+    let mut sorted: Vec<&Counted> = counted.iter().collect();
+    let place = |photo: &Counted| photo.setting.mired().get();
+    sorted.sort_by(|a, b| place(a).total_cmp(&place(b)));
+    sorted.iter().zip(sorted.iter().skip(1)).find_map(|(a, b)| {
+        let turned = place(b) - place(a);
+        let changed = b.point.residual.mired - a.point.residual.mired;
+        let far = (turned + changed).abs() > DISAGREES;
+        let [least, most] = STRETCH.map(|stretch| stretch * turned);
+        (far && !(least..=most).contains(&-changed)).then(|| BracketProblem::Disagreement {
+            paths: [a.path.clone(), b.path.clone()],
+            turned,
+            changed,
+        })
+    })
+}
+
+fn wide_gap(counted: &[Counted], neutral: f64) -> Option<BracketProblem> {
+    let settings = || counted.iter().map(|photo| photo.setting.mired().get());
+    let below = settings().filter(|mired| *mired <= neutral).reduce(f64::max)?;
+    let above = settings().filter(|mired| *mired > neutral).reduce(f64::min)?;
+    let near = (neutral - below).min(above - neutral) <= STEP;
+    let mired = above - below;
+    (mired > WIDEST_GAP && !near).then(|| BracketProblem::WideGap { mired, add: dial(neutral) })
+}
+
+/// The number nearest to a place on the mired scale that a dial has.
+fn dial(mired: f64) -> f64 {
+    let kelvin = 1e6 / mired.max(1.0);
+    let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
+    (kelvin / step).round() * step
+}
+
+impl Counted {
+    fn of(photo: &SetupPhoto) -> Option<Self> {
+        let reading = photo.reading.as_ref().ok()?;
+        let (light, setting) = (reading.light?, reading.balance()?);
+        let half = |[low, high]: [f64; 2]| (high - low) / 2.0;
+        Some(Self {
+            path: photo.path.to_string_lossy().into_owned(),
+            setting,
+            point: Point {
+                residual: Pair {
+                    mired: light.mired - setting.mired().get(),
+                    duv: light.duv - setting.duv.get(),
+                },
+                light: Pair { mired: light.mired, duv: light.duv },
+                half: Pair { mired: half(light.mired_interval), duv: half(light.duv_interval) },
+            },
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::card::CardReading;
+    use crate::setups::PhotoFailure;
+    use crate::setups::comparison::tests::photo;
+
+    /// A photo at a setting of a card in a light of 250 mired and a Duv of 0.009, by a camera that
+    /// makes residuals larger by a tenth.
+    fn at(path: &str, setting: f64) -> SetupPhoto {
+        let residual = 1.1 * (250.0 - setting);
+        let mut photo = photo(path, setting + residual);
+        if let Ok(reading) = &mut photo.reading {
+            reading.shot.balance.kelvin = Some(1e6 / setting);
+            reading.shot.balance.duv = Some(0.0);
+            if let Some(light) = &mut reading.light {
+                light.mired_interval = [light.mired - 2.0, light.mired + 2.0];
+                light.duv = 0.009;
+                light.duv_interval = [0.008, 0.010];
+            }
+        }
+        photo
+    }
+
+    fn read(settings: &[f64]) -> BracketReading {
+        let name = |setting: &f64| at(&format!("{setting}.jpg"), *setting);
+        let photos: Vec<SetupPhoto> = settings.iter().map(name).collect();
+        read_bracket(&photos, ModelError::default())
+    }
+
+    fn codes(reading: &BracketReading) -> Vec<&str> {
+        reading.problems.iter().map(|problem| problem.code.as_str()).collect()
+    }
+
+    #[test]
+    fn neutral_is_found_between_the_settings() {
+        let reading = read(&[210.0, 230.0, 255.0, 280.0]);
+        let neutral = reading.neutral_at.as_ref().unwrap();
+        assert!((neutral.mired - 250.0).abs() < 0.5, "{neutral:?}");
+        assert!(neutral.mired_interval[0] < 250.0 && 250.0 < neutral.mired_interval[1]);
+        assert!(neutral.enclosed && !neutral.tint_enclosed);
+        assert!((neutral.kelvin - 4000.0).abs() < 10.0);
+        assert_eq!(codes(&reading), ["tint-not-enclosed"]);
+        assert!(reading.advice[0].starts_with("Set this camera to 40"), "{:?}", reading.advice);
+        let light = reading.light.unwrap();
+        assert!(light.mired_interval[0] < neutral.mired_interval[0] - 5.0, "the sensor is added");
+    }
+
+    #[test]
+    fn the_order_of_photos_does_not_matter() {
+        let there = read(&[210.0, 230.0, 255.0, 280.0]).neutral_at.unwrap();
+        let back = read(&[280.0, 255.0, 230.0, 210.0]).neutral_at.unwrap();
+        assert!((there.mired - back.mired).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_bracket_that_does_not_enclose_neutral_names_the_setting_to_add() {
+        let warm = read(&[200.0, 220.0, 235.0]);
+        assert_eq!(codes(&warm)[0], "not-enclosed");
+        assert!(!warm.neutral_at.as_ref().unwrap().enclosed);
+        assert!(warm.problems[0].message.contains("orange at every one"), "{:?}", warm.problems);
+        let add = warm.advice.iter().find(|advice| advice.contains("as well")).unwrap();
+        assert!(add.contains("3750 K") || add.contains("3800 K"), "{add}");
+        let far = read(&[140.0, 160.0, 180.0]);
+        assert_eq!((codes(&far), &far.neutral_at), (vec!["not-enclosed"], &None));
+        let cold = read(&[300.0, 330.0]);
+        assert!(cold.problems[0].message.contains("blue at every one"));
+        assert!(cold.neutral_at.is_none());
+    }
+
+    #[test]
+    fn settings_that_are_missing_or_far_apart_are_named() {
+        assert_eq!(codes(&read(&[])), ["no-photos"]);
+        assert_eq!(codes(&read(&[240.0])), ["one-setting"]);
+        let one = read(&[240.0, 240.5]);
+        assert_eq!((codes(&one), &one.neutral_at), (vec!["one-setting"], &None));
+        assert!(
+            one.advice.iter().any(|advice| advice.contains("3750 K and at 4200 K")),
+            "{:?}",
+            one.advice
+        );
+        assert_eq!(codes(&read(&[200.0, 300.0]))[0], "wide-gap");
+    }
+
+    #[test]
+    fn a_photo_that_contradicts_the_others_is_named() {
+        let mut photos: Vec<SetupPhoto> = [210.0, 230.0, 250.0, 270.0]
+            .map(|setting| at(&format!("{setting}.jpg"), setting))
+            .to_vec();
+        photos.push(at("wrong.jpg", 290.0));
+        if let Ok(CardReading { light: Some(light), .. }) = &mut photos[4].reading {
+            light.mired += 60.0;
+            light.mired_interval = light.mired_interval.map(|end| end + 60.0);
+        }
+        let reading = read_bracket(&photos, ModelError::default());
+        assert_eq!(codes(&reading)[0], "contradiction");
+        assert!(reading.problems[0].message.starts_with("wrong.jpg does not fit"));
+        assert!((reading.neutral_at.unwrap().mired - 250.0).abs() < 3.0);
+    }
+
+    #[test]
+    fn two_photos_between_which_the_card_did_not_change_contradict_each_other() {
+        let mut second = at("second.jpg", 225.0);
+        if let Ok(CardReading { light: Some(light), .. }) = &mut second.reading {
+            light.mired += 25.0;
+        }
+        let reading = read_bracket(&[at("first.jpg", 200.0), second], ModelError::default());
+        assert_eq!((codes(&reading), &reading.neutral_at), (vec!["contradiction"], &None));
+        let message = &reading.problems[0].message;
+        assert!(message.starts_with("first.jpg and second.jpg contradict"), "{message}");
+    }
+
+    #[test]
+    fn photos_that_do_not_count_are_kept_in_the_record() {
+        let failure = PhotoFailure { code: "missing".to_owned(), message: "none".to_owned() };
+        let gone = SetupPhoto { path: "gone.jpg".into(), reading: Err(failure), apparent: None };
+        let mut silent = at("silent.jpg", 240.0);
+        if let Ok(reading) = &mut silent.reading {
+            reading.status = crate::card::Status::ResidualOnly;
+            reading.light = None;
+            reading.shot.balance.kelvin = None;
+        }
+        let photos = [at("a.jpg", 240.0), gone, silent, at("b.jpg", 265.0)];
+        let reading = read_bracket(&photos, ModelError::default());
+        let counts: Vec<bool> =
+            reading.photos.iter().map(|photo| photo.left_out.is_none()).collect();
+        assert_eq!(counts, [true, false, false, true]);
+        assert_eq!(codes(&reading)[0], "setting-unknown");
+        assert!(reading.advice.iter().any(|advice| advice.contains("silent.jpg@5600K")));
+        assert!((reading.neutral_at.unwrap().mired - 250.0).abs() < 1.0);
+    }
+
+    #[test]
+    fn settings_with_a_tint_enclose_neutral_in_tint() {
+        let tinted = |path: &str, setting: f64, duv: f64| {
+            let mut photo = at(path, setting);
+            if let Ok(reading) = &mut photo.reading {
+                reading.shot.balance.duv = Some(duv);
+            }
+            photo
+        };
+        let photos = [tinted("a", 240.0, 0.0), tinted("b", 260.0, 0.0), tinted("c", 250.0, 0.014)];
+        let neutral = read_bracket(&photos, ModelError::default()).neutral_at.unwrap();
+        assert!(neutral.tint_enclosed && (neutral.duv - 0.009).abs() < 5e-4, "{neutral:?}");
+    }
+}

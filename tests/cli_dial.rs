@@ -1,0 +1,108 @@
+//! `mirecast dial` from the outside.
+
+mod cli_common;
+mod still_common;
+
+use cli_common::{Shoot, card, recorded, white_card};
+use image::ImageFormat;
+use still_common::{Extras, encode};
+
+/// A card that came out as `rgb`, whose file says nothing.
+fn silent(rgb: [f64; 3]) -> Vec<u8> {
+    encode(&card(rgb), ImageFormat::Jpeg, Extras::default())
+}
+
+/// One card in one light at three settings: orange, nearly neutral, blue.
+fn shoot() -> Shoot {
+    Shoot::new()
+        .with("a.jpg", &silent([0.58, 0.55, 0.49]))
+        .with("b.jpg", &silent([0.55, 0.55, 0.545]))
+        .with("c.jpg", &silent([0.52, 0.55, 0.61]))
+        .with("white.jpg", &white_card())
+}
+
+const BRACKET: [&str; 3] = ["a.jpg@5600K", "b.jpg@5000K", "c.jpg@4500K"];
+
+#[test]
+fn the_neutral_setting_is_found_between_those_taken() {
+    let mut words = vec!["dial", "--format", "json"];
+    words.extend(BRACKET);
+    let run = shoot().run(&words);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let [record] = &run.records()[..] else { panic!("one document") };
+    let neutral = &record["neutral_at"];
+    let kelvin = neutral["kelvin"].as_f64().unwrap();
+    assert!((4600.0..5300.0).contains(&kelvin), "{neutral}");
+    let ends = [0, 1].map(|end| neutral["kelvin_interval"][end].as_f64().unwrap());
+    assert!(ends[0] < kelvin && kelvin < ends[1]);
+    let settings: Vec<_> = record["photos"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|p| p["setting_kelvin"].as_f64().unwrap())
+        .collect();
+    assert_eq!(settings, [5600.0, 5000.0, 4500.0]);
+    assert!(record["photos"][0]["residual"]["mired"].as_f64().unwrap() > 5.0);
+}
+
+#[test]
+fn the_text_fits_the_page_and_says_what_to_set() {
+    let mut words = vec!["dial"];
+    words.extend(BRACKET);
+    let run = shoot().run(&words);
+    run.assert_fits_the_page();
+    assert!(run.out.starts_with("The card is neutral on this camera at "), "{}", run.out);
+    assert!(run.out.contains("tone curve"), "{}", run.out);
+    assert!(run.out.contains("- Set this camera to "), "{}", run.out);
+}
+
+#[test]
+fn settings_come_from_the_files_where_they_record_a_preset() {
+    let shoot = Shoot::new()
+        .with("day.jpg", &recorded(&card([0.52, 0.55, 0.57]), 1))
+        .with("cloudy.jpg", &recorded(&card([0.49, 0.55, 0.62]), 10))
+        .with("tube.jpg", &recorded(&card([0.6, 0.55, 0.46]), 2));
+    let run = shoot.run(&["dial", "--format", "json", "day.jpg", "cloudy.jpg", "tube.jpg"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let record = &run.records()[0];
+    assert_eq!(record["photos"][1]["setting_kelvin"], 6500.0);
+    assert_eq!(record["neutral_at"]["enclosed"], true, "{record}");
+}
+
+#[test]
+fn what_is_missing_says_what_to_do() {
+    for (words, code, message) in [
+        (vec!["dial"], 2, "PHOTO"),
+        (vec!["dial", "a.jpg@56OOK"], 2, "`a.jpg@56OOK`"),
+        (vec!["dial", "a.jpg@tungstem"], 2, "did you mean `tungsten`?"),
+        (vec!["dial", "a.jpg@5600K", "gone.jpg@5000K"], 1, "gone.jpg: there is no such file"),
+    ] {
+        let run = shoot().run(&words);
+        assert_eq!(run.code, code, "{words:?}: {}", run.err);
+        assert!(run.err.contains(message), "{words:?}: {}", run.err);
+    }
+    for (words, message) in [
+        (vec!["dial", "a.jpg", "b.jpg@5000K", "c.jpg@4500K"], "as in a.jpg@5600K or"),
+        (vec!["dial", "a.jpg@5600K", "b.jpg@5600K"], "all at one balance setting"),
+        (vec!["dial", "white.jpg@5600K"], "no photo of the bracket can be used"),
+        (vec!["dial", "a.jpg@9000K", "a.jpg@7500K"], "contradict each other"),
+        (vec!["dial", "white.jpg@5600K", "b.jpg@5000K", "c.jpg@4500K"], "Left out: white.jpg"),
+    ] {
+        let run = shoot().run(&words);
+        assert_eq!(run.code, 1, "{words:?}: {}", run.out);
+        let unbroken = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(unbroken.contains(message), "{words:?}: {}", run.out);
+    }
+}
+
+#[test]
+fn a_list_may_hold_settings_and_csv_is_one_row_a_photo() {
+    let shoot = shoot().with("list.txt", b"a.jpg@5600K\nb.jpg@5000K\nc.jpg@4500K\n");
+    let run = shoot.run(&["dial", "--files-from", "list.txt", "--format", "csv"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let mut table = csv::Reader::from_reader(run.out.as_bytes());
+    let rows: Vec<_> = table.records().map(|row| row.unwrap()).collect();
+    assert_eq!(rows.len(), 3);
+    assert_eq!((&rows[0][0], &rows[0][2]), ("a.jpg", "5600"));
+    assert_eq!(rows[0][6], rows[2][6], "the neutral setting stands on each row");
+}

@@ -1,0 +1,157 @@
+//! `mirecast setups` and `mirecast gels` from the outside.
+
+mod cli_common;
+mod still_common;
+
+use cli_common::{Shoot, card, daylight_card, recorded, silent_card, white_card};
+
+/// A card that comes out orange at the daylight preset.
+fn orange_card() -> Vec<u8> {
+    recorded(&card([0.62, 0.5, 0.3]), 1)
+}
+
+fn shoot() -> Shoot {
+    Shoot::new()
+        .with("window.jpg", &daylight_card())
+        .with("lamp.jpg", &orange_card())
+        .with("silent.jpg", &silent_card())
+        .with("white.jpg", &white_card())
+}
+
+fn interval(value: &serde_json::Value) -> [f64; 2] {
+    [0, 1].map(|end| value[end].as_f64().expect("a number"))
+}
+
+#[test]
+fn two_photos_and_a_stated_light_are_compared() {
+    let words = ["setups", "--format", "json", "win=window.jpg", "lamp.jpg", "tungsten"];
+    let run = shoot().run(&words);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let [record] = &run.records()[..] else { panic!("one document") };
+    let names: Vec<_> =
+        record["setups"].as_array().unwrap().iter().map(|s| s["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["win", "lamp.jpg", "tungsten"]);
+    let shifts = record["shifts"].as_array().unwrap();
+    assert_eq!(shifts.len(), 3);
+    let shift = &shifts[0];
+    assert_eq!((&shift["from"], &shift["to"]), (&"win".into(), &"lamp.jpg".into()));
+    let mired = shift["mired"].as_f64().unwrap();
+    let [low, high] = interval(&shift["mired_interval"]);
+    assert!(mired > 40.0 && low < mired && mired < high, "{shift}");
+    assert_eq!(shift["mired_is_real"], true);
+    let misses = record["balance"]["misses"].as_array().unwrap();
+    assert_eq!(misses.len(), 3);
+    assert!(record["balance"]["preset"]["worst_miss_mired"].as_f64().unwrap() > 0.0);
+    let gel = record["gels"].as_array().unwrap().iter().find(|gel| gel["on"] == "tungsten");
+    assert!(gel.unwrap()["gel"].as_str().unwrap().contains("CTB"));
+}
+
+#[test]
+fn the_text_fits_the_page_and_cautions_go_with_gels() {
+    let run = shoot().run(&["setups", "window.jpg", "lamp=3200K"]);
+    run.assert_fits_the_page();
+    assert_eq!(run.code, 0);
+    assert!(run.out.contains("On lamp, toward window.jpg: full CTB"), "{}", run.out);
+    assert!(run.out.contains("let it cool"), "{}", run.out);
+    assert!(run.out.contains("local codes come first"), "{}", run.out);
+}
+
+#[test]
+fn a_folder_is_one_setup_and_its_bad_photos_are_left_out() {
+    let shoot = shoot();
+    std::fs::create_dir(shoot.path("sky")).unwrap();
+    for (name, photo) in
+        [("a.jpg", daylight_card()), ("b.jpg", daylight_card()), ("c.jpg", white_card())]
+    {
+        std::fs::write(shoot.path("sky").join(name), photo).unwrap();
+    }
+    std::fs::write(shoot.path("sky").join("notes.txt"), "clouds").unwrap();
+    let run = shoot.run(&["setups", "--format", "json", "sky", "lamp.jpg"]);
+    assert_eq!(run.code, 1, "a photo was left out");
+    let sky = &run.records()[0]["setups"][0];
+    assert_eq!((&sky["name"], &sky["photos"]), (&"sky".into(), &2.into()));
+    assert_eq!(sky["spread_mired"], 0.0);
+    assert_eq!(sky["left_out"][0]["code"], "clipped");
+    assert_eq!(sky["left_out"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn a_card_whose_balance_is_unknown_says_what_to_do() {
+    let run = shoot().run(&["setups", "silent.jpg", "lamp.jpg"]);
+    assert_eq!(run.code, 1);
+    assert!(run.out.starts_with("silent.jpg: its light is unknown\n"), "{}", run.out);
+    assert!(run.out.contains("--shot-at daylight"), "{}", run.out);
+    let told = shoot().run(&["setups", "silent.jpg@5600K", "lamp.jpg"]);
+    assert_eq!(told.code, 0, "{}", told.out);
+    let shared = shoot().run(&["setups", "--shot-at", "cloudy", "silent.jpg", "lamp.jpg"]);
+    assert_eq!(shared.code, 0, "{}", shared.out);
+}
+
+#[test]
+fn cameras_in_one_light_are_told_what_to_dial() {
+    let run =
+        shoot().run(&["setups", "--same-light", "--format", "json", "window.jpg", "lamp.jpg"]);
+    assert_eq!(run.code, 0);
+    let record = &run.records()[0];
+    let camera = &record["cameras"][0];
+    assert!(camera["mired"].as_f64().unwrap() > 40.0);
+    assert!(camera["setting_kelvin"].as_f64().unwrap() < 5000.0, "{camera}");
+    assert!(record["balance"].is_null() && record["gels"].as_array().unwrap().is_empty());
+    let light = shoot().run(&["setups", "--same-light", "window.jpg", "5600K"]);
+    assert_eq!(light.code, 2);
+    assert!(light.err.contains("`5600K` is a light, not a photo"), "{}", light.err);
+}
+
+#[test]
+fn what_cannot_be_compared_says_why() {
+    let shoot = shoot();
+    std::fs::create_dir(shoot.path("empty")).unwrap();
+    for (words, code, message) in [
+        (vec!["setups"], 2, "SETUP"),
+        (vec!["setups", "lamp.jpg"], 2, "nothing to compare `lamp.jpg` with"),
+        (vec!["setups", "lamp.jpg", "tungstem"], 2, "did you mean `tungsten`?"),
+        (vec!["setups", "lamp.jpg", "window"], 2, "no file, folder or preset named `window`"),
+        (vec!["setups", "lamp.jpg", "lamp.jpg@clody"], 2, "did you mean `cloudy`?"),
+        (vec!["setups", "lamp.jpg", "20K"], 2, "1000 K"),
+        (vec!["setups", "lamp.jpg", "gone.jpg"], 1, "gone.jpg: there is no such file"),
+        (vec!["setups", "--gels", "none.toml", "lamp.jpg", "5600K"], 2, "mirecast gels --write"),
+    ] {
+        let run = shoot.run(&words);
+        assert_eq!(run.code, code, "{words:?}: {}", run.err);
+        assert!(run.err.contains(message), "{words:?}: {}", run.err);
+    }
+    let run = shoot.run(&["setups", "lamp.jpg", "empty"]);
+    assert_eq!(run.code, 1);
+    assert!(run.out.contains("empty: there is no photo in this folder"), "{}", run.out);
+}
+
+#[test]
+fn csv_is_one_row_for_each_two() {
+    let run = shoot().run(&["setups", "--format", "csv", "window.jpg", "lamp.jpg", "5600K"]);
+    let mut table = csv::Reader::from_reader(run.out.as_bytes());
+    let pairs: Vec<_> = table
+        .records()
+        .map(|row| row.unwrap())
+        .map(|row| (row[0].to_owned(), row[1].to_owned()))
+        .collect();
+    let pair = |from: &str, to: &str| (from.to_owned(), to.to_owned());
+    assert_eq!(
+        pairs,
+        [pair("window.jpg", "lamp.jpg"), pair("window.jpg", "5600K"), pair("lamp.jpg", "5600K")]
+    );
+}
+
+#[test]
+fn a_gel_table_is_shown_written_edited_and_used() {
+    let shoot = shoot();
+    let shown = shoot.run(&["gels"]);
+    shown.assert_fits_the_page();
+    assert!(shown.out.contains("1/4 minus green"), "{}", shown.out);
+    assert_eq!(shoot.run(&["gels", "--format", "json"]).records().len(), 20);
+    assert_eq!(shoot.run(&["gels", "--write", "my.toml"]).code, 0);
+    assert_eq!(shoot.run(&["gels", "--write", "my.toml"]).code, 1, "never over another file");
+    let text = std::fs::read_to_string(shoot.path("my.toml")).unwrap();
+    std::fs::write(shoot.path("my.toml"), text.replace("\"full CTB\"", "\"my blue\"")).unwrap();
+    let run = shoot.run(&["setups", "--gels", "my.toml", "5600K", "3200K"]);
+    assert!(run.out.contains("On 3200K, toward 5600K: my blue"), "{}", run.out);
+}
