@@ -68,14 +68,14 @@ pub fn trials(count: u64) -> Result<Vec<Trial>, LabError> {
     Ok(all?.into_iter().flatten().collect())
 }
 
-struct Light {
-    spiky: bool,
-    spectrum: Spectrum,
-    white: White,
+pub(crate) struct Light {
+    pub(crate) spiky: bool,
+    pub(crate) spectrum: Spectrum,
+    pub(crate) white: White,
 }
 
 /// Half of them smooth by formula, half spiky from the CIE tables.
-fn lights() -> Result<Vec<Light>, LabError> {
+pub(crate) fn lights() -> Result<Vec<Light>, LabError> {
     let mut spectra: Vec<(bool, Spectrum)> = Vec::new();
     for kelvin in [2300.0, 2500.0, 2700.0, 2850.0, 3000.0, 3200.0, 3400.0, 3800.0, 4500.0] {
         spectra.push((false, Spectrum::planckian(kelvin)));

@@ -6,7 +6,7 @@ use std::fmt;
 
 use super::White;
 use super::presets::{PresetTable, light_source_name};
-use crate::colour::{ColourError, Duv, Kelvin};
+use crate::colour::{CctDuv, ColourError, Duv, Kelvin};
 use crate::still::ShotInfo;
 
 /// Where the as-shot balance is known from.
@@ -18,6 +18,8 @@ pub enum BalanceSource {
     Flag,
     /// Exif LightSource.
     LightSource,
+    /// The raw file itself: its as-shot balance.
+    Raw,
     /// Not known: nothing recorded, or automatic.
     Unknown,
 }
@@ -93,10 +95,14 @@ impl AsShot {
         Ok(Self { source: BalanceSource::Flag, name: None, white })
     }
 
-    /// The balance that the file records. Automatic balance and "other" lights give unknown: the
+    /// The balance that the file records. A raw file's own white comes first, since that is what the
+    /// camera applied, automatic or not. Otherwise automatic balance and "other" lights give unknown: the
     /// camera chose a white that it did not write down.
     #[must_use]
     pub fn recorded(shot: &ShotInfo, presets: &PresetTable) -> Self {
+        if let Some(light) = shot.raw_white.and_then(|white| CctDuv::from_xy(white).ok()) {
+            return Self { source: BalanceSource::Raw, name: None, white: Some(light.into()) };
+        }
         let preset = shot.light_source.and_then(light_source_name).and_then(|n| presets.named(n));
         match preset {
             Some(preset) if shot.white_balance_auto != Some(true) => Self {

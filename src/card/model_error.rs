@@ -4,6 +4,7 @@
 //! figures come from a simulation over many made-up sensors; [`super::calibration`] holds them.
 
 use super::calibration;
+use super::raw_error::RawCurves;
 
 /// What is known of the lamp's spectrum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -22,6 +23,8 @@ pub enum Lamp {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ModelError {
     curves: Option<&'static Curves>,
+    /// The same for raw files, over the light.
+    pub(super) raw: Option<&'static RawCurves>,
 }
 
 /// Half widths at [`calibration::RESIDUALS`].
@@ -41,6 +44,7 @@ impl ModelError {
                 Lamp::Continuous => &calibration::CONTINUOUS,
                 Lamp::Spiky => &calibration::SPIKY,
             }),
+            raw: Some(RawCurves::of(lamp)),
         }
     }
 
@@ -48,7 +52,7 @@ impl ModelError {
     /// calibrating against.
     #[must_use]
     pub fn none() -> Self {
-        Self { curves: None }
+        Self { curves: None, raw: None }
     }
 
     /// Half width of the 90 % interval in mired, for a residual in mired.

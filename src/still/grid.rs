@@ -33,7 +33,7 @@ pub struct LinearFrame {
     pub cells: Vec<Cell>,
     /// What the linear values mean.
     pub encoding: Encoding,
-    /// Bits a channel in the file's pixels as decoded: 8 or 16.
+    /// Bits a channel in the file's pixels as decoded: 8 or 16; in a raw file as stored, 8–16.
     pub bits: u8,
 }
 
@@ -143,7 +143,7 @@ pub(super) fn reduce(
 }
 
 /// How one stored axis is divided into cells.
-struct Axis {
+pub(super) struct Axis {
     pixels: u32,
     cell: u32,
     /// Pixels in the first cell. Along an axis that will be mirrored the odd cell comes first, so that it
@@ -152,14 +152,24 @@ struct Axis {
 }
 
 impl Axis {
-    fn new(pixels: u32, cell: u32, flipped: bool) -> Self {
+    pub(super) fn new(pixels: u32, cell: u32, flipped: bool) -> Self {
         let odd = pixels % cell;
         let first = if flipped && odd > 0 { odd } else { cell.min(pixels) };
         Self { pixels, cell, first }
     }
 
-    fn cells(&self) -> u32 {
+    pub(super) fn cells(&self) -> u32 {
         self.pixels.div_ceil(self.cell)
+    }
+
+    /// Pixels in a full cell.
+    pub(super) fn cell(&self) -> u32 {
+        self.cell
+    }
+
+    /// The cell that a pixel is in.
+    pub(super) fn cell_of(&self, pixel: u32) -> u32 {
+        pixel.checked_sub(self.first).map_or(0, |beyond| 1 + beyond / self.cell)
     }
 
     fn split<'a, T>(&self, line: &'a [T], stride: usize) -> impl Iterator<Item = &'a [T]> {

@@ -12,10 +12,12 @@
 //! that says what the file is and what to do with it.
 
 mod decode;
+mod dng;
 mod encoding;
 mod error;
 mod file;
 mod grid;
+mod ifd;
 mod jpeg;
 mod jpeg_blocks;
 mod matrix3;
@@ -24,6 +26,7 @@ mod options;
 mod orientation;
 mod pixel;
 mod profile;
+mod raw;
 mod shot;
 mod sniff;
 mod tiff;
@@ -35,6 +38,7 @@ pub use error::{ReadError, ReadErrorKind};
 pub use grid::{Cell, LinearFrame};
 pub use note::Note;
 pub use options::ReadOptions;
+pub use raw::RawColour;
 pub use shot::ShotInfo;
 
 /// A picture reduced to cells, and what its file says about how it was taken.
@@ -45,6 +49,8 @@ pub struct Still {
     pub frame: LinearFrame,
     /// What Exif says, and what had to be ignored.
     pub shot: ShotInfo,
+    /// The camera's colour calibration, where the picture is raw.
+    pub raw: Option<RawColour>,
 }
 
 /// Reads the picture at `path`.
@@ -79,6 +85,10 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
         });
     }
     let format = sniff::picture_format(bytes)?;
+    if let Some(dng) = dng::Dng::open(bytes) {
+        let still = decode::guarded(|| assemble_raw(bytes, &dng, options));
+        return still.unwrap_or(Err(ReadErrorKind::Internal));
+    }
     // The decoders are other people's code fed with untrusted bytes: whatever goes wrong in one picture
     // must not end a batch of them.
     decode::guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
@@ -120,5 +130,17 @@ fn assemble(
     {
         frame.take_block_means(&blocks, orientation);
     }
-    Ok(Still { frame, shot })
+    Ok(Still { frame, shot, raw: None })
+}
+
+fn assemble_raw(
+    bytes: &[u8],
+    dng: &dng::Dng,
+    options: &ReadOptions,
+) -> Result<Still, ReadErrorKind> {
+    let (mut shot, _) = shot::from_exif(None, bytes, sniff::PictureFormat::Tiff);
+    let orientation = orientation::Orientation::from_exif(shot.orientation);
+    let (frame, colour) = dng.read(orientation, options)?;
+    shot.raw_white = dng.calibrated()?.as_shot.map(|as_shot| as_shot.white);
+    Ok(Still { frame, shot, raw: Some(colour) })
 }

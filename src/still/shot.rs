@@ -7,6 +7,7 @@ use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
 use super::Note;
 use super::decode::guarded;
 use super::sniff::PictureFormat;
+use crate::colour::Xy;
 
 /// How the picture was taken, as far as the file says. Every field may be missing.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,6 +36,8 @@ pub struct ShotInfo {
     pub orientation: u8,
     /// The Exif `ColorSpace` code: 1 is sRGB, 65535 uncalibrated.
     pub color_space: Option<u16>,
+    /// The as-shot balance that a raw file records.
+    pub raw_white: Option<Xy>,
     /// What was ignored or assumed while reading the file.
     pub notes: Vec<Note>,
 }
@@ -53,6 +56,7 @@ impl Default for ShotInfo {
             exposure_bias: None,
             orientation: 1,
             color_space: None,
+            raw_white: None,
             notes: Vec::new(),
         }
     }
@@ -131,6 +135,7 @@ fn describe(exif: &Exif) -> ShotInfo {
             .filter(|code| (1..=8).contains(code))
             .unwrap_or(1),
         color_space: uint(exif, Tag::ColorSpace).and_then(|code| u16::try_from(code).ok()),
+        raw_white: None,
         notes: Vec::new(),
     }
 }
