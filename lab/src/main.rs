@@ -39,7 +39,7 @@ enum Command {
     /// Calibrates the intervals of raw cards by simulation and prints what they must be.
     CalibrateRaw {
         /// How many cameras to make up.
-        #[arg(long, default_value_t = 600)]
+        #[arg(long, default_value_t = 1_000)]
         cameras: u64,
         /// Write the figures into the library's source.
         #[arg(long)]
@@ -80,7 +80,11 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
         Command::CalibrateRaw { cameras, write } => {
             let trials = calibrate_raw::trials(cameras)?;
             say(&format!("{} lights were read by {cameras} cameras", trials.len()));
-            keep("calibration_raw.rs", &calibrate_raw::source(&calibrate_raw::fit(&trials)), write)?;
+            keep(
+                "calibration_raw.rs",
+                &calibrate_raw::source(&calibrate_raw::fit(&trials)),
+                write,
+            )?;
         }
     }
     Ok(())

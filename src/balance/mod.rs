@@ -3,12 +3,14 @@
 
 mod as_shot;
 mod light;
+mod loci;
 mod miss;
 mod presets;
 mod white;
 
 pub use as_shot::{AsShot, AsShotError, BalanceSource};
 pub use light::{light_of, neutral_in};
+pub use loci::distance_off_loci;
 pub use miss::{Miss, appearance};
 pub use presets::{Preset, PresetError, PresetTable, light_source_name};
 pub use white::White;

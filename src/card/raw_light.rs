@@ -19,7 +19,7 @@ pub(crate) fn estimate(
     let white = light(mean)?;
     let (mired, duv) = (white.mired().get(), white.duv.get());
     let noise = noise(samples, mean, white, light);
-    let model = curves.map_or([0.0; 2], |curves| curves.half_widths(mired));
+    let model = curves.map_or([0.0; 2], |curves| curves.half_widths(white));
     let [half_mired, half_duv] = [0, 1].map(|i| f64::hypot(model[i], HALF_90 * noise[i]));
     Some(Estimate {
         white,

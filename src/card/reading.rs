@@ -314,9 +314,10 @@ impl Reader<'_> {
         let encoding_white = illuminants::ENCODING_D65.to_xyz();
         // A raw picture is in no balance yet: where the user states another one than it was scaled
         // by, the residual is what that one would leave.
-        let stated = self.as_shot.white.filter(|_| {
-            self.still.raw.is_some() && self.as_shot.source == BalanceSource::Flag
-        });
+        let stated = self
+            .as_shot
+            .white
+            .filter(|_| self.still.raw.is_some() && self.as_shot.source == BalanceSource::Flag);
         let colour = match (stated, estimate) {
             (Some(balance), Some(found)) => neutral_in(found.white, balance, encoding_white),
             _ => Adaptation::Cat16.adapt(self.neutral(mean), self.encoding_white(), encoding_white),

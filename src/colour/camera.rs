@@ -62,8 +62,7 @@ impl CameraColour {
         for pass in 0..MOST_PASSES {
             // Where a passing estimate has no temperature the one before it serves.
             temperature = CctDuv::from_xy(white).ok().map(|light| light.cct).or(temperature);
-            let to_xyz =
-                self.from_xyz(temperature).inverse().ok_or(ColourError::SingularCamera)?;
+            let to_xyz = self.from_xyz(temperature).inverse().ok_or(ColourError::SingularCamera)?;
             let next = chromaticity(Xyz::from(to_xyz.apply(neutral)))?;
             let moved = (next.x - white.x).abs().max((next.y - white.y).abs());
             if moved < CLOSE || self.second.is_none() {

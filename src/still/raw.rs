@@ -33,7 +33,9 @@ impl RawColour {
         let to_xyz = matrix3::scale_columns(&to_xyz.0, neutral);
         let [_, white, _] = matrix3::apply(&to_xyz, [1.0; 3]);
         if !(white.is_finite() && white > 0.0) {
-            return Err(ReadErrorKind::DamagedRaw { what: "its as-shot balance is no colour of light" });
+            return Err(ReadErrorKind::DamagedRaw {
+                what: "its as-shot balance is no colour of light",
+            });
         }
         Ok(Self {
             camera,

@@ -24,8 +24,10 @@ pub(in crate::still) struct AsShotNeutral {
 /// the frame's first, second and third channel.
 pub(super) fn read(main: &Directory, order: [usize; 3]) -> Result<Calibrated, ReadErrorKind> {
     let transform = Transform::read(main, order)?;
-    let first = transform.calibration(COLOR_MATRIX_1, CAMERA_CALIBRATION_1, CALIBRATION_ILLUMINANT_1)?;
-    let second = transform.calibration(COLOR_MATRIX_2, CAMERA_CALIBRATION_2, CALIBRATION_ILLUMINANT_2)?;
+    let first =
+        transform.calibration(COLOR_MATRIX_1, CAMERA_CALIBRATION_1, CALIBRATION_ILLUMINANT_1)?;
+    let second =
+        transform.calibration(COLOR_MATRIX_2, CAMERA_CALIBRATION_2, CALIBRATION_ILLUMINANT_2)?;
     let first = first.ok_or(ReadErrorKind::UnsupportedRaw { found: "no colour matrix" })?;
     let singular = |_| ReadErrorKind::DamagedRaw { what: "its colour matrix has no inverse" };
     let camera = CameraColour::new(first, second).map_err(singular)?;

@@ -59,7 +59,8 @@ impl Levels {
         let scale: Option<Vec<f32>> = (0..planes)
             .map(|plane| {
                 let of_plane = black.iter().skip(plane).step_by(planes).copied();
-                let span = white.get(plane)? - of_plane.fold(f64::NEG_INFINITY, f64::max) - most_delta;
+                let span =
+                    white.get(plane)? - of_plane.fold(f64::NEG_INFINITY, f64::max) - most_delta;
                 (span > 0.0).then_some((1.0 / span) as f32)
             })
             .collect();
@@ -71,7 +72,9 @@ impl Levels {
             .map(|pattern| {
                 let places = pattern.iter().cycle().zip(0..width * planes);
                 places
-                    .map(|(black, place)| (black + across.get(place / planes).unwrap_or(&0.0)) as f32)
+                    .map(|(black, place)| {
+                        (black + across.get(place / planes).unwrap_or(&0.0)) as f32
+                    })
                     .collect()
             })
             .collect();

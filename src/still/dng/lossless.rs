@@ -128,7 +128,9 @@ fn headers(bytes: &[u8]) -> Result<(Header, Tables, &[u8]), ReadErrorKind> {
                 return Ok((header, tables, rest));
             }
             0xC0..=0xCF => {
-                return Err(ReadErrorKind::UnsupportedRaw { found: "samples in lossy compression" });
+                return Err(ReadErrorKind::UnsupportedRaw {
+                    found: "samples in lossy compression",
+                });
             }
             _ => {}
         }

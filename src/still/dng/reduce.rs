@@ -72,7 +72,8 @@ impl<'a> Reducer<'a> {
     ) -> Self {
         let Area { width, height, .. } = layout.crop;
         // Whole repeats of the pattern, so that every cell has every channel.
-        let repeat = layout.mosaic.as_ref().map_or(1, |m| common_multiple(m.rows, m.columns) as u32);
+        let repeat =
+            layout.mosaic.as_ref().map_or(1, |m| common_multiple(m.rows, m.columns) as u32);
         let least = width.max(height).div_ceil(options.long_side_cells.max(1)).max(1);
         let cell = least.next_multiple_of(repeat);
         let x = Axis::new(width, cell, orientation.flip_x);
@@ -226,6 +227,9 @@ mod tests {
 
     #[test]
     fn common_multiples() {
-        assert_eq!([(2, 2), (6, 6), (4, 6), (3, 2)].map(|(a, b)| common_multiple(a, b)), [2, 6, 12, 6]);
+        assert_eq!(
+            [(2, 2), (6, 6), (4, 6), (3, 2)].map(|(a, b)| common_multiple(a, b)),
+            [2, 6, 12, 6]
+        );
     }
 }

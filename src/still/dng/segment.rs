@@ -32,7 +32,8 @@ pub(super) fn each_row(
     match layout.compression {
         Compression::None => {
             let mut out = vec![0; samples];
-            for (n, packed) in bytes.chunks(packing.row_bytes).chain([&[][..]]).take(rows).enumerate()
+            for (n, packed) in
+                bytes.chunks(packing.row_bytes).chain([&[][..]]).take(rows).enumerate()
             {
                 if packed.len() < packing.row_bytes {
                     return Err(ReadErrorKind::DamagedRaw { what: "a strip or tile is too short" });
@@ -103,7 +104,8 @@ impl Packing {
         match self.bits {
             8 => out.iter_mut().zip(packed).for_each(|(out, byte)| *out = u16::from(*byte)),
             16 => {
-                let number = if self.little_endian { u16::from_le_bytes } else { u16::from_be_bytes };
+                let number =
+                    if self.little_endian { u16::from_le_bytes } else { u16::from_be_bytes };
                 let pairs = packed.as_chunks::<2>().0;
                 out.iter_mut().zip(pairs).for_each(|(out, pair)| *out = number(*pair));
             }
