@@ -8,6 +8,7 @@ pub mod calibrate;
 pub mod calibrate_raw;
 pub mod colorimetry;
 mod develop;
+pub mod dng;
 mod error;
 mod exif;
 mod preset;
@@ -17,6 +18,7 @@ pub mod scene;
 mod sensor;
 mod spectrum;
 pub mod table;
+pub mod tiff;
 mod tone;
 
 pub use develop::{Development, Noise, RawImage, metered_exposure};

@@ -404,6 +404,9 @@ fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
     problems.extend(shot.notes.iter().map(|note| match note {
         Note::Grey => Problem::NoColour,
         Note::BadExif { .. } | Note::MissingEnd => Problem::Incomplete { what: note.to_string() },
+        Note::BadXmp { .. } | Note::BesideIgnored { .. } => {
+            Problem::Ignored { what: note.to_string() }
+        }
         _ => Problem::OddEncoding { what: note.to_string() },
     }));
     problems

@@ -51,6 +51,12 @@ impl CameraColour {
         Ok(Self { first, second: second.filter(two_lights) })
     }
 
+    /// The one or two calibrations.
+    #[must_use]
+    pub fn calibrations(&self) -> (CameraCalibration, Option<CameraCalibration>) {
+        (self.first, self.second)
+    }
+
     /// The chromaticity of the light under which a neutral surface gives the channels `neutral`,
     /// whatever their scale.
     ///

@@ -5,12 +5,16 @@
 //! embedded ICC profile, else from Exif, else sRGB) and nothing else: the camera's white balance and
 //! tone curve stay in the picture.
 //!
+//! Raw files by the DNG specification give the camera's own linear channels, balanced as shot, and the
+//! camera's colour calibration in [`Still::raw`], from which the light follows without any balance.
+//!
 //! Input is treated as hostile: sizes are bounded by [`ReadOptions`], a panic in a decoder becomes an
 //! error, and broken Exif or a broken profile costs a [`Note`], never the picture.
 //!
-//! Out of scope: camera raw files, HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error
+//! Out of scope: raw files in makers' own formats, HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error
 //! that says what the file is and what to do with it.
 
+mod beside;
 mod decode;
 mod dng;
 mod encoding;
@@ -30,6 +34,7 @@ mod raw;
 mod shot;
 mod sniff;
 mod tiff;
+mod xmp;
 
 use std::path::Path;
 
@@ -40,6 +45,7 @@ pub use note::Note;
 pub use options::ReadOptions;
 pub use raw::RawColour;
 pub use shot::ShotInfo;
+pub use xmp::XmpShot;
 
 /// A picture reduced to cells, and what its file says about how it was taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,15 +61,20 @@ pub struct Still {
 
 /// Reads the picture at `path`.
 ///
-/// The format is told from the content, whatever the file is called.
+/// The format is told from the content, whatever the file is called. What a raw file or a sidecar
+/// of the same name beside it says about the as-shot balance goes into [`ShotInfo`] too.
 ///
 /// # Errors
 /// [`ReadError`], naming `path`: the file is missing, is not a plain file, is empty, is not a picture, is
 /// in a format or a colour layout that is not read, is truncated or damaged, or exceeds a limit.
 pub fn read(path: &Path, options: &ReadOptions) -> Result<Still, ReadError> {
-    file::load(path, options)
+    let mut still = file::load(path, options)
         .and_then(|bytes| from_bytes(&bytes, options))
-        .map_err(|kind| ReadError::at(path, kind))
+        .map_err(|kind| ReadError::at(path, kind))?;
+    if still.raw.is_none() {
+        beside::add(path, options, &mut still.shot);
+    }
+    Ok(still)
 }
 
 /// Reads a picture from the bytes of its file.
@@ -102,6 +113,7 @@ fn assemble(
     let picture = decode::decode(bytes, format, options)?;
     let (mut shot, interop_index) = shot::from_exif(picture.exif, bytes, format);
     shot.notes.extend(picture.notes);
+    add_xmp(&mut shot, xmp::embedded(bytes, format));
     let is_grey = !picture.pixels.color().has_color();
     if is_grey {
         shot.notes.push(Note::Grey);
@@ -131,6 +143,16 @@ fn assemble(
         frame.take_block_means(&blocks, orientation);
     }
     Ok(Still { frame, shot, raw: None })
+}
+
+fn add_xmp(shot: &mut ShotInfo, packet: Option<&[u8]>) {
+    let Some(packet) = packet else { return };
+    match decode::guarded(|| xmp::parse(packet))
+        .unwrap_or_else(|| Err("it could not be read".into()))
+    {
+        Ok(found) => shot.xmp = Some(found),
+        Err(reason) => shot.notes.push(Note::BadXmp { reason }),
+    }
 }
 
 fn assemble_raw(

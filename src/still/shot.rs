@@ -7,6 +7,7 @@ use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
 use super::Note;
 use super::decode::guarded;
 use super::sniff::PictureFormat;
+use super::xmp::XmpShot;
 use crate::colour::Xy;
 
 /// How the picture was taken, as far as the file says. Every field may be missing.
@@ -38,6 +39,13 @@ pub struct ShotInfo {
     pub color_space: Option<u16>,
     /// The as-shot balance that a raw file records.
     pub raw_white: Option<Xy>,
+    /// The as-shot balance that a raw file of the same shot beside this one records: what the camera
+    /// applied to this one too. Only where the picture was read from a path.
+    pub raw_beside: Option<Xy>,
+    /// What the embedded XMP packet says.
+    pub xmp: Option<XmpShot>,
+    /// What a sidecar of the same name says. Only where the picture was read from a path.
+    pub sidecar: Option<XmpShot>,
     /// What was ignored or assumed while reading the file.
     pub notes: Vec<Note>,
 }
@@ -57,6 +65,9 @@ impl Default for ShotInfo {
             orientation: 1,
             color_space: None,
             raw_white: None,
+            raw_beside: None,
+            xmp: None,
+            sidecar: None,
             notes: Vec::new(),
         }
     }
@@ -136,6 +147,9 @@ fn describe(exif: &Exif) -> ShotInfo {
             .unwrap_or(1),
         color_space: uint(exif, Tag::ColorSpace).and_then(|code| u16::try_from(code).ok()),
         raw_white: None,
+        raw_beside: None,
+        xmp: None,
+        sidecar: None,
         notes: Vec::new(),
     }
 }

@@ -25,6 +25,7 @@ const NEW_SUBFILE_TYPE: u16 = 254;
 const PHOTOMETRIC: u16 = 262;
 const SAMPLE_FORMAT: u16 = 339;
 const ICC_PROFILE: u16 = 34675;
+const XMP: u16 = 700;
 const DNG_VERSION: u16 = 50706;
 /// Photometric interpretations of raw data (DNG 1.6, chapter 4).
 const RAW_PHOTOMETRIC: [u64; 2] = [32803, 34892];
@@ -55,6 +56,12 @@ pub(super) fn check(bytes: &[u8]) -> Result<Option<&[u8]>, ReadErrorKind> {
         _ => return Ok(found.profile),
     };
     Err(ReadErrorKind::UnsupportedColour { found: colour.to_owned() })
+}
+
+/// The XMP packet of the first picture (ISO 16684-3).
+pub(super) fn xmp(bytes: &[u8]) -> Option<&[u8]> {
+    let file = TiffBytes::new(bytes)?;
+    file.directories().first()?.bytes(XMP).ok().flatten()
 }
 
 fn directories(bytes: &[u8]) -> Directories<'_> {
