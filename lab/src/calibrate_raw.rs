@@ -87,7 +87,7 @@ pub fn calibrated(sensor: &Sensor, white_weight: f64) -> Result<CameraColour, La
 fn fitted(sensor: &Sensor, light: &Spectrum, white_weight: f64) -> Result<Matrix3, LabError> {
     let white = xyz(light)?;
     let level = sensor.response(light).into_iter().fold(0.0, f64::max);
-    let mut samples = vec![(light.clone(), white_weight)];
+    let mut samples = vec![(*light, white_weight)];
     samples.extend(table::chart()?.iter().map(|patch| (patch.times(light), 1.0)));
 
     // For each channel the normal equations: (Σ w x xᵀ) m = Σ w x c.
@@ -189,8 +189,9 @@ fn half_width(trials: &[&RawTrial], light: f64, off: f64, i: usize) -> f64 {
 /// Never narrower farther off the loci, which is chance where it happens.
 fn outward(mut widths: Widths) -> Widths {
     for row in 1..widths.len() {
-        for column in 0..LIGHTS.len() {
-            widths[row][column] = widths[row][column].max(widths[row - 1][column]);
+        let nearer = widths[row - 1];
+        for (width, nearer) in widths[row].iter_mut().zip(nearer) {
+            *width = width.max(nearer);
         }
     }
     widths

@@ -5,7 +5,7 @@ mod common;
 use std::collections::BTreeMap;
 
 use common::{busy, file, read};
-use lab::dng::{Division, DngFile, LosslessJpeg, Packing};
+use lab::dng::{Division, DngFile, LosslessJpeg, Packing, RawSamples};
 use lab::tiff::Value;
 use mirecast::still::{ReadOptions, read_bytes};
 use proptest::prelude::*;
@@ -153,10 +153,21 @@ fn absurd_sizes_are_refused_before_anything_is_allocated() {
     for (tag, value, wanted) in cases {
         assert_eq!(code(&patched(tag, value)), wanted, "tag {tag} = {value}");
     }
-    let mut tiles = DngFile { division: Division::Tiles(16, 16), ..file(busy(32, 32, 1, 8)) };
-    tiles.raw_tags.push((322, Value::long(60_000)));
-    tiles.raw_tags.push((323, Value::long(60_000)));
-    assert_ne!(code(&tiles.bytes()), "internal");
+    // A tile a pixel, and tiles far larger than the picture.
+    let flat =
+        RawSamples { width: 1024, height: 1024, planes: 1, bits: 8, samples: vec![9; 1 << 20] };
+    let tiles = DngFile { division: Division::Tiles(16, 16), ..file(flat) };
+    for side in [1, 60_000] {
+        let mut bytes = tiles.bytes();
+        let count = usize::from(u16::from_le_bytes([bytes[8], bytes[9]]));
+        for entry in 0..count {
+            let at = 10 + 12 * entry;
+            if [322, 323].contains(&u16::from_le_bytes([bytes[at], bytes[at + 1]])) {
+                bytes[at + 8..at + 12].copy_from_slice(&u32::to_le_bytes(side));
+            }
+        }
+        assert_eq!(code(&bytes), "damaged", "{side}");
+    }
     let mut limited = ReadOptions::default();
     limited.max_pixels = 100;
     let error = read_bytes(&file(busy(32, 32, 1, 8)).bytes(), &limited).expect_err("too large");

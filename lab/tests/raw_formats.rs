@@ -156,11 +156,11 @@ fn levelled(table: bool) -> (DngFile, [f64; 3]) {
     let light = [0.25, 0.5, 0.125];
     let span = WHITE - 220.0 - 11.5;
     let mut samples = Vec::new();
-    for row in 0..16 {
-        for column in 0..24 {
+    for (row, down) in down.iter().enumerate() {
+        for (column, across) in across.iter().enumerate() {
             let place = row % 2 * 2 + column % 2;
             let colour = [0, 1, 1, 2][place];
-            let level = light[colour] * span + black[place] + across[column] + down[row];
+            let level = light[colour] * span + black[place] + across + down;
             // With the table the file stores twice as much.
             samples.push((level * if table { 2.0 } else { 1.0 }).round() as u16);
         }
@@ -280,4 +280,60 @@ fn large_pictures_have_cells_of_whole_repeats() {
     let found = still(&file(busy(2000, 40, 1, 8)));
     assert_eq!((found.frame.cell, found.frame.columns, found.frame.rows), (6, 334, 7));
     assert!(found.frame.cells.iter().all(|cell| cell.weight > 0.0));
+}
+
+/// A gain map for the places of one phase of a 2 × 2 mosaic: `gains` at the four corners.
+fn gain_map(size: [u32; 2], phase: [u32; 2], gains: [f32; 4]) -> Vec<u8> {
+    let [width, height] = size;
+    let [top, left] = phase;
+    let longs = |numbers: &[u32]| numbers.iter().flat_map(|n| n.to_be_bytes()).collect::<Vec<u8>>();
+    let mut parameters = longs(&[top, left, height, width, 0, 1, 2, 2, 2, 2]);
+    // One spacing from edge to edge, from the very edge on.
+    parameters.extend([1.0_f64, 1.0, 0.0, 0.0].iter().flat_map(|n| n.to_be_bytes()));
+    parameters.extend(longs(&[1]));
+    parameters.extend(gains.iter().flat_map(|gain| gain.to_be_bytes()));
+    [longs(&[9, 0x0103_0000, 0, parameters.len() as u32]), parameters].concat()
+}
+
+#[test]
+fn gain_maps_undo_what_the_lens_took_from_each_colour() {
+    let (width, height) = (40, 30);
+    let light = [0.2, 0.4, 0.3];
+    // Red falls off to the right by half; green and blue stay.
+    let fall = |column: usize| 1.0 + (column as f64 + 0.5) / 40.0;
+    let samples = (0..width * height)
+        .map(|i| {
+            let (row, column) = (i / width, i % width);
+            let colour = [0, 1, 1, 2][row % 2 * 2 + column % 2];
+            let seen = light[colour] / if colour == 0 { fall(column) } else { 1.0 };
+            (seen * 65_535.0).round() as u16
+        })
+        .collect();
+    let mut shaded = file(RawSamples { width, height, planes: 1, bits: 16, samples });
+    let uneven = still(&shaded);
+    let red = |still: &Still| {
+        let cells = &still.frame.cells;
+        cells.iter().map(|cell| f64::from(cell.mean[0]) * NEUTRAL[0]).collect::<Vec<f64>>()
+    };
+    assert!(red(&uneven).iter().any(|value| *value < 0.11));
+    let map = gain_map([40, 30], [0, 0], [1.0, 2.0, 1.0, 2.0]);
+    // An opcode that is not known comes before it, and the order of bytes is the list's own.
+    let unknown = [15_u32, 0x0103_0000, 1, 4, 77].map(u32::to_be_bytes).concat();
+    let list = [&2_u32.to_be_bytes()[..], &unknown, &map].concat();
+    for order in [ByteOrder::LittleEndian, ByteOrder::BigEndian] {
+        shaded.order = order;
+        shaded.raw_tags = vec![(51_009, Value::Undefined(list.clone()))];
+        let even = still(&shaded);
+        for (cell, before) in even.frame.cells.iter().zip(&uneven.frame.cells) {
+            assert_eq!(cell.mean[1..], before.mean[1..]);
+        }
+        for value in red(&even) {
+            assert!((value - light[0]).abs() < 1e-4, "{value}");
+        }
+    }
+    for cut in (0..list.len()).step_by(7) {
+        shaded.raw_tags = vec![(51_009, Value::Undefined(list[..cut].to_vec()))];
+        let error = read(&shaded.bytes()).expect_err("is refused");
+        assert_eq!(error.code(), "damaged", "cut at {cut}");
+    }
 }

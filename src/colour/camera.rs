@@ -68,7 +68,8 @@ impl CameraColour {
         for pass in 0..MOST_PASSES {
             // Where a passing estimate has no temperature the one before it serves.
             temperature = CctDuv::from_xy(white).ok().map(|light| light.cct).or(temperature);
-            let to_xyz = self.from_xyz(temperature).inverse().ok_or(ColourError::SingularCamera)?;
+            let to_xyz =
+                self.channels_at(temperature).inverse().ok_or(ColourError::SingularCamera)?;
             let next = chromaticity(Xyz::from(to_xyz.apply(neutral)))?;
             let moved = (next.x - white.x).abs().max((next.y - white.y).abs());
             if moved < CLOSE || self.second.is_none() {
@@ -86,7 +87,7 @@ impl CameraColour {
     /// # Errors
     /// [`ColourError::SingularCamera`] where a channel would not be above 0.
     pub fn neutral_of(&self, white: Xy) -> Result<[f64; 3], ColourError> {
-        let channels = self.from_xyz_in(white).apply(white.to_xyz().into());
+        let channels = self.channels_in(white).apply(white.to_xyz().into());
         let largest = channels.into_iter().fold(0.0, f64::max);
         let neutral = channels.map(|channel| channel / largest);
         let real = neutral.iter().all(|channel| channel.is_finite() && *channel > 0.0);
@@ -99,15 +100,15 @@ impl CameraColour {
     /// # Errors
     /// [`ColourError::SingularCamera`] where the interpolated matrix has no inverse.
     pub fn to_xyz_in(&self, white: Xy) -> Result<Matrix3, ColourError> {
-        self.from_xyz_in(white).inverse().ok_or(ColourError::SingularCamera)
+        self.channels_in(white).inverse().ok_or(ColourError::SingularCamera)
     }
 
-    fn from_xyz_in(&self, white: Xy) -> Matrix3 {
-        self.from_xyz(CctDuv::from_xy(white).ok().map(|light| light.cct))
+    fn channels_in(&self, white: Xy) -> Matrix3 {
+        self.channels_at(CctDuv::from_xy(white).ok().map(|light| light.cct))
     }
 
     /// Interpolated in reciprocal temperature; beyond the calibrations the nearer of them.
-    fn from_xyz(&self, temperature: Option<Kelvin>) -> Matrix3 {
+    fn channels_at(&self, temperature: Option<Kelvin>) -> Matrix3 {
         let first = self.first.from_xyz;
         let Some(second) = self.second else { return first };
         let (Some(warm), Some(cool)) = (self.first.illuminant, second.illuminant) else {
@@ -158,7 +159,7 @@ mod tests {
 
     #[test]
     fn beyond_the_calibrations_the_nearer_one_holds_and_between_them_the_mix() {
-        let at = |mired: f64| camera().from_xyz(Kelvin::new(1e6 / mired).ok()).0[0][0];
+        let at = |mired: f64| camera().channels_at(Kelvin::new(1e6 / mired).ok()).0[0][0];
         assert_eq!((at(500.0), at(50.0)), (1.2, 1.0));
         let middle = f64::midpoint(1e6 / 2856.0, 1e6 / 6504.0);
         assert!((at(middle) - 1.1).abs() < 1e-12);

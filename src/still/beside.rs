@@ -23,7 +23,10 @@ pub(super) fn add(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
 }
 
 fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
-    let Some(raw) = ["dng", "DNG", "Dng"].into_iter().map(|e| path.with_extension(e)).find(is_file)
+    let Some(raw) = ["dng", "DNG", "Dng"]
+        .into_iter()
+        .map(|e| path.with_extension(e))
+        .find(|path| is_file(path))
     else {
         return;
     };
@@ -56,7 +59,7 @@ fn add_sidecar(path: &Path, shot: &mut ShotInfo) {
         appended(".xmp"),
         appended(".XMP"),
     ];
-    let Some(sidecar) = candidates.into_iter().find(is_file) else { return };
+    let Some(sidecar) = candidates.into_iter().find(|path| is_file(path)) else { return };
     let limits = ReadOptions { max_file_bytes: xmp::MOST_BYTES as u64, ..ReadOptions::default() };
     let read = file::load(&sidecar, &limits)
         .map_err(|error| error.to_string())
@@ -74,7 +77,7 @@ fn add_sidecar(path: &Path, shot: &mut ShotInfo) {
     shot.notes.push(Note::BesideIgnored { name: name_of(&sidecar), reason });
 }
 
-fn is_file(path: &PathBuf) -> bool {
+fn is_file(path: &Path) -> bool {
     path.metadata().is_ok_and(|metadata| metadata.is_file())
 }
 

@@ -200,9 +200,14 @@ impl<'a> Directory<'a> {
         self.list(tag, most, is_unsigned, |entry, n| self.file.unsigned(entry, n))
     }
 
-    /// One whole number.
+    /// One whole number, or the first of several.
     pub(super) fn uint(&self, tag: u16) -> Result<Option<u64>, ReadErrorKind> {
-        Ok(self.uints(tag, usize::MAX)?.and_then(|values| values.first().copied()))
+        let Some(entry) = self.entry(tag) else { return Ok(None) };
+        if !is_unsigned(entry.kind) || entry.count == 0 {
+            return Err(ReadErrorKind::DamagedRaw { what: "a value is of the wrong type" });
+        }
+        let value = self.file.unsigned(&entry, 0);
+        value.map(Some).ok_or(ReadErrorKind::Truncated { source: None })
     }
 
     /// Numbers of any type, at most `most` of them, all finite.

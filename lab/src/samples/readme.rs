@@ -51,6 +51,9 @@ pub(super) fn text(album: &[(Shot, Truth)]) -> String {
         for (shot, truth) in album.iter().filter(|(shot, _)| (shot.kind == Kind::Frame) == frames) {
             let balance = match shot.balance {
                 Balance::Preset(preset) => preset.name().to_owned(),
+                Balance::Auto { .. } if shot.is_raw() => {
+                    "automatic, recorded in the raw file only".to_owned()
+                }
                 Balance::Auto { .. } => "automatic, not recorded".to_owned(),
             };
             let _ = writeln!(

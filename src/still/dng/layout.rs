@@ -66,6 +66,10 @@ pub(super) const LINEAR: u64 = 34_892;
 /// A mosaic repeats after at most this many rows and columns; published ones after 8.
 const MOST_REPEATS: u64 = 16;
 
+/// Bounds on hostile data: a side in pixels, and strips or tiles in all.
+const LONGEST_SIDE: u32 = 65_535;
+const MOST_SEGMENTS: u64 = 1 << 18;
+
 /// A segment may reach beyond a small picture, but not without bound.
 const ROOMY_SEGMENT: u64 = 1 << 20;
 
@@ -87,6 +91,9 @@ impl Layout {
         let limit = options.max_pixels;
         if u64::from(width) * u64::from(height) > limit {
             return Err(ReadErrorKind::TooManyPixels { width, height, limit });
+        }
+        if width.max(height) > LONGEST_SIDE {
+            return Err(damaged("it is longer than any sensor"));
         }
         let planes = raw.uint(SAMPLES_PER_PIXEL)?.unwrap_or(1);
         let (mosaic, order, planes) = match (raw.uint(PHOTOMETRIC)?, planes) {
@@ -164,7 +171,11 @@ impl Layout {
         }
         let [across, down] = self.segment_grid().map(u64::from);
         let sheets = if self.planar { self.planes as u64 } else { 1 };
-        let expected = usize::try_from(across * down * sheets).unwrap_or(usize::MAX);
+        let expected = across * down * sheets;
+        if expected > MOST_SEGMENTS {
+            return Err(damaged("it has more strips or tiles than make sense"));
+        }
+        let expected = expected as usize;
         let offsets = raw.uints(offsets, expected)?.unwrap_or_default();
         let counts = raw.uints(counts, expected)?.unwrap_or_default();
         if offsets.len() != expected || counts.len() != expected {

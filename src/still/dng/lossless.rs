@@ -180,6 +180,6 @@ fn scan(body: &[u8], header: &mut Header) -> Result<(), ReadErrorKind> {
         && (1..=7).contains(predictor)
         && header.point_transform < header.precision
         // Restarts fall between lines (T.81, H.1.1).
-        && header.restart_interval % header.width.max(1) == 0;
+        && header.restart_interval.is_multiple_of(header.width.max(1));
     sound.then_some(()).ok_or_else(damaged)
 }

@@ -11,6 +11,7 @@ mod levels;
 mod lossless;
 mod reduce;
 mod segment;
+mod shading;
 mod tags;
 
 use super::ifd::{Directory, TiffBytes};
@@ -20,6 +21,7 @@ use super::{Encoding, LinearFrame, ReadErrorKind, ReadOptions};
 use layout::Layout;
 use levels::Levels;
 use reduce::{Reduced, Reducer};
+use shading::Shading;
 use tags::*;
 
 pub(super) use colour::Calibrated;
@@ -82,7 +84,8 @@ impl<'a> Dng<'a> {
         let calibrated = colour::read(self.main()?, layout.order)?;
         let colour = RawColour::new(calibrated)?;
         let levels = Levels::read(raw, &layout)?;
-        let mut reducer = Reducer::new(&layout, &levels, orientation, options);
+        let shading = Shading::read(raw)?;
+        let mut reducer = Reducer::new(&layout, &levels, &shading, orientation, options);
         for (number, [at, length]) in layout.segments.iter().enumerate() {
             let bytes = self.file.slice(*at, *length);
             let bytes = bytes.ok_or(ReadErrorKind::Truncated { source: None })?;

@@ -3,6 +3,7 @@
 use super::layout::{Area, Layout};
 use super::levels::Levels;
 use super::segment;
+use super::shading::Shading;
 use crate::colour::TransferCurve;
 use crate::still::grid::Axis;
 use crate::still::orientation::Orientation;
@@ -25,13 +26,15 @@ const CLIPPED: f32 = 0.98;
 const BLACK: f32 = 0.000_3;
 
 impl Sum {
+    /// Adds a sample; the gain undoes the lens's falloff there, which saturation comes before.
     #[inline]
-    fn add(&mut self, value: f32) {
+    fn add(&mut self, value: f32, gain: f32) {
+        self.clipped += u32::from(value >= CLIPPED);
+        self.black += u32::from(value <= BLACK);
+        let value = value * gain;
         self.total += f64::from(value);
         self.squares += f64::from(value) * f64::from(value);
         self.count += 1;
-        self.clipped += u32::from(value >= CLIPPED);
-        self.black += u32::from(value <= BLACK);
     }
 
     fn mean(&self) -> f64 {
@@ -56,6 +59,9 @@ pub(super) struct Reduced {
 pub(super) struct Reducer<'a> {
     layout: &'a Layout,
     levels: &'a Levels,
+    shading: &'a Shading,
+    /// The shading's gains along the row in hand, for each plane; empty where there is none.
+    shading_gains: [Vec<f32>; 3],
     x: Axis,
     y: Axis,
     sums: Vec<[Sum; 3]>,
@@ -67,6 +73,7 @@ impl<'a> Reducer<'a> {
     pub(super) fn new(
         layout: &'a Layout,
         levels: &'a Levels,
+        shading: &'a Shading,
         orientation: Orientation,
         options: &ReadOptions,
     ) -> Self {
@@ -80,7 +87,16 @@ impl<'a> Reducer<'a> {
         let y = Axis::new(height, cell, orientation.flip_y);
         let sums = vec![[Sum::default(); 3]; x.cells() as usize * y.cells() as usize];
         let cell_of_column = (0..width).map(|column| x.cell_of(column)).collect();
-        Self { layout, levels, x, y, sums, cell_of_column }
+        Self {
+            layout,
+            levels,
+            shading,
+            shading_gains: Default::default(),
+            x,
+            y,
+            sums,
+            cell_of_column,
+        }
     }
 
     /// Adds the segment of the given number.
@@ -132,6 +148,15 @@ impl<'a> Reducer<'a> {
         let skipped = (start - visible.x) as usize * stride;
         let used = samples.get(skipped..skipped + (end - start) as usize * stride);
         let levels = self.levels.row(active_row as usize);
+        if !self.shading.is_empty() {
+            for (plane, gains) in (0..).zip(&mut self.shading_gains).take(layout.planes) {
+                self.shading.row(active_row, plane, active, gains);
+            }
+        }
+        let shading_gains = &self.shading_gains;
+        let gain = |plane: usize, column: usize| {
+            shading_gains.get(plane).and_then(|gains| gains.get(column)).copied().unwrap_or(1.0)
+        };
         let columns = self.x.cells() as usize;
         let line = self.y.cell_of(crop_row) as usize * columns;
         let Some(sums) = self.sums.get_mut(line..line + columns) else { return };
@@ -148,7 +173,7 @@ impl<'a> Reducer<'a> {
             for (((&sample, &cell), &channel), column) in places {
                 let sum = sums.get_mut(cell as usize).and_then(|s| s.get_mut(usize::from(channel)));
                 if let Some(sum) = sum {
-                    sum.add(levels.linear(sample, column, 0));
+                    sum.add(levels.linear(sample, column, 0), gain(0, column));
                 }
             }
             return;
@@ -157,7 +182,8 @@ impl<'a> Reducer<'a> {
             let Some(sums) = sums.get_mut(cell as usize) else { continue };
             for (n, &sample) in pixel.iter().enumerate() {
                 if let Some(sum) = sums.get_mut(plane + n) {
-                    sum.add(levels.linear(sample, column, plane + n));
+                    let plane = plane + n;
+                    sum.add(levels.linear(sample, column, plane), gain(plane, column));
                 }
             }
         }

@@ -44,3 +44,4 @@ pub(super) const CALIBRATION_ILLUMINANT_2: u16 = 50_779;
 pub(super) const ACTIVE_AREA: u16 = 50_829;
 pub(super) const CAMERA_CALIBRATION_SIGNATURE: u16 = 50_931;
 pub(super) const PROFILE_CALIBRATION_SIGNATURE: u16 = 50_932;
+pub(super) const OPCODE_LIST_2: u16 = 51_009;
