@@ -209,8 +209,7 @@ mod tests {
     fn what_is_nearest_to_what_the_camera_did_comes_first() {
         let presets = PresetTable::built_in().unwrap();
         let source = |shot: &ShotInfo| AsShot::recorded(shot, &presets).source;
-        let mut xmp = XmpShot::default();
-        xmp.light_source = Some(10);
+        let xmp = XmpShot { light_source: Some(10), ..XmpShot::default() };
         let white = Some(crate::colour::illuminants::D65);
         let mut shot = ShotInfo { sidecar: Some(xmp.clone()), ..ShotInfo::default() };
         assert_eq!(source(&shot), BalanceSource::Sidecar);
