@@ -20,7 +20,8 @@ pub enum BalanceSource {
     LightSource,
     /// The raw file itself: its as-shot balance.
     Raw,
-    /// A raw file of the same shot beside the picture: the as-shot balance of both.
+    /// A raw file of the same shot beside the picture: what the camera applied to both, so long as
+    /// the picture is the camera's own.
     RawBeside,
     /// `exif:LightSource` in the picture's XMP data.
     Xmp,

@@ -238,11 +238,9 @@ impl Problem {
                                again."
                 .to_owned(),
             Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
-            Self::Ignored { .. } => {
-                "If the light seems wrong, say what the camera was set to with \
-                                     --shot-at."
-                    .to_owned()
-            }
+            Self::Ignored { .. } => "If the balance is missing or wrong, say what the camera was \
+                                     set to with --shot-at."
+                .to_owned(),
             Self::OddEncoding { .. } => {
                 "Set the camera's colour space to sRGB, the usual one.".to_owned()
             }

@@ -67,7 +67,7 @@ pub(crate) struct CardArguments {
     /// The balance the camera was set to: a preset's name, 5600K, or 5600K,+0.003 with a Duv
     ///
     /// It comes before what the photo's own file records. Needed where the file records nothing,
-    /// as when the camera was set to a kelvin number.
+    /// as when the camera was set to a kelvin number. Raw files give their light without it.
     #[arg(long, value_name = "BALANCE")]
     pub(crate) shot_at: Option<String>,
 

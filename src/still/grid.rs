@@ -15,6 +15,8 @@ use super::{Encoding, ReadErrorKind, ReadOptions, Transfer};
 /// A picture as a grid of square cells, upright, in the linear light of its own encoding.
 ///
 /// Only the encoding's transfer curve is undone: the camera's white balance and tone curve are still in it.
+/// A raw picture has neither; its channels are scaled by the as-shot balance
+/// ([`RawColour`](super::RawColour)), so that it looks as balanced as a finished one.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct LinearFrame {
@@ -86,7 +88,8 @@ pub struct Cell {
     /// Standard deviation of the encoded signal (R + 2 G + B) / 4 within the cell, in units of full scale:
     /// texture and noise.
     pub spread: f32,
-    /// Share of the pixels with any channel at 99.2 % of full scale or more (253 of 255), 0–1.
+    /// Share of the pixels with any channel at 99.2 % of full scale or more (253 of 255), 0–1. In a raw
+    /// picture of the most affected channel's own pixels, from 98 % of saturation on.
     pub clipped: f32,
     /// The same for red, green and blue alone.
     pub clipped_channels: [f32; 3],

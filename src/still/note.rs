@@ -89,7 +89,7 @@ impl fmt::Display for Note {
                 write!(f, "The embedded XMP data is damaged ({reason}), so it was ignored.")
             }
             Self::BesideIgnored { name, reason } => {
-                write!(f, "{name} beside the picture was not used: {reason}",)
+                write!(f, "The file {name} beside the picture was not used: {reason}",)
             }
             Self::MissingEnd => {
                 f.write_str("The end of the file is missing, so its last rows may be wrong.")
