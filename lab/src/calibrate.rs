@@ -5,7 +5,7 @@
 //! reading itself says of its tone curve and its noise stays in; what is fitted here is only the part that sensor and
 //! spectrum add, for each kind of lamp: a curve over the residual times a factor over the distance from the loci.
 
-use mirecast::balance::{AsShot, PresetTable, White};
+use mirecast::balance::{AsShot, PresetTable, distance_off_loci};
 use mirecast::card::{CardOptions, ModelError, Status, read_card};
 use mirecast::colour::{Duv, Kelvin};
 use mirecast::still::{ReadOptions, read_bytes};
@@ -111,17 +111,13 @@ fn trial(seed: u64, lights: &[Light], presets: &PresetTable) -> Result<Option<Tr
     Ok(Some(Trial {
         spiky,
         residual,
-        off_loci: off_loci(read.cct_kelvin, read.duv)?,
+        off_loci: distance_off_loci(Kelvin::new(read.cct_kelvin)?, Duv::new(read.duv)),
         error: [read.mired - light.white.mired().get(), read.duv - light.white.duv.get()],
         half: [
             (read.mired_interval[1] - read.mired_interval[0]) / 2.0,
             (read.duv_interval[1] - read.duv_interval[0]) / 2.0,
         ],
     }))
-}
-
-fn off_loci(kelvin: f64, duv: f64) -> Result<f64, LabError> {
-    Ok(White::new(Kelvin::new(kelvin)?, Duv::new(duv))?.off_loci().get())
 }
 
 /// The half widths that make intervals hold the truth as often as they should.

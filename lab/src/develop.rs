@@ -36,6 +36,13 @@ impl Noise {
     pub fn at_iso(iso: u16) -> Self {
         Self { full_well_electrons: 9.0e6 / f64::from(iso.max(1)), read_electrons: 9.0 }
     }
+
+    /// A level, as a share of saturation, with noise drawn from `rng`.
+    pub(crate) fn added_to(self, level: f64, rng: &mut Rng) -> f64 {
+        let electrons = level.max(0.0) * self.full_well_electrons;
+        let deviation = (electrons + self.read_electrons.powi(2)).sqrt();
+        (electrons + deviation * rng.normal()) / self.full_well_electrons
+    }
 }
 
 /// All that happens between the sensor and the file.
@@ -64,11 +71,7 @@ impl Development {
     pub fn pixel(&self, raw: [f64; 3], rng: &mut Rng) -> [f64; 3] {
         let exposed = raw.map(|response| {
             let level = response * self.exposure;
-            self.noise.map_or(level, |noise| {
-                let electrons = level.max(0.0) * noise.full_well_electrons;
-                let deviation = (electrons + noise.read_electrons.powi(2)).sqrt();
-                (electrons + deviation * rng.normal()) / noise.full_well_electrons
-            })
+            self.noise.map_or(level, |noise| noise.added_to(level, rng))
         });
         self.linear_of_exposed(exposed).map(|level| self.tone.encode(level))
     }

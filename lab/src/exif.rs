@@ -1,5 +1,7 @@
 //! A small Exif writer: what a camera notes about a shot, as a TIFF structure in a JPEG's APP1 segment.
 
+use crate::tiff::{ByteOrder, HEADER_LENGTH, Value, directory};
+
 /// A positive fraction, as Exif's RATIONAL.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Rational {
@@ -30,97 +32,55 @@ pub struct ShotData {
     pub light_source: u16,
 }
 
-/// A value of one of the TIFF field types the writer uses.
-enum Value {
-    Ascii(String),
-    Short(u16),
-    Long(u32),
-    Rational(Rational),
-    Undefined([u8; 4]),
-}
-
-impl Value {
-    /// TIFF 6.0 field type, number of values, and the bytes in little-endian order.
-    fn parts(&self) -> (u16, u32, Vec<u8>) {
-        match self {
-            Self::Ascii(text) => {
-                let bytes: Vec<u8> = text.bytes().chain([0]).collect();
-                (2, bytes.len() as u32, bytes)
-            }
-            Self::Short(number) => (3, 1, number.to_le_bytes().to_vec()),
-            Self::Long(number) => (4, 1, number.to_le_bytes().to_vec()),
-            Self::Rational(r) => {
-                let bytes = [r.numerator.to_le_bytes(), r.denominator.to_le_bytes()].concat();
-                (5, 1, bytes)
-            }
-            Self::Undefined(bytes) => (7, 4, bytes.to_vec()),
-        }
+impl ShotData {
+    /// The entries of the main directory that say how the shot was taken, but for the place of the Exif directory.
+    pub(crate) fn main_entries(&self) -> Vec<(u16, Value)> {
+        vec![
+            (0x0110, Value::Ascii(self.model.clone())),
+            (0x0112, Value::short(1)),
+            (0x0132, Value::Ascii(self.taken_at.clone())),
+        ]
     }
-}
 
-/// One image file directory at `start` of the TIFF structure; entries must be in ascending order of tag.
-fn directory(start: usize, entries: &[(u16, Value)]) -> Vec<u8> {
-    let table_length = 2 + 12 * entries.len() + 4;
-    let mut table = (entries.len() as u16).to_le_bytes().to_vec();
-    let mut overflow = Vec::new();
-    for (tag, value) in entries {
-        let (kind, count, mut bytes) = value.parts();
-        table.extend(tag.to_le_bytes());
-        table.extend(kind.to_le_bytes());
-        table.extend(count.to_le_bytes());
-        if bytes.len() <= 4 {
-            bytes.resize(4, 0);
-            table.extend(bytes);
-        } else {
-            table.extend(((start + table_length + overflow.len()) as u32).to_le_bytes());
-            bytes.resize(bytes.len().next_multiple_of(2), 0);
-            overflow.extend(bytes);
-        }
-    }
-    // No further directory follows.
-    table.extend([0; 4]);
-    table.extend(overflow);
-    table
-}
-
-/// The TIFF structure: directory 0, then the Exif directory (Exif 2.32, section 4.6).
-fn tiff(shot: &ShotData, (width, height): (u32, u32)) -> Vec<u8> {
-    const START: usize = 8;
-    let primary = |exif_at: usize| {
-        directory(
-            START,
-            &[
-                (0x0110, Value::Ascii(shot.model.clone())),
-                (0x0112, Value::Short(1)),
-                (0x0132, Value::Ascii(shot.taken_at.clone())),
-                (0x8769, Value::Long(exif_at as u32)),
-            ],
-        )
-    };
-    // The directory's length does not depend on where it points.
-    let exif_at = START + primary(0).len();
-    let exif = directory(
-        exif_at,
-        &[
-            (0x829a, Value::Rational(shot.exposure_time)),
-            (0x829d, Value::Rational(shot.f_number)),
-            (0x8827, Value::Short(shot.iso)),
-            (0x9000, Value::Undefined(*b"0232")),
-            (0x9003, Value::Ascii(shot.taken_at.clone())),
-            (0x9208, Value::Short(shot.light_source)),
+    /// The entries of the Exif directory (Exif 2.32, section 4.6) that do not hang on the picture.
+    pub(crate) fn exif_entries(&self) -> Vec<(u16, Value)> {
+        let rational = |r: Rational| Value::Rationals(vec![[r.numerator, r.denominator]]);
+        vec![
+            (0x829a, rational(self.exposure_time)),
+            (0x829d, rational(self.f_number)),
+            (0x8827, Value::short(self.iso)),
+            (0x9000, Value::Undefined(b"0232".to_vec())),
+            (0x9003, Value::Ascii(self.taken_at.clone())),
+            (0x9208, Value::short(self.light_source)),
             // Bit 0: fired; bit 4: switched off on purpose.
-            (0x9209, Value::Short(if shot.flash_fired { 0x01 } else { 0x10 })),
-            // sRGB.
-            (0xa001, Value::Short(1)),
-            (0xa002, Value::Long(width)),
-            (0xa003, Value::Long(height)),
-            (0xa403, Value::Short(u16::from(!shot.auto_balance))),
-        ],
-    );
-    let mut bytes = b"II*\0".to_vec();
-    bytes.extend((START as u32).to_le_bytes());
+            (0x9209, Value::short(if self.flash_fired { 0x01 } else { 0x10 })),
+            (0xa403, Value::short(u16::from(!self.auto_balance))),
+        ]
+    }
+}
+
+/// Where a directory says that the Exif directory is.
+pub(crate) const EXIF_DIRECTORY: u16 = 0x8769;
+
+/// The TIFF structure: directory 0, then the Exif directory.
+fn tiff(shot: &ShotData, (width, height): (u32, u32)) -> Vec<u8> {
+    let order = ByteOrder::LittleEndian;
+    let primary = |exif_at: usize| {
+        let mut entries = shot.main_entries();
+        entries.push((EXIF_DIRECTORY, Value::long(exif_at as u32)));
+        directory(order, HEADER_LENGTH, &entries, 0)
+    };
+    let exif_at = HEADER_LENGTH + primary(0).len();
+    let mut entries = shot.exif_entries();
+    entries.extend([
+        // sRGB.
+        (0xa001, Value::short(1)),
+        (0xa002, Value::long(width)),
+        (0xa003, Value::long(height)),
+    ]);
+    let mut bytes = order.header();
     bytes.extend(primary(exif_at));
-    bytes.extend(exif);
+    bytes.extend(directory(order, exif_at, &entries, 0));
     bytes
 }
 

@@ -5,10 +5,12 @@
 //! pictures from that.
 
 pub mod calibrate;
+pub mod calibrate_raw;
 mod card_shot;
 pub mod colorimetry;
 mod develop;
 pub mod dial;
+pub mod dng;
 mod error;
 mod exif;
 mod preset;
@@ -18,6 +20,7 @@ pub mod scene;
 mod sensor;
 mod spectrum;
 pub mod table;
+pub mod tiff;
 mod tone;
 
 pub use develop::{Development, Noise, RawImage, metered_exposure};

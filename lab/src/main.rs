@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use lab::scene::Quality;
-use lab::{calibrate, dial, samples};
+use lab::{calibrate, calibrate_raw, dial, samples};
 
 #[derive(Parser)]
 #[command(about = "Our own bench")]
@@ -41,6 +41,15 @@ enum Command {
         /// How many brackets of five photographs to render and read.
         #[arg(long, default_value_t = 300)]
         brackets: u64,
+    },
+    /// Calibrates the intervals of raw cards by simulation and prints what they must be.
+    CalibrateRaw {
+        /// How many cameras to make up.
+        #[arg(long, default_value_t = 1_000)]
+        cameras: u64,
+        /// Write the figures into the library's source.
+        #[arg(long)]
+        write: bool,
     },
 }
 
@@ -81,6 +90,15 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
             }
             say(&format!("not enclosed: {}", dial::score(&brackets, None, false).summary()));
         }
+        Command::CalibrateRaw { cameras, write } => {
+            let trials = calibrate_raw::trials(cameras)?;
+            say(&format!("{} lights were read by {cameras} cameras", trials.len()));
+            keep(
+                "calibration_raw.rs",
+                &calibrate_raw::source(&calibrate_raw::fit(&trials)),
+                write,
+            )?;
+        }
     }
     Ok(())
 }
@@ -88,11 +106,15 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
 fn calibrated(cards: u64, write: bool) -> Result<(), Box<dyn std::error::Error>> {
     let trials = calibrate::trials(cards)?;
     say(&format!("{} of {cards} cards were read", trials.len()));
-    let source = calibrate::source(&calibrate::fit(&trials));
-    say(&source);
+    keep("calibration.rs", &calibrate::source(&calibrate::fit(&trials)), write)
+}
+
+/// Shows a table of half widths and puts it into the library's source if it is to be written.
+fn keep(file: &str, source: &str, write: bool) -> Result<(), Box<dyn std::error::Error>> {
+    say(source);
     if write {
-        let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../src/card/calibration.rs");
-        std::fs::write(file, source)?;
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../src/card");
+        std::fs::write(std::path::Path::new(folder).join(file), source)?;
         say("written; run `cargo fmt`");
     }
     Ok(())

@@ -6,8 +6,8 @@ use std::fmt;
 
 use super::White;
 use super::presets::{PresetTable, light_source_name};
-use crate::colour::{ColourError, Duv, Kelvin};
-use crate::still::ShotInfo;
+use crate::colour::{CctDuv, ColourError, Duv, Kelvin};
+use crate::still::{ShotInfo, XmpShot};
 
 /// Where the as-shot balance is known from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
@@ -18,6 +18,15 @@ pub enum BalanceSource {
     Flag,
     /// Exif LightSource.
     LightSource,
+    /// The raw file itself: its as-shot balance.
+    Raw,
+    /// A raw file of the same shot beside the picture: what the camera applied to both, so long as
+    /// the picture is the camera's own.
+    RawBeside,
+    /// `exif:LightSource` in the picture's XMP data.
+    Xmp,
+    /// `exif:LightSource` in an XMP file beside the picture.
+    Sidecar,
     /// Not known: nothing recorded, or automatic.
     Unknown,
 }
@@ -93,19 +102,46 @@ impl AsShot {
         Ok(Self { source: BalanceSource::Flag, name: None, white })
     }
 
-    /// The balance that the file records. Automatic balance and "other" lights give unknown: the
-    /// camera chose a white that it did not write down.
+    /// The balance that the file, or what lies beside it, records. What is nearest to what the camera
+    /// did comes first:
+    ///
+    /// 1. a raw file's own as-shot balance, and that of a raw file of the same shot beside a
+    ///    finished picture: the very numbers that the camera applied, automatic balance or not;
+    /// 2. Exif LightSource, which the camera wrote: a preset's name, good to what the preset means;
+    /// 3. the same in embedded XMP, which a program copied from Exif or somebody corrected;
+    /// 4. the same in a sidecar, which need not even be of this picture.
+    ///
+    /// A source that says automatic balance ends the search among those after it: what they could
+    /// name is no more than a guess at what the camera chose. "Other" lights give unknown.
     #[must_use]
     pub fn recorded(shot: &ShotInfo, presets: &PresetTable) -> Self {
-        let preset = shot.light_source.and_then(light_source_name).and_then(|n| presets.named(n));
-        match preset {
-            Some(preset) if shot.white_balance_auto != Some(true) => Self {
-                source: BalanceSource::LightSource,
-                name: Some(preset.name.clone()),
-                white: Some(preset.white),
-            },
-            _ => Self::unknown(),
+        for (source, white) in
+            [(BalanceSource::Raw, shot.raw_white), (BalanceSource::RawBeside, shot.raw_beside)]
+        {
+            if let Some(light) = white.and_then(|white| CctDuv::from_xy(white).ok()) {
+                return Self { source, name: None, white: Some(light.into()) };
+            }
         }
+        let xmp = |found: &Option<XmpShot>| {
+            let found = found.clone().unwrap_or_default();
+            (found.light_source, found.white_balance_auto)
+        };
+        let presets_named = [
+            (BalanceSource::LightSource, (shot.light_source, shot.white_balance_auto)),
+            (BalanceSource::Xmp, xmp(&shot.xmp)),
+            (BalanceSource::Sidecar, xmp(&shot.sidecar)),
+        ];
+        for (source, (light_source, automatic)) in presets_named {
+            if automatic == Some(true) {
+                break;
+            }
+            let name = light_source.and_then(light_source_name);
+            if let Some(preset) = name.and_then(|name| presets.named(name)) {
+                let (name, white) = (Some(preset.name.clone()), Some(preset.white));
+                return Self { source, name, white };
+            }
+        }
+        Self::unknown()
     }
 
     /// Nothing known.
@@ -168,5 +204,29 @@ mod tests {
         assert_eq!(AsShot::recorded(&shot, &presets), AsShot::unknown());
         shot = ShotInfo { light_source: Some(255), ..ShotInfo::default() };
         assert_eq!(AsShot::recorded(&shot, &presets), AsShot::unknown());
+    }
+
+    #[test]
+    fn what_is_nearest_to_what_the_camera_did_comes_first() {
+        let presets = PresetTable::built_in().unwrap();
+        let source = |shot: &ShotInfo| AsShot::recorded(shot, &presets).source;
+        let xmp = XmpShot { light_source: Some(10), ..XmpShot::default() };
+        let white = Some(crate::colour::illuminants::D65);
+        let mut shot = ShotInfo { sidecar: Some(xmp.clone()), ..ShotInfo::default() };
+        assert_eq!(source(&shot), BalanceSource::Sidecar);
+        assert_eq!(AsShot::recorded(&shot, &presets).name.as_deref(), Some("cloudy"));
+        shot.xmp = Some(xmp);
+        assert_eq!(source(&shot), BalanceSource::Xmp);
+        shot.light_source = Some(3);
+        assert_eq!(source(&shot), BalanceSource::LightSource);
+        // Automatic: nothing after it may name a preset, but a raw file still knows.
+        shot.white_balance_auto = Some(true);
+        assert_eq!(source(&shot), BalanceSource::Unknown);
+        shot.raw_beside = white;
+        assert_eq!(source(&shot), BalanceSource::RawBeside);
+        shot.raw_white = white;
+        assert_eq!(source(&shot), BalanceSource::Raw);
+        let kelvin = AsShot::recorded(&shot, &presets).white.unwrap().cct.get();
+        assert!((kelvin - 6503.0).abs() < 2.0, "{kelvin}");
     }
 }

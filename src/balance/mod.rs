@@ -4,6 +4,7 @@
 mod as_shot;
 mod gels;
 mod light;
+mod loci;
 mod miss;
 mod presets;
 mod toml_table;
@@ -12,6 +13,7 @@ mod white;
 pub use as_shot::{AsShot, AsShotError, BalanceSource};
 pub use gels::{Gel, GelError, GelKind, GelTable};
 pub use light::{light_of, neutral_in};
+pub use loci::distance_off_loci;
 pub use miss::{Miss, appearance};
 pub use presets::{Preset, PresetError, PresetTable, light_source_name};
 pub use white::White;

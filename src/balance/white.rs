@@ -70,15 +70,6 @@ impl White {
         CctDuv { cct: self.cct, duv: self.duv }
     }
 
-    /// How far outside the loci it lies, in Duv: 0 between the Planckian locus and, from 4 000 K up,
-    /// the daylight locus, where lamps of smooth spectrum and the sky are.
-    #[must_use]
-    pub fn off_loci(self) -> Duv {
-        let daylight = Self::from_dial(self.cct).map_or(0.0, |white| white.duv.get());
-        let duv = self.duv.get();
-        Duv::new((daylight.min(0.0) - duv).max(duv - daylight.max(0.0)).max(0.0))
-    }
-
     /// Its place on the mired scale.
     #[must_use]
     pub fn mired(self) -> Mired {
@@ -95,28 +86,5 @@ impl From<CctDuv> for White {
 impl fmt::Display for White {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:.0} K, Duv {:+.4}", self.cct.get(), self.duv.get())
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lights_on_the_loci_and_between_them_are_not_off_them() {
-        let off = |kelvin: f64, duv: f64| {
-            White::new(Kelvin::new(kelvin).unwrap(), Duv::new(duv)).unwrap().off_loci().get()
-        };
-        let daylight = White::photographic_daylight().unwrap();
-        assert_eq!(daylight.off_loci().get(), 0.0);
-        assert_eq!(off(5500.0, 0.0), 0.0);
-        assert_eq!(off(5500.0, 0.001), 0.0);
-        assert_eq!(off(3000.0, 0.0), 0.0);
-        assert!((off(3000.0, 0.004) - 0.004).abs() < 1e-12);
-        assert!((off(3000.0, -0.004) - 0.004).abs() < 1e-12);
-        assert!((off(5500.0, -0.002) - 0.002).abs() < 1e-12);
-        assert!((off(5500.0, daylight.duv.get() + 0.002) - 0.002).abs() < 1e-12);
-        // Beyond the daylight locus only the Planckian is left.
-        assert!((off(35_000.0, 0.004) - 0.004).abs() < 1e-12);
     }
 }

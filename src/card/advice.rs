@@ -8,13 +8,14 @@ use crate::balance::{AsShot, Miss, appearance};
 /// camera set near the light narrows it.
 const FAR_OFF: f64 = 60.0;
 
+/// `again_at` is the balance that another photo should be nearer to, where that would tell more.
 pub(super) fn advice(
     status: Status,
     problems: &[Problem],
     light: Option<&LightReading>,
     presets: &[Miss],
     residual: &Residual,
-    as_shot: &AsShot,
+    again_at: Option<&AsShot>,
 ) -> Vec<String> {
     let mut advice = Vec::new();
     match (status, light) {
@@ -23,7 +24,8 @@ pub(super) fn advice(
             if let Some(nearest) = presets.first() {
                 advice.push(fallback(nearest));
             }
-            if residual.mired.is_some_and(|mired| mired.abs() > FAR_OFF) {
+            let far_off = residual.mired.is_some_and(|mired| mired.abs() > FAR_OFF);
+            if let Some(as_shot) = again_at.filter(|_| far_off) {
                 advice.push(again(light.cct_kelvin, as_shot));
             }
         }

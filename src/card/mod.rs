@@ -3,6 +3,7 @@
 mod advice;
 mod banding;
 mod calibration;
+mod calibration_raw;
 mod evenness;
 mod find;
 mod grid;
@@ -10,6 +11,8 @@ mod model_error;
 mod options;
 mod outline;
 mod problem;
+mod raw_error;
+mod raw_light;
 mod reading;
 mod sample;
 mod surfaces;

@@ -8,6 +8,7 @@
 //! The figures come from a simulation over many made-up sensors; [`super::calibration`] holds them.
 
 use super::calibration;
+use super::raw_error::RawCurves;
 
 /// What is known of the lamp's spectrum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -27,6 +28,8 @@ pub enum Lamp {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ModelError {
     curves: Option<&'static Curves>,
+    /// The same for raw files, over the light.
+    pub(super) raw: Option<&'static RawCurves>,
 }
 
 /// A half width is the product of two curves: one over the residual, and a factor over the distance
@@ -53,6 +56,7 @@ impl ModelError {
                 Lamp::Continuous => &calibration::CONTINUOUS,
                 Lamp::Spiky => &calibration::SPIKY,
             }),
+            raw: Some(RawCurves::of(lamp)),
         }
     }
 
@@ -60,7 +64,7 @@ impl ModelError {
     /// calibrating against.
     #[must_use]
     pub fn none() -> Self {
-        Self { curves: None }
+        Self { curves: None, raw: None }
     }
 
     /// Half width of the 90 % interval in mired, for a card of this residual in mired whose light

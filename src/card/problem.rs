@@ -64,6 +64,11 @@ pub enum Problem {
         /// What is missing.
         what: String,
     },
+    /// Something that could have told the as-shot balance was left alone.
+    Ignored {
+        /// What, and why.
+        what: String,
+    },
     /// What the file says about its encoding is odd; it was read as well as it could be.
     OddEncoding {
         /// What is odd.
@@ -105,6 +110,7 @@ impl Problem {
             Self::FlashFired => "flash-fired",
             Self::NoColour => "no-colour",
             Self::Incomplete { .. } => "incomplete-file",
+            Self::Ignored { .. } => "ignored-data",
             Self::OddEncoding { .. } => "odd-encoding",
         }
     }
@@ -179,7 +185,9 @@ impl Problem {
                 "the flash fired: this is the colour of the flash and the room together".to_owned()
             }
             Self::NoColour => "the picture is black and white".to_owned(),
-            Self::Incomplete { what } | Self::OddEncoding { what } => what.clone(),
+            Self::Incomplete { what } | Self::Ignored { what } | Self::OddEncoding { what } => {
+                what.clone()
+            }
         }
     }
 
@@ -230,6 +238,9 @@ impl Problem {
                                again."
                 .to_owned(),
             Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
+            Self::Ignored { .. } => "If the balance is missing or wrong, say what the camera was \
+                                     set to with --shot-at."
+                .to_owned(),
             Self::OddEncoding { .. } => {
                 "Set the camera's colour space to sRGB, the usual one.".to_owned()
             }

@@ -9,12 +9,15 @@ use super::evenness::Evenness;
 use super::find::{Found, find, stated_area};
 use super::options::CardOptions;
 use super::problem::{Problem, ProblemRecord};
+use super::raw_light;
 use super::sample::Samples;
 use super::surfaces::Scene;
 use super::tone::{candidates, stated};
 use super::uncertainty::{Estimate, estimate};
-use crate::balance::{AsShot, BalanceSource, Miss, White, light_of};
-use crate::colour::{Adaptation, Duv, Kelvin, Lab, Matrix3, Xyz, illuminants, srgb, xyz_from_lab};
+use crate::balance::{AsShot, BalanceSource, Miss, White, light_of, neutral_in};
+use crate::colour::{
+    Adaptation, Duv, Kelvin, Lab, Matrix3, TransferCurve, Xyz, illuminants, srgb, xyz_from_lab,
+};
 use crate::still::{Note, Still};
 
 /// Whether and how a card could be read.
@@ -154,6 +157,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     };
     let reader = Reader { still, options, as_shot };
     let mut samples = Samples::of(frame, &scene, &found);
+    reader.level_by_the_sensor(&mut samples);
     if problems.contains(&Problem::NoColour) {
         return reader.refused(Some(&found), Some(&samples), problems);
     }
@@ -173,7 +177,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     problems.splice(0..0, card_problems(&found, &samples, banding.as_ref(), &evenness));
     if let Some([a, b]) = &evenness.ends {
         let ends = [(a.place, a.white), (b.place, b.white)];
-        problems.insert(0, Problem::MixedLight { ends, placed: reader.as_shot.white.is_some() });
+        problems.insert(0, Problem::MixedLight { ends, placed: reader.is_placed() });
         return reader.refused(Some(&found), Some(&samples), problems);
     }
     reader.read(&found, &samples, banding.is_some(), problems)
@@ -187,8 +191,13 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    /// The light for a colour of the card, at the as-shot balance or at 5500 K daylight.
+    /// The light for a colour of the card: from the sensor's own channels where the picture is raw,
+    /// else at the as-shot balance or at 5500 K daylight.
     fn light(&self, linear: [f64; 3]) -> Option<White> {
+        if let Some(raw) = &self.still.raw {
+            let seen = raw.white_of(linear).ok()?.to_xyz();
+            return White::from_xyz(self.as_if_neutral(seen)).ok();
+        }
         let balance = self.balance()?;
         light_of(self.neutral(linear), self.encoding_white(), balance).ok()
     }
@@ -202,10 +211,26 @@ impl Reader<'_> {
         Xyz::new(x, y, z)
     }
 
+    /// A raw picture's level is how near the sensor was to saturation, whatever the balance.
+    fn level_by_the_sensor(&self, samples: &mut Samples) {
+        let Some(raw) = &self.still.raw else { return };
+        let Some(mean) = samples.mean(|v| v) else { return };
+        let brightest = raw.saturation_of(mean).into_iter().fold(0.0, f64::max);
+        samples.level = TransferCurve::Srgb.encode(brightest.clamp(0.0, 1.0));
+    }
+
+    /// Whether the light can be told: a raw picture needs no balance for that.
+    fn is_placed(&self) -> bool {
+        self.still.raw.is_some() || self.as_shot.white.is_some()
+    }
+
     /// The colour of a neutral card, had it been in this one's place.
     fn neutral(&self, linear: [f64; 3]) -> Xyz {
         let [x, y, z] = Matrix3(self.still.frame.encoding.to_xyz).apply(linear);
-        let colour = Xyz::new(x, y, z);
+        self.as_if_neutral(Xyz::new(x, y, z))
+    }
+
+    fn as_if_neutral(&self, colour: Xyz) -> Xyz {
         match self.options.card_lab {
             Some([l, a, b]) => {
                 let d50 = illuminants::PCS_D50;
@@ -230,27 +255,33 @@ impl Reader<'_> {
         let balance = self.balance();
         let estimate = balance.and_then(|balance| {
             let light = |linear| self.light(linear);
+            let model = self.options.model_error;
+            if self.still.raw.is_some() {
+                return raw_light::estimate(samples, mean, model.raw, light);
+            }
             let transfer = &self.still.frame.encoding.transfer;
             let curves = match self.options.encoding {
                 Some(curve) => stated(samples, mean, curve, transfer, !banded),
                 None => candidates(samples, transfer, !banded),
             };
-            estimate(&curves, found.coverage, balance, self.options.model_error, light)
+            estimate(&curves, found.coverage, balance, model, light)
         });
         let residual = self.residual(mean, estimate.as_ref());
-        let (status, light) = match (&estimate, self.as_shot.white) {
-            (Some(estimate), Some(_)) => (Status::Read, Some(LightReading::of(estimate))),
-            (None, Some(_)) => {
+        let (status, light) = match (&estimate, self.is_placed()) {
+            (Some(estimate), true) => (Status::Read, Some(LightReading::of(estimate))),
+            (None, true) => {
                 problems.insert(0, Problem::NotFound);
                 (Status::Refused, None)
             }
-            (_, None) => (Status::ResidualOnly, None),
+            (_, false) => (Status::ResidualOnly, None),
         };
         let presets = match (light, &estimate) {
             (Some(_), Some(estimate)) => Miss::of_all(&self.options.presets, estimate.white),
             _ => Vec::new(),
         };
-        let advice = advice(status, &problems, light.as_ref(), &presets, &residual, &self.as_shot);
+        // A raw picture knows its light as well far from the balance as near it.
+        let again_at = self.still.raw.is_none().then_some(&self.as_shot);
+        let advice = advice(status, &problems, light.as_ref(), &presets, &residual, again_at);
         CardReading {
             status,
             card: self.card(Some(found), Some(samples), &problems),
@@ -281,12 +312,19 @@ impl Reader<'_> {
     }
 
     fn residual(&self, mean: [f64; 3], estimate: Option<&Estimate>) -> Residual {
+        let encoding_white = illuminants::ENCODING_D65.to_xyz();
+        // A raw picture is in no balance yet: where the user states another one than it was scaled
+        // by, the residual is what that one would leave.
+        let stated = self
+            .as_shot
+            .white
+            .filter(|_| self.still.raw.is_some() && self.as_shot.source == BalanceSource::Flag);
+        let colour = match (stated, estimate) {
+            (Some(balance), Some(found)) => neutral_in(found.white, balance, encoding_white),
+            _ => Adaptation::Cat16.adapt(self.neutral(mean), self.encoding_white(), encoding_white),
+        };
         let [r, g, b] = {
-            let rgb = srgb::from_xyz(Adaptation::Cat16.adapt(
-                self.neutral(mean),
-                self.encoding_white(),
-                illuminants::ENCODING_D65.to_xyz(),
-            ));
+            let rgb = srgb::from_xyz(colour);
             [rgb.red, rgb.green, rgb.blue]
         };
         let largest = r.max(g).max(b).max(f64::MIN_POSITIVE);
@@ -367,7 +405,7 @@ fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
     let shot = &still.shot;
     let automatic = shot.white_balance_auto == Some(true);
     let mut problems = Vec::new();
-    if as_shot.source == BalanceSource::Unknown {
+    if as_shot.source == BalanceSource::Unknown && still.raw.is_none() {
         problems.push(if automatic { Problem::AutoBalance } else { Problem::BalanceUnknown });
     }
     if shot.flash_fired == Some(true) {
@@ -376,6 +414,9 @@ fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
     problems.extend(shot.notes.iter().map(|note| match note {
         Note::Grey => Problem::NoColour,
         Note::BadExif { .. } | Note::MissingEnd => Problem::Incomplete { what: note.to_string() },
+        Note::BadXmp { .. } | Note::BesideIgnored { .. } => {
+            Problem::Ignored { what: note.to_string() }
+        }
         _ => Problem::OddEncoding { what: note.to_string() },
     }));
     problems

@@ -2,7 +2,7 @@
 
 use super::model_error::ModelError;
 use super::tone::Candidate;
-use crate::balance::White;
+use crate::balance::{White, distance_off_loci};
 use crate::colour::{CctDuv, Duv, Mired, TransferCurve};
 
 /// A light with its 90 % intervals.
@@ -16,7 +16,7 @@ pub(crate) struct Estimate {
 }
 
 /// Half a 90 % interval in standard deviations.
-const HALF_90: f64 = 1.645;
+pub(super) const HALF_90: f64 = 1.645;
 
 /// Error of a card's mean colour differences, in steps of 8 bits: compression and rounding.
 const COLOUR_STEPS: f64 = 0.3;
@@ -62,18 +62,21 @@ pub(crate) fn estimate(
 
     let white = White::new(Mired::new(mired).ok()?.kelvin(), Duv::new(duv)).ok()?;
     let residual = (white.mired() - balance.mired()).get();
-    let off_loci = white.off_loci().get();
+    let off_loci = distance_off_loci(white.cct, white.duv);
     let half_mired =
         model.mired_half_width(residual, off_loci).hypot(HALF_90 * curve_mired.hypot(record_mired));
     let half_duv =
         model.duv_half_width(residual, off_loci).hypot(HALF_90 * curve_duv.hypot(record_duv));
-    let (coolest, hottest) = (CctDuv::MIN_CCT.mired().get(), CctDuv::MAX_CCT.mired().get());
-    let within = |mired: f64| mired.clamp(hottest, coolest);
     Some(Estimate {
         white,
-        mired_interval: [within(mired - half_mired), within(mired + half_mired)],
+        mired_interval: [within_range(mired - half_mired), within_range(mired + half_mired)],
         duv_interval: [duv - half_duv, duv + half_duv],
     })
+}
+
+/// No interval reaches beyond the temperatures that are defined.
+pub(super) fn within_range(mired: f64) -> f64 {
+    mired.clamp(CctDuv::MAX_CCT.mired().get(), CctDuv::MIN_CCT.mired().get())
 }
 
 struct Weighted {

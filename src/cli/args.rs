@@ -57,7 +57,7 @@ Exit code: 0 if every photo was read, 1 if one was refused or could not be read,
 
 /// Read photos of a white card
 ///
-/// Reads photos of a white or grey card (JPEG, PNG, TIFF or WebP) and says for each whether a
+/// Reads photos of a white or grey card (JPEG, PNG, TIFF, WebP or DNG) and says for each whether a
 /// custom balance can be set from it, what light it was taken in, and how far each preset would
 /// miss that light. Misses are in mired: below 8 about right, from 20 on clearly off. A plus means
 /// that the picture goes orange, a minus that it goes blue.
@@ -90,7 +90,7 @@ pub(crate) struct ReadingArguments {
     /// The balance the camera was set to: a preset's name, 5600K, or 5600K,+0.003 with a Duv
     ///
     /// It comes before what the photo's own file records. Needed where the file records nothing,
-    /// as when the camera was set to a kelvin number.
+    /// as when the camera was set to a kelvin number. Raw files give their light without it.
     #[arg(long, value_name = "BALANCE")]
     pub(crate) shot_at: Option<String>,
 

@@ -40,4 +40,7 @@ pub enum ColourError {
     /// is not a finite number.
     #[error("the spectrum's samples must be finite and in ascending order of wavelength")]
     InvalidSpectrum,
+    /// A camera's colour matrix has no inverse, or gives a channel nothing of a white.
+    #[error("the camera's colour matrix does not tell colours apart")]
+    SingularCamera,
 }

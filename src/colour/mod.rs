@@ -20,6 +20,7 @@
 //! ```
 
 mod adaptation;
+mod camera;
 mod cct;
 mod chromaticity;
 pub mod daylight;
@@ -36,6 +37,7 @@ mod transfer;
 mod units;
 
 pub use adaptation::Adaptation;
+pub use camera::{CameraCalibration, CameraColour};
 pub use cct::CctDuv;
 pub use chromaticity::{Uv, UvPrime, Xy, Xyz, chromaticity};
 pub use difference::{Lab, delta_e_2000, lab, xyz_from_lab};

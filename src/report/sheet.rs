@@ -264,6 +264,10 @@ fn balance_in_words(balance: &BalanceRecord) -> String {
     let source = match balance.source {
         BalanceSource::Flag => "as you said",
         BalanceSource::Unknown => return "Unknown: the file does not record it".to_owned(),
+        BalanceSource::Raw => "as the raw file records",
+        BalanceSource::RawBeside => "as the raw file beside it records",
+        BalanceSource::Xmp => "as its XMP data says",
+        BalanceSource::Sidecar => "as the XMP file beside it says",
         _ => "as the camera recorded",
     };
     let figure = balance.kelvin.map(|figure| format!("{figure:.0} K"));

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::Note;
 use super::matrix3::{self, Matrix};
+use crate::colour::{Matrix3, Xy};
 
 /// What a picture's RGB numbers mean: its primaries, its white and its transfer curve.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,8 @@ pub enum EncodingSource {
     ExifColorSpace,
     /// The file says nothing usable: sRGB was assumed.
     Assumed,
+    /// A raw file: the camera's own channels, balanced as shot.
+    Raw,
 }
 
 /// The curve from an encoded value to linear light, both 0–1.
@@ -46,12 +49,14 @@ pub enum Transfer {
     /// The profile is no curve and matrix but a table; the pixels were converted through it (relative
     /// colorimetric) to the linear RGB this encoding describes. Values may fall outside 0–1.
     Converted,
+    /// None: the values are linear, as a raw file's are.
+    Linear,
 }
 
 impl Transfer {
     /// Linear light for an encoded value; `channel` is 0 for red, 1 for green, 2 for blue.
     ///
-    /// `encoded` is clamped to 0–1. [`Transfer::Converted`] returns it unchanged.
+    /// `encoded` is clamped to 0–1. [`Transfer::Converted`] and [`Transfer::Linear`] return it unchanged.
     #[must_use]
     pub fn to_linear(&self, channel: usize, encoded: f64) -> f64 {
         let encoded = encoded.clamp(0.0, 1.0);
@@ -60,7 +65,7 @@ impl Transfer {
             Self::Srgb => ((encoded + 0.055) / 1.055).powf(2.4),
             Self::Power(exponent) => encoded.powf(*exponent),
             Self::Curves(curves) => curves.to_linear(channel, encoded),
-            Self::Converted => encoded,
+            Self::Converted | Self::Linear => encoded,
         }
     }
 }
@@ -134,6 +139,17 @@ impl Encoding {
     fn dcf_optional() -> Self {
         let transfer = Transfer::Power(563.0 / 256.0);
         Self::with_d65("DCF optional RGB", &DCF_OPTIONAL, transfer, EncodingSource::ExifColorSpace)
+    }
+
+    /// A camera's own channels, which are linear.
+    pub(super) fn raw(to_xyz: Matrix3, white: Xy) -> Self {
+        Self {
+            name: "camera raw".to_owned(),
+            to_xyz: to_xyz.0,
+            white_xyz: xyz_of([white.x, white.y]),
+            source: EncodingSource::Raw,
+            transfer: Transfer::Linear,
+        }
     }
 
     fn with_d65(

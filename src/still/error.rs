@@ -82,7 +82,7 @@ pub enum ReadErrorKind {
     #[error("the file is empty. Copy it again from the camera's card.")]
     Empty,
     /// The content is not a picture of any kind that is recognised.
-    #[error("this is {found}, not a photograph. Give a JPEG, PNG, TIFF or WebP file.")]
+    #[error("this is {found}, not a photograph. Give a JPEG, PNG, TIFF, WebP or DNG file.")]
     NotAPicture {
         /// What the content looks like, with its article.
         found: &'static str,
@@ -118,6 +118,21 @@ pub enum ReadErrorKind {
         /// What the decoder said, if anything.
         #[source]
         source: Option<Box<dyn Error + Send + Sync>>,
+    },
+    /// A raw file's description of itself does not add up.
+    #[error("the raw file contradicts itself: {what}. Copy it again from the camera's card.")]
+    DamagedRaw {
+        /// What does not add up.
+        what: &'static str,
+    },
+    /// A raw file stores its samples in a way that is not read.
+    #[error(
+        "the raw file holds {found}, which is not read. Develop it to JPEG or TIFF without changing \
+         its white balance."
+    )]
+    UnsupportedRaw {
+        /// What it holds.
+        found: &'static str,
     },
     /// The picture has more pixels than [`ReadOptions::max_pixels`](super::ReadOptions::max_pixels).
     #[error(
@@ -170,10 +185,10 @@ impl ReadErrorKind {
             Self::NotAFile { .. } => "not-a-file",
             Self::Empty => "empty",
             Self::NotAPicture { .. } => "not-a-picture",
-            Self::UnsupportedFormat { .. } => "unsupported-format",
+            Self::UnsupportedFormat { .. } | Self::UnsupportedRaw { .. } => "unsupported-format",
             Self::UnsupportedColour { .. } => "unsupported-colour",
             Self::Truncated { .. } => "truncated",
-            Self::Damaged { .. } => "damaged",
+            Self::Damaged { .. } | Self::DamagedRaw { .. } => "damaged",
             Self::TooManyPixels { .. } | Self::TooManyBytes { .. } | Self::TooMuchMemory { .. } => {
                 "too-large"
             }

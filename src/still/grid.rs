@@ -15,6 +15,8 @@ use super::{Encoding, ReadErrorKind, ReadOptions, StoredBlocks, Transfer};
 /// A picture as a grid of square cells, upright, in the linear light of its own encoding.
 ///
 /// Only the encoding's transfer curve is undone: the camera's white balance and tone curve are still in it.
+/// A raw picture has neither; its channels are scaled by the as-shot balance
+/// ([`RawColour`](super::RawColour)), so that it looks as balanced as a finished one.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub struct LinearFrame {
@@ -33,7 +35,7 @@ pub struct LinearFrame {
     pub cells: Vec<Cell>,
     /// What the linear values mean.
     pub encoding: Encoding,
-    /// Bits a channel in the file's pixels as decoded: 8 or 16.
+    /// Bits a channel in the file's pixels as decoded: 8 or 16; in a raw file as stored, 8–16.
     pub bits: u8,
     /// The colours as a JPEG stores them. `None` for other files, and for JPEGs whose blocks cannot be read
     /// by themselves.
@@ -89,7 +91,8 @@ pub struct Cell {
     /// Standard deviation of the encoded signal (R + 2 G + B) / 4 within the cell, in units of full scale:
     /// texture and noise.
     pub spread: f32,
-    /// Share of the pixels with any channel at 99.2 % of full scale or more (253 of 255), 0–1.
+    /// Share of the pixels with any channel at 99.2 % of full scale or more (253 of 255), 0–1. In a raw
+    /// picture of the most affected channel's own pixels, from 98 % of saturation on.
     pub clipped: f32,
     /// The same for red, green and blue alone.
     pub clipped_channels: [f32; 3],
@@ -147,7 +150,7 @@ pub(super) fn reduce(
 }
 
 /// How one stored axis is divided into cells.
-struct Axis {
+pub(super) struct Axis {
     pixels: u32,
     cell: u32,
     /// Pixels in the first cell. Along an axis that will be mirrored the odd cell comes first, so that it
@@ -156,14 +159,24 @@ struct Axis {
 }
 
 impl Axis {
-    fn new(pixels: u32, cell: u32, flipped: bool) -> Self {
+    pub(super) fn new(pixels: u32, cell: u32, flipped: bool) -> Self {
         let odd = pixels % cell;
         let first = if flipped && odd > 0 { odd } else { cell.min(pixels) };
         Self { pixels, cell, first }
     }
 
-    fn cells(&self) -> u32 {
+    pub(super) fn cells(&self) -> u32 {
         self.pixels.div_ceil(self.cell)
+    }
+
+    /// Pixels in a full cell.
+    pub(super) fn cell(&self) -> u32 {
+        self.cell
+    }
+
+    /// The cell that a pixel is in.
+    pub(super) fn cell_of(&self, pixel: u32) -> u32 {
+        pixel.checked_sub(self.first).map_or(0, |beyond| 1 + beyond / self.cell)
     }
 
     fn split<'a, T>(&self, line: &'a [T], stride: usize) -> impl Iterator<Item = &'a [T]> {

@@ -5,17 +5,23 @@
 //! embedded ICC profile, else from Exif, else sRGB) and nothing else: the camera's white balance and
 //! tone curve stay in the picture.
 //!
+//! Raw files by the DNG specification give the camera's own linear channels, balanced as shot, and the
+//! camera's colour calibration in [`Still::raw`], from which the light follows without any balance.
+//!
 //! Input is treated as hostile: sizes are bounded by [`ReadOptions`], a panic in a decoder becomes an
 //! error, and broken Exif or a broken profile costs a [`Note`], never the picture.
 //!
-//! Out of scope: camera raw files, HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error
+//! Out of scope: raw files in makers' own formats, HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error
 //! that says what the file is and what to do with it.
 
+mod beside;
 mod decode;
+mod dng;
 mod encoding;
 mod error;
 mod file;
 mod grid;
+mod ifd;
 mod jpeg;
 mod jpeg_blocks;
 mod matrix3;
@@ -24,10 +30,12 @@ mod options;
 mod orientation;
 mod pixel;
 mod profile;
+mod raw;
 mod shot;
 mod sniff;
 mod stored_blocks;
 mod tiff;
+mod xmp;
 
 use std::path::Path;
 
@@ -36,8 +44,10 @@ pub use error::{ReadError, ReadErrorKind};
 pub use grid::{Cell, LinearFrame};
 pub use note::Note;
 pub use options::ReadOptions;
+pub use raw::RawColour;
 pub use shot::ShotInfo;
 pub use stored_blocks::{StoredBlock, StoredBlocks};
+pub use xmp::XmpShot;
 
 /// A picture reduced to cells, and what its file says about how it was taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,19 +57,26 @@ pub struct Still {
     pub frame: LinearFrame,
     /// What Exif says, and what had to be ignored.
     pub shot: ShotInfo,
+    /// The camera's colour calibration, where the picture is raw.
+    pub raw: Option<RawColour>,
 }
 
 /// Reads the picture at `path`.
 ///
-/// The format is told from the content, whatever the file is called.
+/// The format is told from the content, whatever the file is called. What a raw file or a sidecar
+/// of the same name beside it says about the as-shot balance goes into [`ShotInfo`] too.
 ///
 /// # Errors
 /// [`ReadError`], naming `path`: the file is missing, is not a plain file, is empty, is not a picture, is
 /// in a format or a colour layout that is not read, is truncated or damaged, or exceeds a limit.
 pub fn read(path: &Path, options: &ReadOptions) -> Result<Still, ReadError> {
-    file::load(path, options)
+    let mut still = file::load(path, options)
         .and_then(|bytes| from_bytes(&bytes, options))
-        .map_err(|kind| ReadError::at(path, kind))
+        .map_err(|kind| ReadError::at(path, kind))?;
+    if still.raw.is_none() {
+        beside::add(path, options, &mut still.shot);
+    }
+    Ok(still)
 }
 
 /// Reads a picture from the bytes of its file.
@@ -81,6 +98,10 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
         });
     }
     let format = sniff::picture_format(bytes)?;
+    if let Some(dng) = dng::Dng::open(bytes) {
+        let still = decode::guarded(|| assemble_raw(bytes, &dng, options));
+        return still.unwrap_or(Err(ReadErrorKind::Internal));
+    }
     // The decoders are other people's code fed with untrusted bytes: whatever goes wrong in one picture
     // must not end a batch of them.
     decode::guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
@@ -94,6 +115,7 @@ fn assemble(
     let picture = decode::decode(bytes, format, options)?;
     let (mut shot, interop_index) = shot::from_exif(picture.exif, bytes, format);
     shot.notes.extend(picture.notes);
+    add_xmp(&mut shot, xmp::embedded(bytes, format));
     let is_grey = !picture.pixels.color().has_color();
     if is_grey {
         shot.notes.push(Note::Grey);
@@ -126,5 +148,27 @@ fn assemble(
             frame.stored = stored_blocks::StoredBlocks::of(&blocks, orientation);
         }
     }
-    Ok(Still { frame, shot })
+    Ok(Still { frame, shot, raw: None })
+}
+
+fn add_xmp(shot: &mut ShotInfo, packet: Option<&[u8]>) {
+    let Some(packet) = packet else { return };
+    match decode::guarded(|| xmp::parse(packet))
+        .unwrap_or_else(|| Err("it could not be read".into()))
+    {
+        Ok(found) => shot.xmp = Some(found),
+        Err(reason) => shot.notes.push(Note::BadXmp { reason }),
+    }
+}
+
+fn assemble_raw(
+    bytes: &[u8],
+    dng: &dng::Dng,
+    options: &ReadOptions,
+) -> Result<Still, ReadErrorKind> {
+    let (mut shot, _) = shot::from_exif(None, bytes, sniff::PictureFormat::Tiff);
+    let orientation = orientation::Orientation::from_exif(shot.orientation);
+    let (frame, colour) = dng.read(orientation, options)?;
+    shot.raw_white = dng.calibrated()?.as_shot.map(|as_shot| as_shot.white);
+    Ok(Still { frame, shot, raw: Some(colour) })
 }

@@ -32,6 +32,18 @@ pub enum Note {
     Grey,
     /// The last few rows of the file are missing.
     MissingEnd,
+    /// The embedded XMP data is damaged and was ignored.
+    BadXmp {
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// A file of the same name beside the picture was ignored.
+    BesideIgnored {
+        /// The file's name, without its folder.
+        name: String,
+        /// What is wrong with it.
+        reason: String,
+    },
 }
 
 impl Note {
@@ -45,6 +57,8 @@ impl Note {
             Self::OddEncoding { .. } => "odd-encoding",
             Self::Grey => "grey",
             Self::MissingEnd => "missing-end",
+            Self::BadXmp { .. } => "bad-xmp",
+            Self::BesideIgnored { .. } => "beside-ignored",
         }
     }
 }
@@ -71,6 +85,12 @@ impl fmt::Display for Note {
                 "The picture is black and white, so it says nothing about the colour of the light. \
                  Take it in colour.",
             ),
+            Self::BadXmp { reason } => {
+                write!(f, "The embedded XMP data is damaged ({reason}), so it was ignored.")
+            }
+            Self::BesideIgnored { name, reason } => {
+                write!(f, "The file {name} beside the picture was not used: {reason}",)
+            }
             Self::MissingEnd => {
                 f.write_str("The end of the file is missing, so its last rows may be wrong.")
             }

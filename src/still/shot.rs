@@ -7,6 +7,8 @@ use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
 use super::Note;
 use super::decode::guarded;
 use super::sniff::PictureFormat;
+use super::xmp::XmpShot;
+use crate::colour::Xy;
 
 /// How the picture was taken, as far as the file says. Every field may be missing.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,6 +37,15 @@ pub struct ShotInfo {
     pub orientation: u8,
     /// The Exif `ColorSpace` code: 1 is sRGB, 65535 uncalibrated.
     pub color_space: Option<u16>,
+    /// The as-shot balance that a raw file records.
+    pub raw_white: Option<Xy>,
+    /// The as-shot balance that a raw file of the same shot beside this one records: what the camera
+    /// applied to this one too. Only where the picture was read from a path.
+    pub raw_beside: Option<Xy>,
+    /// What the embedded XMP packet says.
+    pub xmp: Option<XmpShot>,
+    /// What a sidecar of the same name says. Only where the picture was read from a path.
+    pub sidecar: Option<XmpShot>,
     /// What was ignored or assumed while reading the file.
     pub notes: Vec<Note>,
 }
@@ -53,6 +64,10 @@ impl Default for ShotInfo {
             exposure_bias: None,
             orientation: 1,
             color_space: None,
+            raw_white: None,
+            raw_beside: None,
+            xmp: None,
+            sidecar: None,
             notes: Vec::new(),
         }
     }
@@ -131,6 +146,10 @@ fn describe(exif: &Exif) -> ShotInfo {
             .filter(|code| (1..=8).contains(code))
             .unwrap_or(1),
         color_space: uint(exif, Tag::ColorSpace).and_then(|code| u16::try_from(code).ok()),
+        raw_white: None,
+        raw_beside: None,
+        xmp: None,
+        sidecar: None,
         notes: Vec::new(),
     }
 }

@@ -12,7 +12,7 @@ pub(super) enum PictureFormat {
 }
 
 pub(super) const SAVE_AS: &str = "Save it as JPEG, PNG or TIFF first.";
-pub(super) const DEVELOP: &str = "Take the card as JPEG, or develop the raw file to JPEG or TIFF without changing its white balance.";
+pub(super) const DEVELOP: &str = "Convert it to DNG, take the card as JPEG, or develop it to JPEG or TIFF without changing its white balance.";
 const STILL_FRAME: &str = "Take a still photograph, or save one frame of the film as PNG or JPEG.";
 
 /// The format of a picture that can be read, or an error that names what the file is instead.

@@ -4,10 +4,11 @@
 //! does not see a profile whose tag has the type that the ICC specification asks for (UNDEFINED).
 
 use super::ReadErrorKind;
+use super::ifd::TiffBytes;
 
 /// What the directories say.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub(super) struct Directories {
+pub(super) struct Directories<'a> {
     /// It is a raw file: DNG version, or mosaic or linear raw samples in any directory.
     raw: bool,
     /// The first picture is a reduced copy of another (`NewSubfileType`, bit 0).
@@ -16,22 +17,18 @@ pub(super) struct Directories {
     photometric: Option<u64>,
     /// `SampleFormat` of the first picture's first channel.
     sample_format: Option<u64>,
-    /// Where the first picture's ICC profile lies in the file: start and end.
-    profile: Option<(u64, u64)>,
+    /// The first picture's ICC profile.
+    profile: Option<&'a [u8]>,
 }
 
 const NEW_SUBFILE_TYPE: u16 = 254;
 const PHOTOMETRIC: u16 = 262;
-const SUB_IFDS: u16 = 330;
 const SAMPLE_FORMAT: u16 = 339;
 const ICC_PROFILE: u16 = 34675;
+const XMP: u16 = 700;
 const DNG_VERSION: u16 = 50706;
 /// Photometric interpretations of raw data (DNG 1.6, chapter 4).
 const RAW_PHOTOMETRIC: [u64; 2] = [32803, 34892];
-
-/// Bounds on a walk over hostile data; real files stay far below.
-const MOST_DIRECTORIES: usize = 64;
-const MOST_ENTRIES: u64 = 4096;
 
 /// Refuses a TIFF whose first picture is not a finished grey or RGB picture; gives that picture's profile.
 pub(super) fn check(bytes: &[u8]) -> Result<Option<&[u8]>, ReadErrorKind> {
@@ -56,159 +53,39 @@ pub(super) fn check(bytes: &[u8]) -> Result<Option<&[u8]>, ReadErrorKind> {
         (Some(5), _) => "CMYK",
         (Some(6), _) => "YCbCr in a TIFF file",
         (Some(8..=10), _) => "L*a*b*",
-        _ => {
-            let place = found.profile.and_then(|(start, end)| {
-                Some((usize::try_from(start).ok()?, usize::try_from(end).ok()?))
-            });
-            return Ok(place.and_then(|(start, end)| bytes.get(start..end)));
-        }
+        _ => return Ok(found.profile),
     };
     Err(ReadErrorKind::UnsupportedColour { found: colour.to_owned() })
 }
 
-fn directories(bytes: &[u8]) -> Directories {
+/// The XMP packet of the first picture (ISO 16684-3).
+pub(super) fn xmp(bytes: &[u8]) -> Option<&[u8]> {
+    let file = TiffBytes::new(bytes)?;
+    file.directories().first()?.bytes(XMP).ok().flatten()
+}
+
+fn directories(bytes: &[u8]) -> Directories<'_> {
     let mut found = Directories::default();
-    let Some(reader) = Reader::new(bytes) else { return found };
-    let mut pending: Vec<u64> = reader.first_directory().into_iter().collect();
-    let mut seen = Vec::new();
-    while let Some(offset) = pending.pop() {
-        if offset == 0 || seen.contains(&offset) || seen.len() >= MOST_DIRECTORIES {
-            continue;
+    let Some(file) = TiffBytes::new(bytes) else { return found };
+    for (n, directory) in file.directories().iter().enumerate() {
+        let photometric = directory.peek(PHOTOMETRIC, 0);
+        found.raw |= directory.has(DNG_VERSION);
+        found.raw |= photometric.is_some_and(|value| RAW_PHOTOMETRIC.contains(&value));
+        if n == 0 {
+            found.photometric = photometric;
+            found.thumbnail_first = directory.peek(NEW_SUBFILE_TYPE, 0).is_some_and(|v| v & 1 == 1);
+            found.sample_format = directory.peek(SAMPLE_FORMAT, 0);
+            found.profile = directory.bytes(ICC_PROFILE).ok().flatten();
         }
-        let is_first = seen.is_empty();
-        seen.push(offset);
-        let Some((count, entries)) = reader.entry_count(offset) else { continue };
-        for n in 0..count.min(MOST_ENTRIES) {
-            let Some(entry) = reader.entry(entries, n) else { break };
-            match entry.tag {
-                DNG_VERSION => found.raw = true,
-                PHOTOMETRIC => {
-                    let value = reader.value(&entry, 0);
-                    found.raw |= value.is_some_and(|value| RAW_PHOTOMETRIC.contains(&value));
-                    if is_first {
-                        found.photometric = value;
-                    }
-                }
-                NEW_SUBFILE_TYPE if is_first => {
-                    found.thumbnail_first = reader.value(&entry, 0).is_some_and(|v| v & 1 == 1);
-                }
-                SAMPLE_FORMAT if is_first => found.sample_format = reader.value(&entry, 0),
-                ICC_PROFILE if is_first => found.profile = reader.place(&entry),
-                SUB_IFDS => {
-                    let most = entry.count.min(MOST_DIRECTORIES as u64);
-                    pending.extend((0..most).filter_map(|n| reader.value(&entry, n)));
-                }
-                _ => {}
-            }
-        }
-        pending.extend(reader.next_directory(entries, count));
     }
     found
-}
-
-struct Entry {
-    tag: u16,
-    kind: u16,
-    count: u64,
-    /// Offset of the field that holds the value, or the offset of the value.
-    field: u64,
-}
-
-/// Reads numbers in the file's byte order, in its classic (32-bit) or big (64-bit) form.
-struct Reader<'a> {
-    bytes: &'a [u8],
-    little: bool,
-    big: bool,
-}
-
-impl<'a> Reader<'a> {
-    fn new(bytes: &'a [u8]) -> Option<Self> {
-        let little = match bytes.get(..2)? {
-            b"II" => true,
-            b"MM" => false,
-            _ => return None,
-        };
-        let reader = Self { bytes, little, big: false };
-        match reader.uint(2, 2)? {
-            42 => Some(reader),
-            43 => Some(Self { big: true, ..reader }),
-            _ => None,
-        }
-    }
-
-    /// The unsigned number of `size` (1, 2, 4 or 8) bytes at `at`.
-    fn uint(&self, at: u64, size: u64) -> Option<u64> {
-        let start = usize::try_from(at).ok()?;
-        let end = usize::try_from(at.checked_add(size)?).ok()?;
-        let slice = self.bytes.get(start..end)?;
-        let shift = |value: u64, byte: &u8| value << 8 | u64::from(*byte);
-        Some(if self.little {
-            slice.iter().rev().fold(0, shift)
-        } else {
-            slice.iter().fold(0, shift)
-        })
-    }
-
-    fn word(&self) -> u64 {
-        if self.big { 8 } else { 4 }
-    }
-
-    fn first_directory(&self) -> Option<u64> {
-        self.uint(if self.big { 8 } else { 4 }, self.word())
-    }
-
-    /// The number of entries in the directory at `offset`, and where the first is.
-    fn entry_count(&self, offset: u64) -> Option<(u64, u64)> {
-        let size = if self.big { 8 } else { 2 };
-        Some((self.uint(offset, size)?, offset.checked_add(size)?))
-    }
-
-    fn entry_size(&self) -> u64 {
-        if self.big { 20 } else { 12 }
-    }
-
-    fn entry(&self, entries: u64, n: u64) -> Option<Entry> {
-        let at = entries.checked_add(n.checked_mul(self.entry_size())?)?;
-        Some(Entry {
-            tag: u16::try_from(self.uint(at, 2)?).ok()?,
-            kind: u16::try_from(self.uint(at.checked_add(2)?, 2)?).ok()?,
-            count: self.uint(at.checked_add(4)?, self.word())?,
-            field: at.checked_add(4 + self.word())?,
-        })
-    }
-
-    fn next_directory(&self, entries: u64, count: u64) -> Option<u64> {
-        self.uint(entries.checked_add(count.checked_mul(self.entry_size())?)?, self.word())
-    }
-
-    /// Where the bytes of an entry of type BYTE or UNDEFINED lie.
-    fn place(&self, entry: &Entry) -> Option<(u64, u64)> {
-        let is_bytes = matches!(entry.kind, 1 | 7) && entry.count > self.word();
-        let start = self.uint(entry.field, self.word()).filter(|_| is_bytes)?;
-        Some((start, start.checked_add(entry.count)?))
-    }
-
-    /// The `n`th value of an entry of an unsigned type.
-    fn value(&self, entry: &Entry, n: u64) -> Option<u64> {
-        let size = match entry.kind {
-            1 => 1,
-            3 => 2,
-            4 | 13 => 4,
-            16 | 18 => 8,
-            _ => return None,
-        };
-        if n >= entry.count {
-            return None;
-        }
-        let inline = entry.count.checked_mul(size)? <= self.word();
-        let start = if inline { entry.field } else { self.uint(entry.field, self.word())? };
-        self.uint(start.checked_add(n.checked_mul(size)?)?, size)
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const SUB_IFDS: u16 = 330;
 
     /// A little-endian TIFF of directories with LONG values only.
     fn tiff(directories: &[&[(u16, u32)]]) -> Vec<u8> {

@@ -240,6 +240,21 @@ fn good() -> Vec<Shot> {
                 before(&bench, 0.50, (-0.04, 0.03), 29.0, 0.01),
             )
         },
+        Shot {
+            story: "Once more with the balance left on automatic, but as a raw file, which has no balance in it yet",
+            light: "bench lamps",
+            expected: "A good card: read, as closely as raw files allow, whatever the camera was set to",
+            lighting: evening,
+            balance: Balance::Auto { settled_kelvin: 3900.0 },
+            camera: CAMERA_B,
+            tone: TONE_B,
+            meter: Meter { area: MIDDLE, quantile: 0.5, level: 0.45 },
+            time: "18:53:50",
+            exposure_time: (1, 50),
+            f_number_tenths: 28,
+            iso: 200,
+            ..card_shot("card-raw.dng", bench, before(&bench, 0.53, (0.02, -0.03), 30.0, 0.025))
+        },
     ]
 }
 

@@ -50,8 +50,8 @@ pub fn write(
         .map_err(|source| LabError::Write { path: folder.to_owned(), source })?;
     let mut album = Vec::new();
     for shot in shots().into_iter().filter(|shot| shot.file.contains(only)) {
-        let Taken { jpeg, truth } = taken(&shot, quality)?;
-        put(shot.file, &jpeg)?;
+        let Taken { bytes, truth } = taken(&shot, quality)?;
+        put(shot.file, &bytes)?;
         progress(&truth, shot.file);
         album.push((shot, truth));
     }

@@ -58,6 +58,9 @@ pub(super) fn text(album: &[(Shot, Truth)]) -> String {
         for (shot, truth) in album.iter().filter(|(shot, _)| belongs(shot.kind)) {
             let balance = match shot.balance {
                 Balance::Preset(preset) => preset.name().to_owned(),
+                Balance::Auto { .. } if shot.is_raw() => {
+                    "automatic, recorded in the raw file only".to_owned()
+                }
                 Balance::Auto { .. } => "automatic, not recorded".to_owned(),
                 Balance::Dial { kelvin } => format!("dial at {kelvin:.0} K, not recorded"),
             };

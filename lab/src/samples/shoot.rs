@@ -2,9 +2,11 @@
 
 use super::shot::{Balance, Kind, Shot};
 use super::truth::Truth;
+use crate::calibrate_raw;
 use crate::colorimetry::cct_duv;
 use crate::develop::{Development, RawImage, metered_exposure};
 use crate::dial::neutral_setting;
+use crate::dng::{DngFile, LosslessJpeg, Packing, Readout};
 use crate::error::LabError;
 use crate::preset::dialled;
 use crate::scene::{Quality, Studio};
@@ -19,7 +21,7 @@ const JPEG_QUALITY: u8 = 91;
 #[derive(Debug, Clone)]
 pub struct Taken {
     /// The file.
-    pub jpeg: Vec<u8>,
+    pub bytes: Vec<u8>,
     /// What light it was in.
     pub truth: Truth,
 }
@@ -45,6 +47,7 @@ pub fn taken(shot: &Shot, quality: Quality) -> Result<Taken, LabError> {
         }
     };
     let exposure_seconds = f64::from(shot.exposure_time.0) / f64::from(shot.exposure_time.1);
+    let quality = if shot.is_raw() { raw_quality(quality) } else { quality };
     let layers = studio.photographed(&shot.view, &sensor, quality);
     let raw = layers.combined(|group, down| match shot.flicker {
         Some(flicker) if flicker.group == group => flicker.level(down, exposure_seconds),
@@ -56,14 +59,17 @@ pub fn taken(shot: &Shot, quality: Quality) -> Result<Taken, LabError> {
         shot.meter.quantile,
         shot.meter.level,
     );
-    let development = Development {
-        camera,
-        exposure,
-        tone: shot.tone,
-        noise: Some(shot.noise()),
-        seed: shot.file.bytes().fold(0, |seed, byte| seed * 31 % 1_000_003 + u64::from(byte)),
+    let seed = shot.file.bytes().fold(0, |seed, byte| seed * 31 % 1_000_003 + u64::from(byte));
+    let bytes = if shot.is_raw() {
+        dng(shot, &raw, &camera, exposure, seed)?
+    } else {
+        let noise = Some(shot.noise());
+        Development { camera, exposure, tone: shot.tone, noise, seed }.jpeg(
+            &raw,
+            JPEG_QUALITY,
+            &shot.data(),
+        )?
     };
-    let jpeg = development.jpeg(&raw, JPEG_QUALITY, &shot.data())?;
     let preset = match shot.balance {
         Balance::Preset(preset) => Some(preset.name()),
         Balance::Auto { .. } | Balance::Dial { .. } => None,
@@ -86,7 +92,34 @@ pub fn taken(shot: &Shot, quality: Quality) -> Result<Taken, LabError> {
         neutral_kelvin,
         usable: shot.usable && shot.kind != Kind::Frame,
     };
-    Ok(Taken { jpeg, truth })
+    Ok(Taken { bytes, truth })
+}
+
+/// A raw file holds every sample: so that it stays small, the picture is.
+fn raw_quality(quality: Quality) -> Quality {
+    let half = |side: usize| (side / 2).next_multiple_of(2);
+    Quality { width: half(quality.width), height: half(quality.height), ..quality }
+}
+
+/// How firmly the cameras' makers held the white when they fitted the matrices.
+const WHITE_WEIGHT: f64 = 30.0;
+
+fn dng(
+    shot: &Shot,
+    image: &RawImage,
+    camera: &BalancedCamera,
+    exposure: f64,
+    seed: u64,
+) -> Result<Vec<u8>, LabError> {
+    let readout = Readout { exposure, noise: Some(shot.noise()), seed, bits: 12, black: 128 };
+    let mut file = DngFile::new(readout.mosaic(image, (2, 2, &[0, 1, 1, 2])));
+    file.packing = Packing::LosslessJpeg(LosslessJpeg::default());
+    file.raw_tags = readout.level_tags();
+    let calibrated = calibrate_raw::calibrated(&camera.sensor, WHITE_WEIGHT)?;
+    file.set_colour(&calibrated, Some(camera.gains.map(|gain| 1.0 / gain)));
+    file.shot = Some(shot.data());
+    file.preview = true;
+    Ok(file.bytes())
 }
 
 /// The pixels in a part of a picture.

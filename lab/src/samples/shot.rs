@@ -46,7 +46,7 @@ pub enum Kind {
 pub enum Balance {
     /// A preset, recorded in Exif.
     Preset(Preset),
-    /// Automatic; the temperature in kelvin is where it settled, which is recorded nowhere.
+    /// Automatic; the temperature in kelvin is where it settled, which only a raw file records.
     Auto {
         /// Where it settled.
         settled_kelvin: f64,
@@ -140,6 +140,12 @@ pub struct Shot {
 }
 
 impl Shot {
+    /// Whether the camera wrote a raw file.
+    #[must_use]
+    pub fn is_raw(&self) -> bool {
+        self.file.ends_with(".dng")
+    }
+
     /// The noise at the shot's ISO speed.
     #[must_use]
     pub fn noise(&self) -> Noise {

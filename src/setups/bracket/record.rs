@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::fit::Fit;
-use crate::balance::White;
+use crate::balance::{White, distance_off_loci};
 use crate::card::{CardReading, LightReading, ModelError, Residual};
 use crate::colour::{Duv, Kelvin, Mired};
 use crate::setups::comparison::ComparisonNote;
@@ -111,8 +111,7 @@ impl NeutralAt {
             [value - model.hypot(value - low), value + model.hypot(high - value)]
         };
         let off_loci = Kelvin::new(self.kelvin)
-            .and_then(|kelvin| White::new(kelvin, Duv::new(self.duv)))
-            .map_or(0.0, |white| white.off_loci().get());
+            .map_or(0.0, |kelvin| distance_off_loci(kelvin, Duv::new(self.duv)));
         let [mired, duv] =
             [model.mired_half_width(0.0, off_loci), model.duv_half_width(0.0, off_loci)];
         let [low, high] = wider(self.mired, self.mired_interval, mired);

@@ -1,0 +1,117 @@
+//! What lies beside a picture: a raw file of the same shot, and a sidecar with XMP.
+//!
+//! Both are looked for by name alone, in the same folder: `a.dng` and `a.xmp` (or `a.jpg.xmp`)
+//! beside `a.jpg`. Since a name is weak evidence, what says that it was taken at another time or
+//! with another camera is left alone.
+
+use std::ffi::OsString;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use super::dng::{Calibrated, Dng};
+use super::sniff::PictureFormat;
+use super::{Note, ReadErrorKind, ReadOptions, ShotInfo, decode, file, shot, xmp};
+
+/// A raw file's directories usually lie at its start: so much is read before the whole is.
+const HEAD_BYTES: u64 = 1 << 18;
+
+/// Adds what lies beside the finished picture at `path` to what its own file says.
+pub(super) fn add(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
+    add_raw(path, options, shot);
+    add_sidecar(path, shot);
+}
+
+fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
+    let Some(raw) = ["dng", "DNG", "Dng"]
+        .into_iter()
+        .map(|e| path.with_extension(e))
+        .find(|path| is_file(path))
+    else {
+        return;
+    };
+    let name = name_of(&raw);
+    let reason = match decode::guarded(|| calibrated(&raw, options))
+        .unwrap_or(Err(ReadErrorKind::Internal))
+    {
+        Ok((_, taken)) if is_another_shot(shot, &taken) => {
+            "it is of another shot, by its time or camera".to_owned()
+        }
+        Ok((Calibrated { as_shot: Some(as_shot), .. }, _)) => {
+            shot.raw_beside = Some(as_shot.white);
+            return;
+        }
+        Ok(_) => return,
+        Err(error) => error.to_string(),
+    };
+    shot.notes.push(Note::BesideIgnored { name, reason });
+}
+
+fn add_sidecar(path: &Path, shot: &mut ShotInfo) {
+    let appended = |suffix: &str| {
+        let mut name: OsString = path.as_os_str().to_owned();
+        name.push(suffix);
+        PathBuf::from(name)
+    };
+    let candidates = [
+        path.with_extension("xmp"),
+        path.with_extension("XMP"),
+        appended(".xmp"),
+        appended(".XMP"),
+    ];
+    let Some(sidecar) = candidates.into_iter().find(|path| is_file(path)) else { return };
+    let limits = ReadOptions { max_file_bytes: xmp::MOST_BYTES as u64, ..ReadOptions::default() };
+    let read = file::load(&sidecar, &limits)
+        .map_err(|error| error.to_string())
+        .and_then(|packet| decode::guarded(|| xmp::parse(&packet)).unwrap_or(Err(String::new())));
+    let reason = match read {
+        Ok(found) if differ(shot.taken.as_ref(), found.taken.as_ref()) => {
+            "it is of another shot, by its time".to_owned()
+        }
+        Ok(found) => {
+            shot.sidecar = Some(found);
+            return;
+        }
+        Err(reason) => reason,
+    };
+    shot.notes.push(Note::BesideIgnored { name: name_of(&sidecar), reason });
+}
+
+fn is_file(path: &Path) -> bool {
+    path.metadata().is_ok_and(|metadata| metadata.is_file())
+}
+
+fn name_of(path: &Path) -> String {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    shot::one_line(&name).unwrap_or_default()
+}
+
+/// The calibration of a raw file and how it was taken, from as little of the file as it takes.
+fn calibrated(path: &Path, options: &ReadOptions) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
+    let mut head = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut head))
+        .map_err(ReadErrorKind::Io)?;
+    match calibrated_bytes(&head) {
+        // The directories lie further on, or it is no DNG at all, which the whole says as well.
+        Err(_) if head.len() as u64 == HEAD_BYTES => calibrated_bytes(&file::load(path, options)?),
+        found => found,
+    }
+}
+
+fn calibrated_bytes(bytes: &[u8]) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
+    let not_a_dng = ReadErrorKind::DamagedRaw { what: "it is named as a DNG but is none" };
+    let calibrated = Dng::open(bytes).ok_or(not_a_dng)?.calibrated()?;
+    let (shot, _) = shot::from_exif(None, bytes, PictureFormat::Tiff);
+    Ok((calibrated, shot))
+}
+
+fn is_another_shot(picture: &ShotInfo, raw: &ShotInfo) -> bool {
+    differ(picture.taken.as_ref(), raw.taken.as_ref())
+        || differ(picture.camera.as_ref(), raw.camera.as_ref())
+}
+
+/// Whether both are known and not the same.
+fn differ<T: PartialEq>(a: Option<&T>, b: Option<&T>) -> bool {
+    a.zip(b).is_some_and(|(a, b)| a != b)
+}

@@ -1,0 +1,88 @@
+//! What a raw file's channels mean: the way from them to a light, whatever the format was.
+
+use super::ReadErrorKind;
+use super::dng::Calibrated;
+use super::matrix3;
+use crate::colour::{CameraColour, ColourError, Matrix3, Xy, illuminants};
+
+/// The colour calibration of a raw picture, and the balance that its frame is scaled by.
+///
+/// The frame of a raw file holds the camera's own channels, each times its gain, so that a surface
+/// that is neutral under the as-shot balance has three equal values, as in a finished picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RawColour {
+    camera: CameraColour,
+    gains: [f64; 3],
+    reference: Xy,
+    to_xyz: [[f64; 3]; 3],
+}
+
+impl RawColour {
+    /// At the as-shot balance; at that for photographic daylight where the file records none.
+    pub(super) fn new(calibrated: Calibrated) -> Result<Self, ReadErrorKind> {
+        let Calibrated { camera, as_shot } = calibrated;
+        let useless = |_| ReadErrorKind::DamagedRaw { what: "its colour matrix has no inverse" };
+        let (neutral, reference) = match as_shot {
+            Some(as_shot) => (as_shot.neutral, as_shot.white),
+            None => {
+                let daylight = illuminants::D55;
+                (camera.neutral_of(daylight).map_err(useless)?, daylight)
+            }
+        };
+        let to_xyz = camera.to_xyz_in(reference).map_err(useless)?;
+        let to_xyz = matrix3::scale_columns(&to_xyz.0, neutral);
+        let [_, white, _] = matrix3::apply(&to_xyz, [1.0; 3]);
+        if !(white.is_finite() && white > 0.0) {
+            return Err(ReadErrorKind::DamagedRaw {
+                what: "its as-shot balance is no colour of light",
+            });
+        }
+        Ok(Self {
+            camera,
+            gains: neutral.map(|channel| 1.0 / channel),
+            reference,
+            to_xyz: to_xyz.map(|row| row.map(|value| value / white)),
+        })
+    }
+
+    /// The chromaticity of the light in which a neutral surface has the frame's colour `linear`,
+    /// whatever its brightness.
+    ///
+    /// # Errors
+    /// [`ColourError`] where no light gives that colour.
+    pub fn white_of(&self, linear: [f64; 3]) -> Result<Xy, ColourError> {
+        self.camera.white_of(self.saturation_of(linear))
+    }
+
+    /// What each channel of the sensor reached for the frame's colour `linear`: 1 is saturation.
+    #[must_use]
+    pub fn saturation_of(&self, linear: [f64; 3]) -> [f64; 3] {
+        std::array::from_fn(|channel| linear[channel] / self.gains[channel])
+    }
+
+    /// What the camera's channels were multiplied by, 1 or more each.
+    #[must_use]
+    pub fn gains(&self) -> [f64; 3] {
+        self.gains
+    }
+
+    /// The white that has equal values in the frame: the as-shot balance, or photographic daylight
+    /// where the file records none.
+    #[must_use]
+    pub fn reference_white(&self) -> Xy {
+        self.reference
+    }
+
+    /// The camera's calibration.
+    #[must_use]
+    pub fn camera(&self) -> &CameraColour {
+        &self.camera
+    }
+
+    /// From the frame's linear values to XYZ under the reference white: what a finished picture of
+    /// the same shot would be made with. (1, 1, 1) has Y = 1.
+    #[must_use]
+    pub fn to_xyz(&self) -> Matrix3 {
+        Matrix3(self.to_xyz)
+    }
+}
