@@ -18,12 +18,13 @@
 //! ```
 //!
 //! Layers, each resting only on those after it: [`report`] writes finished records, [`card`] reads
-//! one still, [`balance`] knows presets and lights, [`still`] turns a file into linear light,
+//! one still, [`frames`] finds the casts of many, [`balance`] knows presets and lights, [`still`] turns a file into linear light,
 //! [`colour`] is the colour science. The program is behind the `cli` feature.
 
 pub mod balance;
 pub mod card;
 pub mod colour;
+pub mod frames;
 pub mod report;
 pub mod still;
 

@@ -1,0 +1,5 @@
+//! Many stills without a card → their casts, verdicts and groups.
+
+mod cast;
+
+pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
