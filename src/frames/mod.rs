@@ -1,5 +1,13 @@
 //! Many stills without a card → their casts, verdicts and groups.
 
 mod cast;
+mod check;
+mod groups;
+mod reference;
+mod verdict;
 
 pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
+pub use check::{FrameOptions, FrameReading, ReferenceRecord, check_frame};
+pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};
+pub use reference::{Reference, ReferenceError};
+pub use verdict::{Tolerance, ToleranceError, Verdict, verdict};
