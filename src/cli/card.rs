@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use mirecast::balance::{AsShot, PresetTable};
 use mirecast::card::{CardOptions, Lamp, ModelError, read_card};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadOptions};
@@ -13,6 +12,7 @@ use super::complain;
 use super::exit::{Outcome, RunError};
 use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
+use super::presets::balances;
 
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     let options = options(arguments)?;
@@ -45,13 +45,9 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
 }
 
 fn options(arguments: &CardArguments) -> Result<CardOptions, RunError> {
-    let presets = match &arguments.presets {
-        Some(path) => PresetTable::from_file(path)?,
-        None => PresetTable::built_in()?,
-    };
-    let shot_at = arguments.shot_at.as_deref().map(|text| AsShot::stated(text, &presets));
+    let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
     let mut options = CardOptions::new(presets);
-    options.shot_at = shot_at.transpose()?;
+    options.shot_at = shot_at;
     options.area = arguments.area;
     options.card_lab = arguments.card_lab;
     options.encoding = arguments.encoding;

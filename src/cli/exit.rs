@@ -48,8 +48,18 @@ pub(crate) enum RunError {
     ShotAt(#[from] AsShotError),
     #[error("{path}: cannot read the list of photos: {source}", path = plain_path(.path))]
     List { path: PathBuf, source: io::Error },
+    #[error("--reference: {path}: {problem}", path = plain_path(.path))]
+    Reference { path: PathBuf, problem: String },
     #[error("the list names no photo; give one path a line")]
     NoPhotos,
+    #[error("there is no picture there; JPEG, PNG, TIFF and WebP files are read")]
+    NoPictures,
+    #[error(
+        "no frame's record there; make records with mirecast frames --format json FOLDER > FILE"
+    )]
+    NoRecords,
+    #[error("{path}: cannot read the records: {source}", path = plain_path(.path))]
+    Records { path: PathBuf, source: io::Error },
     #[error(
         "{path}: there is such a file already; give another name, or remove the file first",
         path = plain_path(.0)
@@ -74,7 +84,11 @@ impl RunError {
 
     pub(crate) fn outcome(&self) -> Outcome {
         match self {
-            Self::Presets(_) | Self::ShotAt(_) | Self::NoPhotos => Outcome::WrongUsage,
+            Self::Presets(_)
+            | Self::ShotAt(_)
+            | Self::NoPhotos
+            | Self::NoPictures
+            | Self::NoRecords => Outcome::WrongUsage,
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
             _ => Outcome::Incomplete,
         }

@@ -4,9 +4,15 @@ mod args;
 mod batch;
 mod card;
 mod exit;
+mod frames;
+mod frames_output;
+mod groups;
+mod lines;
 mod output;
 mod photos;
 mod presets;
+mod progress;
+mod walk;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -37,6 +43,8 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
     };
     match arguments.command {
         Command::Card(card) => card::run(&card),
+        Command::Frames(frames) => frames::run(&frames),
+        Command::Groups(groups) => groups::run(&groups),
         Command::Presets(presets) => presets::run(&presets),
     }
 }

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 
-use mirecast::balance::PresetTable;
+use mirecast::balance::{AsShot, PresetTable};
 use mirecast::report::{PresetRecord, plain_path};
 use tempfile::NamedTempFile;
 
@@ -21,13 +21,27 @@ pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
         )?;
         return Ok(Outcome::AllRead);
     }
-    let table = match &arguments.presets {
-        Some(path) => PresetTable::from_file(path)?,
-        None => PresetTable::built_in()?,
-    };
+    let table = table(arguments.presets.as_deref())?;
     let records: Vec<_> = table.presets().iter().map(PresetRecord::from).collect();
     write_presets(&records, arguments.format)?;
     Ok(Outcome::AllRead)
+}
+
+/// The table to go by, and the balance that the user states, if any.
+pub(crate) fn balances(
+    presets: Option<&Path>,
+    shot_at: Option<&str>,
+) -> Result<(PresetTable, Option<AsShot>), RunError> {
+    let presets = table(presets)?;
+    let shot_at = shot_at.map(|text| AsShot::stated(text, &presets)).transpose()?;
+    Ok((presets, shot_at))
+}
+
+fn table(file: Option<&Path>) -> Result<PresetTable, RunError> {
+    Ok(match file {
+        Some(path) => PresetTable::from_file(path)?,
+        None => PresetTable::built_in()?,
+    })
 }
 
 /// Writes a file that must not exist yet: whole beside its place, then renamed, so that there is

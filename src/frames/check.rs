@@ -70,10 +70,7 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
         options.shot_at.clone().unwrap_or_else(|| AsShot::recorded(&still.shot, &options.presets));
     let shot = ShotRecord::of(&still.shot, &as_shot);
     let automatic = options.shot_at.is_none() && still.shot.white_balance_auto == Some(true);
-    let Some(balance) = as_shot.white.or_else(White::photographic_daylight) else {
-        // Daylight has a white, or nothing in this crate works; said here so that nothing panics.
-        return undecided(options, shot);
-    };
+    let balance = as_shot.white.unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT);
     let posterior = estimate(&still.frame, &balance);
     let reference = options.reference.as_ref().filter(|card| card.suits(&shot, automatic));
     let (posterior, cast) = match reference {
@@ -100,26 +97,6 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
             path: card.path().to_string_lossy().into_owned(),
             gains: gains(card.white_linear_srgb()),
         }),
-    }
-}
-
-fn undecided(options: &FrameOptions, shot: ShotRecord) -> FrameReading {
-    let white_linear_srgb = [1.0; 3];
-    let nothing = Cast {
-        mired: 0.0,
-        mired_interval: [0.0; 2],
-        duv: 0.0,
-        duv_interval: [0.0; 2],
-        white_linear_srgb,
-    };
-    FrameReading {
-        verdict: Verdict::Undecided,
-        cast: nothing,
-        gains: gains(white_linear_srgb),
-        group: None,
-        tolerance: options.tolerance,
-        shot,
-        reference: None,
     }
 }
 

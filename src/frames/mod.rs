@@ -3,11 +3,13 @@
 mod cast;
 mod check;
 mod groups;
+mod natural;
 mod reference;
 mod verdict;
 
 pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
 pub use check::{FrameOptions, FrameReading, ReferenceRecord, check_frame};
 pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};
+pub use natural::natural_order;
 pub use reference::{Reference, ReferenceError};
 pub use verdict::{Tolerance, ToleranceError, Verdict, verdict};

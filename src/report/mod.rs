@@ -7,6 +7,13 @@
 mod csv;
 #[cfg(test)]
 mod examples;
+#[cfg(test)]
+mod frame_examples;
+mod frame_order;
+mod frame_record;
+mod frames_csv;
+mod frames_sheet;
+mod frames_summary;
 mod json;
 mod plain;
 mod presets;
@@ -19,10 +26,14 @@ mod text;
 mod words;
 
 pub use csv::{CardTable, PresetsTable};
+pub use frame_order::{FrameFilter, FrameOrder};
+pub use frame_record::{FrameFailure, FrameOutcome, FrameRecord, GroupRecord, RecordError};
+pub use frames_csv::FrameTable;
+pub use frames_sheet::{FramesPage, write_frames_text};
 pub use json::write_json_line;
 pub use plain::{plain, plain_path};
 pub use presets::{PresetRecord, write_presets_text};
 pub use record::{ErrorRecord, Failure, FailureStatus, PathRecord, PhotoOutcome, PhotoRecord};
-pub use schema::{card_schema, preset_schema};
+pub use schema::{card_schema, frame_schema, group_schema, preset_schema};
 pub use sheet::{CardSheet, Emphasis};
 pub use tally::Tally;

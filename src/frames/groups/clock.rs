@@ -1,7 +1,5 @@
 //! The order in which frames were taken, and how likely the light changed between two of them.
 
-use std::cmp::Ordering;
-
 /// Seconds of a camera's clock, `YYYY-MM-DDTHH:MM:SS`, from an arbitrary beginning. `None` for
 /// anything else.
 pub(super) fn seconds(taken: &str) -> Option<i64> {
@@ -25,41 +23,6 @@ fn whole_numbers(text: &str, between: char) -> Option<[i64; 3]> {
     let number = |part: &str| part.parse::<u16>().ok().map(i64::from);
     let numbers: Option<Vec<_>> = text.split(between).map(number).collect();
     numbers?.try_into().ok()
-}
-
-/// Names as people count: `still-2` before `still-10`.
-pub(super) fn natural(a: &str, b: &str) -> Ordering {
-    let (mut left, mut right) = (a, b);
-    loop {
-        let (x, y) = (run(left), run(right));
-        if x.is_empty() || y.is_empty() {
-            // The text itself decides between names that count alike, such as 1 and 01.
-            return x.len().cmp(&y.len()).then_with(|| a.cmp(b));
-        }
-        let order = match (is_number(x), is_number(y)) {
-            (true, true) => {
-                let (x, y) = (x.trim_start_matches('0'), y.trim_start_matches('0'));
-                x.len().cmp(&y.len()).then_with(|| x.cmp(y))
-            }
-            _ => x.cmp(y),
-        };
-        if order != Ordering::Equal {
-            return order;
-        }
-        left = left.get(x.len()..).unwrap_or_default();
-        right = right.get(y.len()..).unwrap_or_default();
-    }
-}
-
-/// The digits, or what is no digit, that a text begins with.
-fn run(text: &str) -> &str {
-    let digits = is_number(text);
-    let end = text.find(|c: char| c.is_ascii_digit() != digits).unwrap_or(text.len());
-    text.get(..end).unwrap_or_default()
-}
-
-fn is_number(text: &str) -> bool {
-    text.starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// The light changes before a frame this often where time says nothing.
@@ -124,13 +87,6 @@ mod tests {
         {
             assert_eq!(seconds(wrong), None, "{wrong}");
         }
-    }
-
-    #[test]
-    fn names_are_counted() {
-        let mut names = ["b1", "a10", "a2", "a02", "a", "a2b", "1", "a1"];
-        names.sort_by(|a, b| natural(a, b));
-        assert_eq!(names, ["1", "a", "a1", "a02", "a2", "a2b", "a10", "b1"]);
     }
 
     #[test]

@@ -2,8 +2,8 @@
 
 use std::cmp::Ordering;
 
-use super::clock::{natural, seconds};
-use crate::frames::FrameReading;
+use super::clock::seconds;
+use crate::frames::{FrameReading, natural_order};
 
 /// Degrees of freedom of the likelihood (Student's t): single frames are sometimes far off.
 const FREEDOM: f64 = 4.0;
@@ -104,8 +104,9 @@ impl<'a> Evidence<'a> {
 
 /// Puts frames in the order in which they were taken; by name where one of them does not say.
 pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
-    let by_name =
-        |a: &Evidence<'_>, b: &Evidence<'_>| natural(a.path, b.path).then(a.index.cmp(&b.index));
+    let by_name = |a: &Evidence<'_>, b: &Evidence<'_>| {
+        natural_order(a.path, b.path).then(a.index.cmp(&b.index))
+    };
     if frames.iter().all(|frame| frame.at.is_some()) {
         frames.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| by_name(a, b)));
     } else {
@@ -118,5 +119,5 @@ pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
 /// The order of groups by their first frames.
 pub(super) fn earlier(a: &Evidence<'_>, b: &Evidence<'_>) -> Ordering {
     let time = |frame: &Evidence<'_>| frame.at.unwrap_or(i64::MAX);
-    time(a).cmp(&time(b)).then_with(|| natural(a.path, b.path)).then(a.index.cmp(&b.index))
+    time(a).cmp(&time(b)).then_with(|| natural_order(a.path, b.path)).then(a.index.cmp(&b.index))
 }

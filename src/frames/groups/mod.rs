@@ -25,7 +25,8 @@ use serde::Serialize;
 
 use super::check::gains;
 use super::verdict::verdict_of_normal;
-use super::{Cast, FrameReading, Tolerance, Verdict};
+use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
+use crate::card::BalanceRecord;
 use evidence::{Evidence, earlier, in_order, key};
 use pool::Pooled;
 
@@ -52,6 +53,10 @@ pub struct GroupReading {
     pub to: Option<String>,
     /// The camera, where it is known.
     pub camera: Option<String>,
+    /// The balance that its frames were shot at.
+    pub balance: BalanceRecord,
+    /// The card that its frames were judged against, if any.
+    pub reference: Option<ReferenceRecord>,
     /// Frames whose own cast lies far from the group's.
     pub odd: Vec<String>,
     /// How the cast moves over a time that the group is part of, where it does.
@@ -160,6 +165,8 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
         from: first.at.and(first.taken).map(str::to_owned),
         to: last.at.and(last.taken).map(str::to_owned),
         camera: first.reading.shot.camera.clone(),
+        balance: first.reading.shot.balance.clone(),
+        reference: first.reading.reference.clone(),
         odd: odd.map(|frame| frame.path.to_owned()).collect(),
         drift,
     })
