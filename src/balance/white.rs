@@ -43,7 +43,7 @@ impl White {
 
     /// [`White::photographic_daylight`], its Duv rounded to six decimals.
     pub const PHOTOGRAPHIC_DAYLIGHT: Self = match Kelvin::new(5500.0) {
-        Ok(cct) => Self { cct, duv: Duv::new(0.003_298) },
+        Ok(cct) => Self { cct, duv: Duv::new(0.003_308) },
         Err(_) => panic!("the compiler stops here, a running program cannot"),
     };
 

@@ -117,7 +117,12 @@ fn write_table(
                 let message = record.error().map_or("", |error| &error.message);
                 let name = folder.short(&record.path.path, WIDTH - BEFORE_FILE);
                 let label = format!("  {:<9}  ", "unread");
-                write_wrapped(out, &label, "    ", &format!("{name}: {}", sentence(message)))?;
+                write_wrapped(
+                    out,
+                    &label,
+                    &" ".repeat(label.len()),
+                    &format!("{name}: {}", sentence(message)),
+                )?;
             }
         }
     }
@@ -180,7 +185,38 @@ mod tests {
     #[test]
     fn a_shoot_reads_well() {
         let (records, groups) = frame_examples::shoot();
-        insta::assert_snapshot!(text(&page(&records, &groups), Emphasis::None));
+        insta::assert_snapshot!(text(&page(&records, &groups), Emphasis::None), @r"
+        10 frames: 4 orange, 1 blue, 3 neutral, 1 undecided, 1 could not be read.
+
+        Groups of one light each, to be corrected as a whole, on 2024-03-12
+          Group  Frames  When            Cast                          mired  Gain R, B
+              1       4  09:00 to 09:06  neutral                          +3
+              2       5  09:48 to 09:56  strong orange                   +83  0.72, 1.86
+
+        Odd ones out: look at them before correcting their group
+              2  still-7.jpg
+
+        What next
+          - Group 2 came out strong orange: on all 5 frames, multiply linear red by 0.72
+            and blue by 1.86, or balance for 3770 K instead of 5500 K where the program
+            can.
+          - Look at the frame that does not tell by itself: nothing in it seems neutral.
+            A card photographed in that light would (mirecast card, or --reference).
+
+        Every frame, in shoot/
+          Verdict    mired   nine in ten      Duv  Group  File
+          neutral       +2    -19 to +23  +0.0010      1  still-0.jpg
+          neutral       -9    -30 to +12   0.0000      1  still-1.jpg
+          neutral       +7    -14 to +28  -0.0020      1  still-2.jpg
+          undecided    +12     -9 to +33  +0.0010      1  still-3.jpg
+          orange       +88   +67 to +109  +0.0020      2  still-4.jpg
+          unread     still-x.jpg: The file is empty. Copy it again from the camera's
+                     card.
+          orange       +75    +54 to +96   0.0000      2  still-5.jpg
+          orange       +92   +71 to +113  +0.0010      2  still-6.jpg
+          blue         -60    -81 to -39   0.0000      2  still-7.jpg
+          orange       +81   +60 to +102  +0.0030      2  still-8.jpg
+        ");
     }
 
     #[test]
@@ -193,7 +229,7 @@ mod tests {
         let (_, table) = text.split_once("Frames with a cast, in shoot/\n").unwrap();
         let first = table.lines().nth(1).unwrap();
         assert!(first.contains("+92") && first.ends_with("still-6.jpg"), "{table}");
-        assert_eq!(table.lines().count(), 7, "{table}");
+        assert_eq!(table.lines().count(), 8, "{table}");
     }
 
     #[test]

@@ -88,14 +88,11 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
     write_wrapped(out, "", "  ", &heading)?;
     writeln!(
         out,
-        "  {:>5}  {:>6}  {:<14}  {:<24}  {:>5}  Gain R, B",
+        "  {:>5}  {:>6}  {:<14}  {:<28}  {:>5}  Gain R, B",
         "Group", "Frames", "When", "Cast", "mired"
     )?;
     for group in groups.iter().take(MOST_GROUPS) {
-        let looks = match group.verdict {
-            verdict if !verdict.is_cast() => verdict.to_string(),
-            _ => appearance(group.cast.mired, group.cast.duv),
-        };
+        let looks = looks(group);
         let [red, _, blue] = group.gains;
         let gains =
             if group.verdict.is_cast() { format!("{red:.2}, {blue:.2}") } else { String::new() };
@@ -104,7 +101,7 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             group.group,
             group.frames,
             in_columns(&when(group, one_date.is_some()), 14),
-            in_columns(&looks, 24),
+            in_columns(&looks, 28),
             signed(group.cast.mired, 0),
         );
         writeln!(out, "{}", line.trim_end())?;
@@ -113,6 +110,17 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
         writeln!(out, "  and {more} more; --format csv has them all")?;
     }
     write_cameras(out, groups)
+}
+
+/// A group's cast in words, without what is only slight.
+fn looks(group: &GroupReading) -> String {
+    if !group.verdict.is_cast() {
+        return group.verdict.to_string();
+    }
+    let appearance = appearance(group.cast.mired, group.cast.duv);
+    let strong: Vec<_> =
+        appearance.split(", ").filter(|word| !word.starts_with("slight")).collect();
+    if strong.is_empty() { appearance } else { strong.join(", ") }
 }
 
 /// Which groups are of which camera, where there are several.
@@ -303,7 +311,7 @@ fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<String> {
 fn correction(group: &GroupReading) -> String {
     let [red, _, blue] = group.gains;
     let frames = match group.frames {
-        1 => "the frame".to_owned(),
+        1 => "its one frame".to_owned(),
         2 => "both frames".to_owned(),
         frames => format!("all {frames} frames"),
     };
@@ -321,7 +329,7 @@ fn correction(group: &GroupReading) -> String {
     capitalised(&format!(
         "group {} came out {}: on {frames}, multiply linear red by {red:.2} and blue by {blue:.2}{}.",
         group.group,
-        appearance(group.cast.mired, group.cast.duv),
+        looks(group),
         balance.unwrap_or_default()
     ))
 }

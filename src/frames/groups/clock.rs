@@ -70,7 +70,7 @@ fn usual(gaps: &[Option<f64>]) -> f64 {
     const SHORTEST: f64 = 5.0;
     let mut known: Vec<_> = gaps.iter().flatten().copied().filter(|gap| *gap > 0.0).collect();
     known.sort_by(f64::total_cmp);
-    known.get(known.len() / 2).copied().unwrap_or(SHORTEST).max(SHORTEST)
+    known.get(known.len().saturating_sub(1) / 2).copied().unwrap_or(SHORTEST).max(SHORTEST)
 }
 
 #[cfg(test)]

@@ -52,6 +52,9 @@ const LEAST_MIRED: f64 = 20.0;
 /// A steady change is believed from so many standard deviations on. High, since every time between
 /// pauses is looked at.
 const LEAST_DEVIATIONS: f64 = 4.0;
+/// How much better a line must be than the steps found, in natural logarithms: two lights with a
+/// pause between are a line as well.
+const LEAST_MERIT: f64 = 3.0;
 /// A balance that stays for fewer frames than this, on average, hunts.
 const HUNTING_STRETCH: usize = 4;
 
@@ -101,7 +104,7 @@ fn steady(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
     let line = Line::through(frames, &times)?;
     let believed =
         line.change.abs() >= LEAST_MIRED && line.change.abs() >= LEAST_DEVIATIONS * line.deviation;
-    if !believed || line.merit(frames, &times) <= merit_of_steps(frames, labels) {
+    if !believed || line.merit(frames, &times) < merit_of_steps(frames, labels) + LEAST_MERIT {
         return None;
     }
     let kind = if line.change > 0.0 { DriftKind::TowardOrange } else { DriftKind::TowardBlue };

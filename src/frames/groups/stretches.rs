@@ -3,18 +3,21 @@
 use std::ops::Range;
 
 use super::PRIOR;
-use super::evidence::Evidence;
+use super::evidence::{Evidence, Likelihood};
 use super::path::most_probable_path;
 
-/// Steps of the grid of casts: mired, Duv.
-const STEP: [f64; 2] = [6.0, 0.003];
+/// Steps of the grid of casts are about as wide as a stretch of a few frames tells its cast, so
+/// that a place of the grid has the share of the prior that such a stretch would be averaged over.
+/// This many of the frames' usual scales, within these bounds: mired, Duv.
+const STEP_IN_SCALES: f64 = 1.0;
+const STEP: [[f64; 2]; 2] = [[6.0, 30.0], [0.0015, 0.006]];
 /// Casts beyond these count as these.
 const MOST: [f64; 2] = [420.0, 0.03];
 
 /// The stretches, in order and without a gap between.
 pub(super) fn stretches(frames: &[Evidence<'_>], chances_of_change: &[f64]) -> Vec<Range<usize>> {
-    let mired = axis(frames.iter().map(|frame| frame.mired.centre), 0);
-    let duv = axis(frames.iter().map(|frame| frame.duv.centre), 1);
+    let mired = axis(frames.iter().map(|frame| frame.mired), 0);
+    let duv = axis(frames.iter().map(|frame| frame.duv), 1);
     let ln_prior = ln_shares(&mired, &duv);
     let (mut at_mired, mut at_duv) = (vec![0.0; mired.len()], vec![0.0; duv.len()]);
     let path = most_probable_path(chances_of_change, &ln_prior, |index, emission| {
@@ -48,10 +51,17 @@ pub(super) fn runs(labels: &[usize]) -> Vec<Range<usize>> {
 }
 
 /// The grid along one axis, over what occurs.
-fn axis(values: impl Iterator<Item = f64>, axis: usize) -> Vec<f64> {
-    let [step, most] = [STEP, MOST].map(|of| of.get(axis).copied().unwrap_or(1.0));
-    let place = |value: f64| (value.clamp(-most, most) / step).round() as i32;
-    let (low, high) = values.map(place).fold((0, 0), |(l, h), p| (l.min(p), h.max(p)));
+fn axis(likelihoods: impl Iterator<Item = Likelihood>, axis: usize) -> Vec<f64> {
+    let likelihoods: Vec<_> = likelihoods.collect();
+    let most = MOST.get(axis).copied().unwrap_or(1.0);
+    let [finest, coarsest] = STEP.get(axis).copied().unwrap_or([1.0; 2]);
+    let mut scales: Vec<_> = likelihoods.iter().map(|likelihood| likelihood.scale).collect();
+    scales.sort_by(f64::total_cmp);
+    let usual = scales.get(scales.len() / 2).copied().unwrap_or(finest);
+    let step = (STEP_IN_SCALES * usual).clamp(finest, coarsest);
+    let place =
+        |likelihood: &Likelihood| (likelihood.centre.clamp(-most, most) / step).round() as i32;
+    let (low, high) = likelihoods.iter().map(place).fold((0, 0), |(l, h), p| (l.min(p), h.max(p)));
     (low..=high).map(|place| f64::from(place) * step).collect()
 }
 

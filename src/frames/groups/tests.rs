@@ -152,3 +152,149 @@ fn lights_are_told_apart_and_pooling_beats_single_frames() {
         assert!(pooled < 0.8 * single, "error {error}: {pooled} pooled, {single} single");
     }
 }
+
+#[test]
+fn frames_of_other_cameras_and_balances_are_groups_of_their_own() {
+    let mut frames: Vec<_> = (0..12).map(|i| frame(40.0, 20.0, Some(32_400 + 60 * i))).collect();
+    assert_eq!(group(&frames).groups.len(), 1);
+    for frame in &mut frames[6..] {
+        frame.shot.camera = Some("Camera B".to_owned());
+    }
+    frames[11].shot.balance.kelvin = Some(3200.0);
+    let found = group(&frames);
+    assert_eq!(found.group_of, [1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 3]);
+    assert_eq!(found.groups[1].camera.as_deref(), Some("Camera B"));
+    assert_eq!(found.groups[2].balance.kelvin, Some(3200.0));
+}
+
+#[test]
+fn where_a_time_is_missing_names_give_the_order() {
+    let casts = [0.0, 4.0, -3.0, 2.0, 1.0, 60.0, 64.0, 58.0, 61.0, 63.0, 59.0];
+    let frames: Vec<_> = casts.iter().map(|cast| frame(*cast, 22.0, None)).collect();
+    let found = group(&frames);
+    assert_eq!(found.group_of, [1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2]);
+    assert_eq!((found.groups[0].from.as_ref(), found.groups[0].frames), (None, 5));
+}
+
+#[test]
+fn a_frame_far_from_its_group_is_odd_and_hardly_counts() {
+    let casts = [41.0, 38.0, 44.0, 40.0, -25.0, 39.0, 42.0, 37.0];
+    let frames: Vec<_> =
+        (0..).zip(casts).map(|(i, cast)| frame(cast, 33.0, Some(32_400 + 60 * i))).collect();
+    let found = group(&frames);
+    assert_eq!(found.groups.len(), 1, "{found:?}");
+    assert_eq!(found.groups[0].odd, ["still-4.jpg"]);
+    assert!((found.groups[0].cast.mired - 40.0).abs() < 4.0, "{found:?}");
+    assert_eq!(found.groups[0].verdict, Verdict::Orange);
+}
+
+/// Frames every two minutes from 16:00, with a cast that goes by `cast` of the part 0–1 of the
+/// time.
+fn afternoon(count: i64, error: f64, cast: impl Fn(f64) -> f64) -> Vec<FrameReading> {
+    let mut random = Random(5);
+    (0..count)
+        .map(|i| {
+            let seen = cast(i as f64 / (count - 1) as f64) + error * random.heavy();
+            frame(seen, 2.132 * error, Some(57_600 + 120 * i))
+        })
+        .collect()
+}
+
+#[test]
+fn a_sun_that_goes_down_is_named_and_steps_are_not() {
+    let found = group(&afternoon(40, 12.0, |part| 90.0 * part));
+    let drift = found.groups[0].drift.as_ref().expect("a drift");
+    assert_eq!((drift.kind, drift.frames), (DriftKind::TowardOrange, 40));
+    assert_eq!(drift.looks_like, "the sun going down");
+    assert_eq!(drift.from.as_deref(), Some("2024-03-12T16:00:00"));
+    let [low, high] = drift.mired_interval;
+    assert!(low < 90.0 && 90.0 < high, "{drift:?}");
+    assert!(found.groups.iter().all(|group| group.drift.as_ref() == Some(drift)), "{found:?}");
+
+    let still = group(&afternoon(40, 12.0, |_| 30.0));
+    assert!(still.groups.iter().all(|group| group.drift.is_none()), "{still:?}");
+    let step = group(&afternoon(40, 12.0, |part| if part < 0.5 { 0.0 } else { 90.0 }));
+    assert!(step.groups.iter().all(|group| group.drift.is_none()), "{step:?}");
+}
+
+#[test]
+fn steady_drifts_are_hardly_ever_seen_where_there_are_none() {
+    let mut random = Random(3);
+    let mut seen = 0;
+    for _ in 0..100 {
+        let day = day(&mut random, 14.0, true);
+        let found = group(&day.frames);
+        seen += usize::from(found.groups.iter().any(|group| group.drift.is_some()));
+    }
+    assert!(seen <= 3, "{seen} of 100 days");
+}
+
+#[test]
+fn a_balance_that_hunts_is_named() {
+    let mut frames =
+        afternoon(24, 6.0, |part| if (part * 12.0) as i32 % 2 == 0 { -40.0 } else { 40.0 });
+    for frame in &mut frames {
+        frame.shot.balance = BalanceRecord::default();
+    }
+    let found = group(&frames);
+    let drift = found.groups[0].drift.as_ref().expect("hunting");
+    assert_eq!(drift.kind, DriftKind::Hunting);
+    assert!((drift.mired - 80.0).abs() < 20.0, "{drift:?}");
+    // A known balance is not automatic.
+    for frame in &mut frames {
+        frame.shot.balance.source = BalanceSource::Flag;
+    }
+    assert!(group(&frames).groups.iter().all(|group| group.drift.is_none()));
+}
+
+#[test]
+fn the_order_of_the_records_does_not_matter() {
+    let mut random = Random(29);
+    for _ in 0..10 {
+        let day = day(&mut random, 20.0, true);
+        let names: Vec<_> = (0..day.frames.len()).map(|i| format!("still-{i}.jpg")).collect();
+        let mut pairs: Vec<_> = names.iter().map(String::as_str).zip(&day.frames).collect();
+        let given = group_frames(&pairs);
+        let by_name: BTreeMap<_, _> =
+            names.iter().map(String::as_str).zip(given.group_of).collect();
+        for last in (1..pairs.len()).rev() {
+            pairs.swap(last, (random.uniform() * (last + 1) as f64) as usize);
+        }
+        let shuffled = group_frames(&pairs);
+        assert_eq!(shuffled.groups, given.groups);
+        for ((name, _), group) in pairs.iter().zip(shuffled.group_of) {
+            assert_eq!(group, by_name[name], "{name}");
+        }
+    }
+}
+
+#[test]
+fn records_that_make_no_sense_are_survived() {
+    let mut odd: Vec<_> = [f64::NAN, f64::INFINITY, 1e300, -1e300, 0.0]
+        .iter()
+        .flat_map(|cast| [frame(*cast, 20.0, None), frame(0.0, *cast, Some(0))])
+        .collect();
+    odd[3].shot.taken = Some("yesterday".to_owned());
+    odd[4].cast.duv = f64::NAN;
+    odd[5].cast.white_linear_srgb = [0.0, f64::NAN, -1.0];
+    let found = group(&odd);
+    assert!(found.group_of.iter().all(|group| *group >= 1));
+    assert_eq!(found.groups.iter().map(|group| group.frames).sum::<usize>(), odd.len());
+    assert_eq!(group(&[]), Grouping::default());
+}
+
+#[test]
+fn ten_thousand_frames_are_grouped_in_good_time() {
+    let mut random = Random(1);
+    let mut frames = Vec::new();
+    while frames.len() < 10_000 {
+        frames.extend(day(&mut random, 14.0, false).frames);
+    }
+    let begun = std::time::Instant::now();
+    let found = group(&frames);
+    let took = begun.elapsed();
+    assert!(found.groups.len() >= 3);
+    println!("{} groups of {} frames in {took:?}", found.groups.len(), frames.len());
+    // Tests are built without much optimisation and run beside others; a cubic time would be days.
+    assert!(took.as_secs() < 5, "{took:?}");
+}
