@@ -29,3 +29,4 @@ pub mod report;
 pub mod still;
 
 pub use card::{CardOptions, CardReading, read_card};
+pub use frames::{FrameOptions, FrameReading, check_frame, group_frames};

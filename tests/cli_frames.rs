@@ -1,5 +1,7 @@
 //! `mirecast frames` and `mirecast groups` from the outside.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod cli_common;
 mod still_common;
 

@@ -140,7 +140,9 @@ fn write_cameras(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<(
 }
 
 fn named(numbers: &[u32]) -> String {
+    const MOST: usize = 8;
     match numbers {
+        many if many.len() > MOST => format!("{} groups", many.len()),
         [one] => format!("group {one}"),
         [first @ .., last] => {
             let first: Vec<_> = first.iter().map(u32::to_string).collect();
@@ -301,7 +303,7 @@ fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<String> {
         let text = "To see which frames share a light, give their records to mirecast groups.";
         advice.push(text.to_owned());
     }
-    if found == 0 && undecided == 0 && is(|_| true) > 0 {
+    if found == 0 && undecided == 0 && casts.is_empty() && is(|_| true) > 0 {
         advice.push("Nothing to correct: every frame is within the tolerance.".to_owned());
     }
     advice

@@ -147,7 +147,6 @@ fn lights_are_told_apart_and_pooling_beats_single_frames() {
         [(8.0, true, 0.9), (14.0, true, 0.8), (20.0, true, 0.7), (14.0, false, 0.65)]
     {
         let (rand, pooled, single) = trial(error, with_time);
-        println!("error {error} time {with_time}: {rand:.3} pooled {pooled:.1} single {single:.1}");
         assert!(rand >= least_rand, "error {error}, time {with_time}: index {rand}");
         assert!(pooled < 0.8 * single, "error {error}: {pooled} pooled, {single} single");
     }
@@ -294,7 +293,6 @@ fn ten_thousand_frames_are_grouped_in_good_time() {
     let found = group(&frames);
     let took = begun.elapsed();
     assert!(found.groups.len() >= 3);
-    println!("{} groups of {} frames in {took:?}", found.groups.len(), frames.len());
     // Tests are built without much optimisation and run beside others; a cubic time would be days.
     assert!(took.as_secs() < 5, "{took:?}");
 }
