@@ -95,7 +95,12 @@ fn write_table(
 ) -> io::Result<()> {
     let listed = page.listed();
     if listed.is_empty() {
-        return Ok(());
+        let none = match page.filter {
+            FrameFilter::All => return Ok(()),
+            FrameFilter::Casts => "No frame has a cast.",
+            FrameFilter::Undecided => "Every frame tells.",
+        };
+        return writeln!(out, "\n{none}");
     }
     let heading = match page.filter {
         FrameFilter::All => "Every frame",

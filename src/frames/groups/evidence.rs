@@ -15,15 +15,26 @@ const WITHIN_GROUP: [f64; 2] = [4.0, 0.0008];
 /// No frame is surer than this.
 const LEAST_SCALE: [f64; 2] = [3.0, 0.0005];
 
-/// Frames that can share a group at all: camera, balance, reference.
-pub(super) type Key<'a> = (Option<&'a str>, Option<[u64; 2]>, Option<&'a str>);
+/// What frames share that can share a group at all: camera, balance, reference.
+pub(super) type Key<'a> = (Camera<'a>, Option<[u64; 2]>, Option<&'a str>);
 
-/// What a frame shares with all that it can share a group with.
-pub(super) fn key(reading: &FrameReading) -> Key<'_> {
+/// What tells cameras apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Camera<'a> {
+    Named(&'a str),
+    /// The file does not say; what lies in one folder is taken to be of one camera.
+    OfFolder(&'a str),
+}
+
+/// The frame's key.
+pub(super) fn key<'a>(path: &'a str, reading: &'a FrameReading) -> Key<'a> {
+    let folder = path.rfind(['/', '\\']).and_then(|end| path.get(..end)).unwrap_or_default();
+    let camera = reading.shot.camera.as_deref();
+    let camera = camera.map_or(Camera::OfFolder(folder), Camera::Named);
     let balance = &reading.shot.balance;
     let white = balance.kelvin.map(|kelvin| [kelvin, balance.duv.unwrap_or(0.0)].map(f64::to_bits));
     let card = reading.reference.as_ref().map(|card| card.path.as_str());
-    (reading.shot.camera.as_deref(), white, card)
+    (camera, white, card)
 }
 
 /// A location and a scale on one axis.

@@ -1,6 +1,6 @@
 //! Frames that share a cast, found from their records alone.
 //!
-//! Frames are parted by camera, balance and reference; what is left is put in the order of time.
+//! Frames are parted by camera (by folder where a file does not name it), balance and reference; what is left is put in the order of time.
 //! A light stays for a while and then changes, and an earlier one may come back. Single frames
 //! tell their cast badly, with an error of 20 mired and sometimes 60, so a frame counts by a
 //! heavy-tailed likelihood and its neighbours speak for it:
@@ -85,7 +85,7 @@ const ODD: f64 = 1.6;
 pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
     let mut parts: BTreeMap<_, Vec<Evidence<'_>>> = BTreeMap::new();
     for (index, (path, reading)) in frames.iter().enumerate() {
-        parts.entry(key(reading)).or_default().push(Evidence::of(index, path, reading));
+        parts.entry(key(path, reading)).or_default().push(Evidence::of(index, path, reading));
     }
     let mut found: Vec<_> = parts.into_values().flat_map(groups_of_part).collect();
     found.sort_by(|a, b| earlier(&a.first, &b.first));

@@ -167,6 +167,15 @@ fn frames_of_other_cameras_and_balances_are_groups_of_their_own() {
 }
 
 #[test]
+fn a_folder_stands_for_a_camera_that_is_not_named() {
+    let mut frames: Vec<_> = (0..8).map(|i| frame(40.0, 20.0, Some(32_400 + 60 * i))).collect();
+    frames.iter_mut().for_each(|frame| frame.shot.camera = None);
+    let names: Vec<_> = (0..8).map(|i| format!("card-{}/{i}.jpg", i % 2)).collect();
+    let pairs: Vec<_> = names.iter().map(String::as_str).zip(&frames).collect();
+    assert_eq!(group_frames(&pairs).group_of, [1, 2, 1, 2, 1, 2, 1, 2]);
+}
+
+#[test]
 fn where_a_time_is_missing_names_give_the_order() {
     let casts = [0.0, 4.0, -3.0, 2.0, 1.0, 60.0, 64.0, 58.0, 61.0, 63.0, 59.0];
     let frames: Vec<_> = casts.iter().map(|cast| frame(*cast, 22.0, None)).collect();
