@@ -7,10 +7,10 @@ use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::report::{ErrorRecord, FrameRecord, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
 
-use super::args::FramesArguments;
 use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
+use super::frame_args::FramesArguments;
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::output::repeats_errors;
 use super::photos::photos;

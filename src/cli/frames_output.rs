@@ -6,8 +6,9 @@ use mirecast::report::{
     FrameRecord, FrameTable, FramesPage, GroupRecord, write_frames_text, write_json_line,
 };
 
-use super::args::{Format, Listing};
+use super::args::Format;
 use super::exit::Outcome;
+use super::frame_args::Listing;
 use super::output::{emphasis, stdout};
 
 /// Prints frames that are all there, with their groups.

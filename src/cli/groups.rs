@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use mirecast::report::{FrameRecord, GroupRecord, plain_path};
 
-use super::args::GroupsArguments;
 use super::complain;
 use super::exit::{Outcome, RunError};
+use super::frame_args::GroupsArguments;
 use super::frames_output::{outcome, write_frames};
 use super::lines::{Line, lines};
 

@@ -4,6 +4,7 @@ mod args;
 mod batch;
 mod card;
 mod exit;
+mod frame_args;
 mod frames;
 mod frames_output;
 mod groups;

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 
+use super::NORMAL_90;
 use super::clock::seconds;
 use crate::frames::{FrameReading, natural_order};
 
@@ -12,8 +13,15 @@ const HALF_WIDTH: f64 = 2.132;
 /// How far the cast of a frame moves about its group's own: mired, Duv. The light is never quite
 /// the same twice.
 const WITHIN_GROUP: [f64; 2] = [4.0, 0.0008];
+/// How far casts are from none, as far as a frame's estimate takes for granted (one standard
+/// deviation): mired, Duv. Each estimate is drawn toward no cast by this once; a group's, made of
+/// many, must not be drawn many times.
+const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, 0.006];
 /// No frame is surer than this.
 const LEAST_SCALE: [f64; 2] = [3.0, 0.0005];
+
+/// A frame that tells hardly more than was taken for granted keeps so much of its precision.
+const LEAST_LEFT: f64 = 0.3;
 
 /// What frames share that can share a group at all: camera, balance, reference.
 pub(super) type Key<'a> = (Camera<'a>, Option<[u64; 2]>, Option<&'a str>);
@@ -45,14 +53,21 @@ pub(super) struct Likelihood {
 }
 
 impl Likelihood {
-    fn of(centre: f64, interval: [f64; 2], axis: usize) -> Self {
-        let least = LEAST_SCALE.get(axis).copied().unwrap_or(f64::MIN_POSITIVE);
-        let moves = WITHIN_GROUP.get(axis).copied().unwrap_or(0.0);
+    /// From an estimate and its 90 % interval.
+    fn of(estimate: f64, interval: [f64; 2], axis: usize) -> Self {
+        let at = |of: [f64; 2]| of.get(axis).copied().unwrap_or(1.0);
         let [low, high] = interval;
-        let half = ((high - low).abs() / 2.0 / HALF_WIDTH).max(least);
-        let half = if half.is_finite() { half } else { 1e3 * least };
-        let centre = if centre.is_finite() { centre } else { 0.0 };
-        Self { centre, scale: half.hypot(moves) }
+        let half = (high - low).abs() / 2.0;
+        // As of normal distributions: precisions add up, so the prior's is taken off again.
+        let prior = NORMAL_90 * at(TAKEN_FOR_GRANTED);
+        let left = (1.0 - (half / prior).powi(2)).max(LEAST_LEFT);
+        let scale = (half / left.sqrt() / HALF_WIDTH).max(at(LEAST_SCALE));
+        let (centre, scale) = (estimate / left, scale.hypot(at(WITHIN_GROUP)));
+        if centre.is_finite() && scale.is_finite() {
+            Self { centre, scale }
+        } else {
+            Self { centre: 0.0, scale: 1e3 * at(LEAST_SCALE) }
+        }
     }
 
     /// Its logarithm at a value.
@@ -70,6 +85,16 @@ impl Likelihood {
     /// What it tells of a mean, whatever its value (Fisher's information).
     pub(super) fn information(&self) -> f64 {
         (FREEDOM + 1.0) / (FREEDOM + 3.0) / (self.scale * self.scale)
+    }
+
+    /// The estimate and its interval that a frame of this likelihood has.
+    #[cfg(test)]
+    pub(super) fn estimate(centre: f64, scale: f64) -> (f64, [f64; 2]) {
+        let half = HALF_WIDTH * scale;
+        let prior = NORMAL_90 * TAKEN_FOR_GRANTED[0];
+        let left = 1.0 / (1.0 + (half / prior).powi(2));
+        let (estimate, half) = (centre * left, half * left.sqrt());
+        (estimate, [estimate - half, estimate + half])
     }
 
     /// How many half-widths of its 90 % interval a value is off.

@@ -1,3 +1,4 @@
+use super::evidence::Likelihood;
 use super::*;
 use crate::balance::BalanceSource;
 use crate::card::{BalanceRecord, ShotRecord};
@@ -29,6 +30,14 @@ impl Random {
         let squares: f64 = (0..4).map(|_| self.normal().powi(2)).sum();
         self.normal() / (squares / 4.0).sqrt()
     }
+}
+
+/// A record of a frame whose picture tells such a cast, with such a scale of its error.
+fn seen(cast: f64, scale: f64, second: Option<i64>) -> FrameReading {
+    let (mired, interval) = Likelihood::estimate(cast, scale);
+    let mut seen = frame(mired, 0.0, second);
+    seen.cast.mired_interval = interval;
+    seen
 }
 
 /// A record of a frame, taken so many seconds into the day.
@@ -109,8 +118,8 @@ fn day(random: &mut Random, error: f64, with_time: bool) -> Day {
             second += random.between(20.0, 180.0);
             let cast = casts[light] + random.between(-5.0, 5.0);
             let scale = error * random.between(0.7, 1.3);
-            let seen = cast + scale * random.heavy();
-            made.frames.push(frame(seen, 2.132 * scale, with_time.then_some(second as i64)));
+            let told = cast + scale * random.heavy();
+            made.frames.push(seen(told, scale, with_time.then_some(second as i64)));
             made.light_of.push(light as u32);
             made.casts.push(cast);
         }
@@ -202,8 +211,8 @@ fn afternoon(count: i64, error: f64, cast: impl Fn(f64) -> f64) -> Vec<FrameRead
     let mut random = Random(5);
     (0..count)
         .map(|i| {
-            let seen = cast(i as f64 / (count - 1) as f64) + error * random.heavy();
-            frame(seen, 2.132 * error, Some(57_600 + 120 * i))
+            let told = cast(i as f64 / (count - 1) as f64) + error * random.heavy();
+            seen(told, error, Some(57_600 + 120 * i))
         })
         .collect()
 }
