@@ -2,4 +2,5 @@
 
 mod cast;
 
+pub use cast::training as cast_training;
 pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};

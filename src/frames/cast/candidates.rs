@@ -37,7 +37,7 @@ pub fn candidates(balance: &White) -> Vec<Candidate> {
 /// The place of a neutral surface in a picture that was shot at `balance` and has this cast;
 /// `None` where the light has no temperature or its colour lies outside sRGB.
 #[must_use]
-pub fn neutral(mired: MiredShift, duv: Duv, balance: &White) -> Option<Place> {
+pub(super) fn neutral(mired: MiredShift, duv: Duv, balance: &White) -> Option<Place> {
     const LEAST: f64 = 1e-3;
     let cct = Mired::new(balance.mired().get() + mired.get()).ok()?.kelvin();
     let light = White::new(cct, Duv::new(balance.duv.get() + duv.get())).ok()?;

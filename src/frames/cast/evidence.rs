@@ -68,7 +68,8 @@ fn bright_areas(picture: &Picture) -> [Histogram; 2] {
     let change = |at: usize| {
         let (row, column) = (at / columns, at % columns);
         let level = |row: usize, column: usize| levels[row * columns + column];
-        let across = level(row, (column + 1).min(columns - 1)) - level(row, column.saturating_sub(1));
+        let across =
+            level(row, (column + 1).min(columns - 1)) - level(row, column.saturating_sub(1));
         let down = level((row + 1).min(rows - 1), column) - level(row.saturating_sub(1), column);
         0.5 * (across.abs() + down.abs()) / levels[at].max(f32::MIN_POSITIVE)
     };

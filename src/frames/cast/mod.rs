@@ -18,12 +18,19 @@ use crate::balance::{White, neutral_in};
 use crate::colour::{Duv, Mired, MiredShift, illuminants::ENCODING_D65, srgb};
 use crate::still::LinearFrame;
 
-pub use candidates::{Candidate, candidates};
-pub use evidence::{Evidence, VIEW_COUNT, VIEWS};
-pub use model::{Model, PRIOR_COUNT, Weights, knot_shares, prior_terms};
+use evidence::Evidence;
+use model::Model;
 use plane::Histogram;
 pub use posterior::{CastPoint, CastPosterior};
-pub use template::{KNOT_COUNT, KNOTS, Template};
+
+/// The estimator's parts, for whoever trains it on pictures of their own.
+pub mod training {
+    pub use super::candidates::{Candidate, candidates};
+    pub use super::evidence::{Evidence, VIEW_COUNT, VIEWS};
+    pub use super::model::{Model, PRIOR_COUNT, Weights, knot_shares, prior_terms};
+    pub use super::plane::Place;
+    pub use super::template::{KNOT_COUNT, KNOTS, Template};
+}
 
 /// What a neutral surface in a frame is off by. Intervals are 90 %.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]

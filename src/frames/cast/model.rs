@@ -4,12 +4,12 @@ use std::sync::OnceLock;
 
 use crate::balance::White;
 
+use super::Histogram;
 use super::candidates::{Candidate, candidates};
 use super::evidence::{Evidence, VIEW_COUNT};
 use super::posterior::{CastPoint, CastPosterior};
 use super::template::{KNOT_COUNT, Table, Template, around};
 use super::weights::BUILT_IN;
-use super::Histogram;
 
 /// Numbers that the prior is made of.
 pub const PRIOR_COUNT: usize = 6;

@@ -33,9 +33,14 @@ impl Picture {
         };
         let to_srgb = srgb::FROM_XYZ.times(&Matrix3(frame.encoding.to_xyz));
         let close = |(a, b): (&f64, &f64)| (a - b).abs() < 1e-3;
-        let is_srgb = to_srgb.0.as_flattened().iter().zip(Matrix3::IDENTITY.0.as_flattened()).all(close);
+        let is_srgb =
+            to_srgb.0.as_flattened().iter().zip(Matrix3::IDENTITY.0.as_flattened()).all(close);
         let colour = |cell: &Cell| {
-            if is_srgb { cell.mean } else { to_srgb.apply(cell.mean.map(f64::from)).map(|v| v as f32) }
+            if is_srgb {
+                cell.mean
+            } else {
+                to_srgb.apply(cell.mean.map(f64::from)).map(|v| v as f32)
+            }
         };
         let rgb: Vec<_> = cells().map(colour).collect();
         let good = cells()
@@ -67,7 +72,8 @@ impl Picture {
         if columns == 0 {
             return half;
         }
-        let pairs = self.rgb.chunks_exact(2 * self.columns).zip(self.good.chunks_exact(2 * self.columns));
+        let pairs =
+            self.rgb.chunks_exact(2 * self.columns).zip(self.good.chunks_exact(2 * self.columns));
         for (rgb, good) in pairs {
             let (upper, lower) = rgb.split_at(self.columns);
             let colours = upper.as_chunks::<2>().0.iter().zip(lower.as_chunks::<2>().0);

@@ -44,7 +44,7 @@ fn ln(value: f32) -> f32 {
 
 /// Weight spread over the plane, in bins.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Histogram {
+pub(super) struct Histogram {
     bins: Vec<f32>,
 }
 
@@ -121,7 +121,10 @@ mod tests {
         let shares = histogram.shares();
         assert_eq!(shares.len(), 4);
         let mean = |of: fn(Place) -> f32| -> f32 {
-            shares.iter().map(|&(row, column, share)| share * of(Histogram::place(row, column))).sum()
+            shares
+                .iter()
+                .map(|&(row, column, share)| share * of(Histogram::place(row, column)))
+                .sum()
         };
         assert!((mean(|p| p.warmth) - place.warmth).abs() < 1e-4);
         assert!((mean(|p| p.green) - place.green).abs() < 1e-4);

@@ -20,7 +20,7 @@ pub type Template = [f32; KNOT_COUNT];
 
 /// The up to four knots around a place and their shares.
 #[must_use]
-pub fn around(offset: Place) -> [(usize, f32); 4] {
+pub(super) fn around(offset: Place) -> [(usize, f32); 4] {
     let (row, down) = between(offset.warmth, REACH.0, EVEN.0, KNOTS.0);
     let (column, right) = between(offset.green, REACH.1, EVEN.1, KNOTS.1);
     let first = row * KNOTS.1 + column;
@@ -39,9 +39,7 @@ fn between(value: f32, reach: f32, even: f32, knots: usize) -> (usize, f32) {
     let value = value.clamp(-reach, reach);
     let along = (((value / even).asinh() / furthest + 1.0) / 2.0 * intervals).clamp(0.0, intervals);
     let low = (along as usize).min(knots - 2);
-    let knot = |index: usize| {
-        even * ((2.0 * index as f32 / intervals - 1.0) * furthest).sinh()
-    };
+    let knot = |index: usize| even * ((2.0 * index as f32 / intervals - 1.0) * furthest).sinh();
     let (from, to) = (knot(low), knot(low + 1));
     (low, ((value - from) / (to - from)).clamp(0.0, 1.0))
 }
