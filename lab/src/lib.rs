@@ -5,6 +5,7 @@
 //! pictures from that.
 
 pub mod calibrate;
+pub mod casts;
 pub mod colorimetry;
 mod develop;
 mod error;

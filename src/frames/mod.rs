@@ -7,6 +7,7 @@ mod natural;
 mod reference;
 mod verdict;
 
+pub use cast::training as cast_training;
 pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
 pub use check::{FrameOptions, FrameReading, ReferenceRecord, check_frame};
 pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};

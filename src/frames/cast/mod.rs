@@ -1,17 +1,36 @@
 //! One frame without a card → what its cast may be.
 
+mod candidates;
+mod edges;
+mod evidence;
+mod model;
+mod picture;
+mod plane;
 mod posterior;
-mod statistic;
+mod quantile;
+mod template;
+mod weights;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::balance::{White, light_of, neutral_in};
-use crate::colour::{Duv, Matrix3, Mired, MiredShift, Xyz, illuminants::ENCODING_D65, srgb};
+use crate::balance::{White, neutral_in};
+use crate::colour::{Duv, Mired, MiredShift, illuminants::ENCODING_D65, srgb};
 use crate::still::LinearFrame;
 
+use evidence::Evidence;
+use model::Model;
+use plane::Histogram;
 pub use posterior::{CastPoint, CastPosterior};
-use statistic::bright_mean;
+
+/// The estimator's parts, for whoever trains it on pictures of their own.
+pub mod training {
+    pub use super::candidates::{Candidate, candidates};
+    pub use super::evidence::{Evidence, VIEW_COUNT, VIEWS};
+    pub use super::model::{Model, PRIOR_COUNT, Weights, knot_shares, prior_terms};
+    pub use super::plane::Place;
+    pub use super::template::{KNOT_COUNT, KNOTS, Template};
+}
 
 /// What a neutral surface in a frame is off by. Intervals are 90 %.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -69,19 +88,5 @@ pub fn white_linear_srgb(mired: MiredShift, duv: Duv, balance: &White) -> [f64; 
 /// not known.
 #[must_use]
 pub fn estimate(frame: &LinearFrame, balance: &White) -> CastPosterior {
-    /// How far a mean of this kind is off: mired and Duv, one standard deviation.
-    const SPREAD: (f64, f64) = (32.0, 0.007);
-    /// Without evidence.
-    const PRIOR: (f64, f64) = (50.0, 0.006);
-    let cast = bright_mean(frame).and_then(|mean| {
-        let [x, y, z] = Matrix3(frame.encoding.to_xyz).apply(mean);
-        let [white_x, white_y, white_z] = frame.encoding.white_xyz;
-        let white = Xyz::new(white_x, white_y, white_z);
-        let light = light_of(Xyz::new(x, y, z), white, *balance).ok()?;
-        Some((light.mired() - balance.mired(), light.duv - balance.duv))
-    });
-    match cast {
-        Some((mired, duv)) => CastPosterior::gaussian((mired, SPREAD.0), (duv, SPREAD.1)),
-        None => CastPosterior::gaussian((MiredShift::new(0.0), PRIOR.0), (Duv::new(0.0), PRIOR.1)),
-    }
+    Model::built_in().posterior(&Evidence::of(frame), balance)
 }

@@ -54,6 +54,11 @@ impl CastPosterior {
         Self::new(points.collect()).unwrap_or(Self { points: vec![sole] })
     }
 
+    /// What is left to say where nothing can be weighed: about as often orange as blue.
+    pub(super) fn of_no_evidence() -> Self {
+        Self::gaussian((MiredShift::new(0.0), 60.0), (Duv::new(0.0), 0.004))
+    }
+
     /// The points; their weights add up to 1.
     #[must_use]
     pub fn points(&self) -> &[CastPoint] {
