@@ -16,7 +16,7 @@ const WITHIN_GROUP: [f64; 2] = [4.0, 0.0008];
 /// How far casts are from none, as far as a frame's estimate takes for granted (one standard
 /// deviation): mired, Duv. Each estimate is drawn toward no cast by this once; a group's, made of
 /// many, must not be drawn many times.
-const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, 0.006];
+pub(super) const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, 0.006];
 /// No frame is surer than this.
 const LEAST_SCALE: [f64; 2] = [3.0, 0.0005];
 

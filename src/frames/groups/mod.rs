@@ -140,14 +140,15 @@ fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
 /// The record of a group whose frames are in order; its number is still to come.
 fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReading> {
     let (first, last) = (members.first()?, members.last()?);
-    let pooled = Pooled::of(members);
+    let told = Pooled::of(members);
+    let pooled = told.with_prior();
     let tolerance = first.reading.tolerance;
-    let white_linear_srgb = shared_white(members, &pooled);
+    let white_linear_srgb = shared_white(members, &told);
     // Of one or two frames none is odder than the other.
     let odd = members.iter().filter(|frame| {
         members.len() > 2
-            && (frame.mired.half_widths_to(pooled.mired.0) > ODD
-                || frame.duv.half_widths_to(pooled.duv.0) > ODD)
+            && (frame.mired.half_widths_to(told.mired.0) > ODD
+                || frame.duv.half_widths_to(told.duv.0) > ODD)
     });
     Some(GroupReading {
         group: 0,

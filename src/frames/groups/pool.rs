@@ -1,6 +1,6 @@
 //! One cast for many frames.
 
-use super::evidence::{Evidence, Likelihood};
+use super::evidence::{Evidence, Likelihood, TAKEN_FOR_GRANTED};
 use super::{NORMAL_90, PRIOR};
 
 /// What the pooled cast of any group is off by, however many frames it has: mired, Duv. Frames of
@@ -23,6 +23,17 @@ impl Pooled {
             (mean, deviation.hypot(shared))
         };
         Self { mired: axis(|frame| frame.mired, 0), duv: axis(|frame| frame.duv, 1) }
+    }
+
+    /// With what is taken for granted of any cast put back, once: of a single frame this is the
+    /// frame's own estimate.
+    pub(super) fn with_prior(&self) -> Self {
+        let axis = |(mean, deviation): (f64, f64), prior: f64| {
+            let left = 1.0 / (1.0 + (deviation / prior).powi(2));
+            (mean * left, deviation * left.sqrt())
+        };
+        let [mired, duv] = TAKEN_FOR_GRANTED;
+        Self { mired: axis(self.mired, mired), duv: axis(self.duv, duv) }
     }
 
     /// The two as one, from what is known of each.
