@@ -9,6 +9,7 @@ mod plane;
 mod posterior;
 mod quantile;
 mod template;
+#[allow(clippy::approx_constant, reason = "what training found may look like a constant")]
 mod weights;
 
 use schemars::JsonSchema;
