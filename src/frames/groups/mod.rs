@@ -150,17 +150,25 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
             && (frame.mired.half_widths_to(told.mired.0) > ODD
                 || frame.duv.half_widths_to(told.duv.0) > ODD)
     });
+    let (verdict, cast) = match members {
+        // Nothing is known of it beyond its own record.
+        [alone] => (alone.reading.verdict, alone.reading.cast),
+        _ => (
+            verdict_of_normal(pooled.mired, pooled.duv, tolerance),
+            Cast {
+                mired: pooled.mired.0,
+                mired_interval: pooled.mired_interval(),
+                duv: pooled.duv.0,
+                duv_interval: pooled.duv_interval(),
+                white_linear_srgb,
+            },
+        ),
+    };
     Some(GroupReading {
         group: 0,
         frames: members.len(),
-        verdict: verdict_of_normal(pooled.mired, pooled.duv, tolerance),
-        cast: Cast {
-            mired: pooled.mired.0,
-            mired_interval: pooled.mired_interval(),
-            duv: pooled.duv.0,
-            duv_interval: pooled.duv_interval(),
-            white_linear_srgb,
-        },
+        verdict,
+        cast,
         gains: gains(white_linear_srgb),
         tolerance,
         from: first.at.and(first.taken).map(str::to_owned),
