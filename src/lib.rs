@@ -18,15 +18,17 @@
 //! ```
 //!
 //! Layers, each resting only on those after it: [`report`] writes finished records, [`setups`]
-//! compares many readings, [`card`] reads one still, [`balance`] knows presets and lights, [`still`]
-//! turns a file into linear light, [`colour`] is the colour science. The program is behind the `cli`
-//! feature.
+//! compares many readings, [`frames`] finds the casts of many stills, [`card`] reads one still,
+//! [`balance`] knows presets and lights, [`still`] turns a file into linear light, [`colour`] is the
+//! colour science. The program is behind the `cli` feature.
 
 pub mod balance;
 pub mod card;
 pub mod colour;
+pub mod frames;
 pub mod report;
 pub mod setups;
 pub mod still;
 
 pub use card::{CardOptions, CardReading, read_card};
+pub use frames::{FrameOptions, FrameReading, check_frame, group_frames};

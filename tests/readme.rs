@@ -23,7 +23,7 @@ fn run_again(readme: &str) -> (String, usize) {
             .unwrap()
             .current_dir(env!("CARGO_MANIFEST_DIR"))
             .env("NO_COLOR", "1")
-            .args(arguments.split_whitespace())
+            .args(arguments.split_whitespace().flat_map(expanded))
             .output()
             .unwrap();
         fresh += &String::from_utf8(output.stdout).unwrap();
@@ -32,6 +32,19 @@ fn run_again(readme: &str) -> (String, usize) {
         fresh.push('\n');
     }
     (fresh, commands)
+}
+
+/// The files that a pattern such as `folder/name-*.jpg` stands for in a shell, or the word itself.
+fn expanded(word: &str) -> Vec<String> {
+    let Some((start, end)) = word.split_once('*') else { return vec![word.to_owned()] };
+    let folder = start.rsplit_once('/').map_or(".", |(folder, _)| folder);
+    let entries = std::fs::read_dir(format!("{}/{folder}", env!("CARGO_MANIFEST_DIR"))).unwrap();
+    let mut paths: Vec<_> = entries
+        .map(|entry| format!("{folder}/{}", entry.unwrap().file_name().to_str().unwrap()))
+        .filter(|path| path.starts_with(start) && path.ends_with(end))
+        .collect();
+    paths.sort();
+    paths
 }
 
 #[test]

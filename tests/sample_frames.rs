@@ -8,6 +8,11 @@ use assert_cmd::Command;
 use serde_json::Value;
 
 fn read(pattern: &str) -> BTreeMap<String, Value> {
+    records("card", pattern)
+}
+
+/// The records that a command gives of the photos whose names begin so.
+fn records(command: &str, pattern: &str) -> BTreeMap<String, Value> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames");
     let mut photos: Vec<_> = std::fs::read_dir(folder)
         .unwrap()
@@ -18,13 +23,14 @@ fn read(pattern: &str) -> BTreeMap<String, Value> {
     let output = Command::cargo_bin("mirecast")
         .unwrap()
         .current_dir(folder)
-        .args(["card", "--format", "json"])
+        .args([command, "--format", "json"])
         .args(&photos)
         .output()
         .unwrap();
     let records = String::from_utf8(output.stdout).unwrap();
     let records: Vec<Value> =
         records.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let records: Vec<_> = records.into_iter().filter(|r| r.get("path").is_some()).collect();
     assert_eq!(records.len(), photos.len(), "one record a photo");
     photos.into_iter().zip(records).collect()
 }
@@ -157,4 +163,23 @@ fn the_shift_from_the_window_to_the_lamps_holds_the_truth() {
         let (low, high) = (interval[0].as_f64().unwrap(), interval[1].as_f64().unwrap());
         assert!((low..=high).contains(&(of(to) - of(from))), "{quantity}: {interval}");
     }
+}
+
+#[test]
+fn the_frames_tell_the_story_of_their_page() {
+    let (truth, records) = (truth(), records("frames", "frame-"));
+    let verdict = |name: &str| records[name]["verdict"].as_str().unwrap();
+    assert_eq!(verdict("frame-bench-lamps-orange.jpg"), "orange");
+    assert_eq!(verdict("frame-wheel-window-blue.jpg"), "blue");
+    assert_eq!(verdict("frame-shelves-lamps-right.jpg"), "neutral");
+    for right in ["frame-studio-window-right.jpg", "frame-kiln-strip-greenish.jpg"] {
+        assert!(!["orange", "blue", "magenta"].contains(&verdict(right)), "{right}");
+    }
+    let held = records.iter().filter(|(name, record)| {
+        let shot_at = record["shot"]["balance"]["kelvin"].as_f64().unwrap();
+        let cast = truth[*name]["mired"].as_f64().unwrap() - 1e6 / shot_at;
+        let interval = &record["cast"]["mired_interval"];
+        (interval[0].as_f64().unwrap()..=interval[1].as_f64().unwrap()).contains(&cast)
+    });
+    assert!(held.count() >= 4, "nine in ten, of five");
 }

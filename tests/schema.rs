@@ -5,7 +5,9 @@
 
 use std::path::Path;
 
-use mirecast::report::{card_schema, dial_schema, gel_schema, preset_schema, setups_schema};
+use mirecast::report::{
+    card_schema, dial_schema, frame_schema, gel_schema, group_schema, preset_schema, setups_schema,
+};
 use schemars::Schema;
 
 #[track_caller]
@@ -98,6 +100,29 @@ fn the_setups_schema_names_what_scripts_rely_on() {
         "cameras",
     ] {
         assert!(schema.contains(&format!("\"{field}\":")), "{field}");
+    }
+}
+
+#[test]
+fn the_frame_and_group_schemas_are_up_to_date() {
+    assert_published("frame.json", &frame_schema());
+    assert_published("group.json", &group_schema());
+}
+
+#[test]
+fn the_frame_and_group_schemas_name_what_scripts_rely_on() {
+    let frame = serde_json::to_string(&frame_schema()).expect("a schema is JSON");
+    let cast = ["mired", "mired_interval", "duv", "duv_interval", "white_linear_srgb"];
+    let own = ["path", "verdict", "cast", "gains", "group", "error", "code", "message"];
+    for field in own.iter().chain(&cast) {
+        assert!(frame.contains(&format!("\"{field}\":")), "{field}");
+    }
+    for verdict in ["neutral", "orange", "blue", "green", "magenta", "undecided"] {
+        assert!(frame.contains(&format!("\"{verdict}\"")), "{verdict}");
+    }
+    let group = serde_json::to_string(&group_schema()).expect("a schema is JSON");
+    for field in ["group", "frames", "cast"].iter().chain(&cast) {
+        assert!(group.contains(&format!("\"{field}\":")), "{field}");
     }
 }
 

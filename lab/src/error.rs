@@ -30,6 +30,28 @@ pub enum LabError {
     /// A record could not be written as JSON.
     #[error("could not write a record")]
     Json(#[from] serde_json::Error),
+    /// A file could not be read.
+    #[error("could not read {path}", path = .path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        source: std::io::Error,
+    },
+    /// A folder's truth is not what it should be.
+    #[error("{path} does not hold the frames' truth", path = .path.display())]
+    Truth {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        source: serde_json::Error,
+    },
+    /// A picture could not be read.
+    #[error("a picture could not be read")]
+    Still(#[from] mirecast::still::ReadError),
+    /// The balance that frames are taken to have has no white.
+    #[error("5500 K daylight has no white")]
+    NoDaylight,
     /// A file could not be written.
     #[error("could not write {path}", path = .path.display())]
     Write {

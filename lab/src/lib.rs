@@ -7,6 +7,7 @@
 pub mod calibrate;
 pub mod calibrate_raw;
 mod card_shot;
+pub mod casts;
 pub mod colorimetry;
 mod develop;
 pub mod dial;

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use lab::scene::Quality;
-use lab::{calibrate, calibrate_raw, dial, samples};
+use lab::{calibrate, calibrate_raw, casts, dial, samples};
 
 #[derive(Parser)]
 #[command(about = "Our own bench")]
@@ -50,6 +50,23 @@ enum Command {
         /// Write the figures into the library's source.
         #[arg(long)]
         write: bool,
+    },
+    /// Trains the cast estimator and prints how it does on scenes left out.
+    TrainCasts {
+        /// Folders of frames, each with its truth.json.
+        #[arg(required = true)]
+        folders: Vec<PathBuf>,
+        /// Write the weights into the library's source.
+        #[arg(long)]
+        write: bool,
+    },
+    /// Compares the cast estimator with the classical ones.
+    CompareCasts {
+        /// A folder of frames with its truth.json.
+        folder: PathBuf,
+        /// Further folders to train on, for the figure with scenes left out.
+        #[arg(long)]
+        with: Vec<PathBuf>,
     },
 }
 
@@ -99,6 +116,15 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
                 write,
             )?;
         }
+        Command::TrainCasts { folders, write } => trained(&folders, write)?,
+        Command::CompareCasts { folder, with } => {
+            let examples = casts::read(&folder)?;
+            let mut further = Vec::new();
+            for folder in &with {
+                further.extend(casts::read(folder)?);
+            }
+            say(&casts::table(&examples, &further)?);
+        }
     }
     Ok(())
 }
@@ -115,6 +141,22 @@ fn keep(file: &str, source: &str, write: bool) -> Result<(), Box<dyn std::error:
     if write {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../src/card");
         std::fs::write(std::path::Path::new(folder).join(file), source)?;
+        say("written; run `cargo fmt`");
+    }
+    Ok(())
+}
+
+fn trained(folders: &[PathBuf], write: bool) -> Result<(), Box<dyn std::error::Error>> {
+    let mut examples = Vec::new();
+    for folder in folders {
+        examples.extend(casts::read(folder)?);
+    }
+    let trained = casts::train(&examples)?;
+    say(&format!("scenes left out: {}", trained.left_out));
+    say(&format!("temperature {:.2}", trained.weights.temperature));
+    if write {
+        let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../src/frames/cast/weights.rs");
+        std::fs::write(file, casts::source(&trained.weights))?;
         say("written; run `cargo fmt`");
     }
     Ok(())

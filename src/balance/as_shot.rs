@@ -1,7 +1,7 @@
 //! The as-shot balance: the white that the camera took for neutral.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::White;
@@ -10,7 +10,7 @@ use crate::colour::{CctDuv, ColourError, Duv, Kelvin};
 use crate::still::{ShotInfo, XmpShot};
 
 /// Where the as-shot balance is known from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum BalanceSource {
@@ -28,6 +28,7 @@ pub enum BalanceSource {
     /// `exif:LightSource` in an XMP file beside the picture.
     Sidecar,
     /// Not known: nothing recorded, or automatic.
+    #[default]
     Unknown,
 }
 

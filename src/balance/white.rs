@@ -41,6 +41,12 @@ impl White {
         Self::from_dial(Kelvin::new(5500.0).ok()?).ok()
     }
 
+    /// [`White::photographic_daylight`], its Duv rounded to six decimals.
+    pub const PHOTOGRAPHIC_DAYLIGHT: Self = match Kelvin::new(5500.0) {
+        Ok(cct) => Self { cct, duv: Duv::new(0.003_308) },
+        Err(_) => panic!("the compiler stops here, a running program cannot"),
+    };
+
     /// A white of a temperature and tint.
     ///
     /// # Errors
@@ -86,5 +92,18 @@ impl From<CctDuv> for White {
 impl fmt::Display for White {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:.0} K, Duv {:+.4}", self.cct.get(), self.duv.get())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn photographic_daylight_is_where_the_daylight_locus_is() {
+        let exact = White::photographic_daylight().unwrap();
+        let rounded = White::PHOTOGRAPHIC_DAYLIGHT;
+        assert_eq!(exact.cct, rounded.cct);
+        assert!((exact.duv - rounded.duv).abs().get() <= 5e-7, "{exact:?}");
     }
 }

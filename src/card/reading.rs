@@ -1,7 +1,7 @@
 //! One still → one card reading.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::advice::advice;
 use super::banding::Banding;
@@ -18,7 +18,7 @@ use crate::balance::{AsShot, BalanceSource, Miss, White, light_of, neutral_in};
 use crate::colour::{
     Adaptation, Duv, Kelvin, Lab, Matrix3, TransferCurve, Xyz, illuminants, srgb, xyz_from_lab,
 };
-use crate::still::{Note, Still};
+use crate::still::{Note, ShotInfo, Still};
 
 /// Whether and how a card could be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
@@ -68,7 +68,8 @@ pub struct CardRecord {
 }
 
 /// How the photo was taken, as far as it bears on the reading.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
 pub struct ShotRecord {
     /// The as-shot balance.
     pub balance: BalanceRecord,
@@ -81,7 +82,8 @@ pub struct ShotRecord {
 }
 
 /// The as-shot balance in a record.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
 pub struct BalanceRecord {
     /// Where it is known from.
     pub source: BalanceSource,
@@ -361,12 +363,19 @@ impl Reader<'_> {
     }
 
     fn shot(&self) -> ShotRecord {
-        let shot = &self.still.shot;
-        let white = self.as_shot.white;
-        ShotRecord {
+        ShotRecord::of(&self.still.shot, &self.as_shot)
+    }
+}
+
+impl ShotRecord {
+    /// What a file says of how it was taken, and the balance that it counts as taken at.
+    #[must_use]
+    pub fn of(shot: &ShotInfo, as_shot: &AsShot) -> Self {
+        let white = as_shot.white;
+        Self {
             balance: BalanceRecord {
-                source: self.as_shot.source,
-                name: self.as_shot.name.clone(),
+                source: as_shot.source,
+                name: as_shot.name.clone(),
                 kelvin: white.map(|white| white.cct.get()),
                 duv: white.map(|white| white.duv.get()),
             },

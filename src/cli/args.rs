@@ -6,11 +6,13 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
+use super::frame_args::{FramesArguments, GroupsArguments};
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 
 const EXAMPLES: &str = "\
 Examples:
   mirecast card card.jpg               Is this photo good to balance from?
+  mirecast frames shoot                Which stills came out orange or blue?
   mirecast setups window.jpg lamp.jpg  How far apart are two lights?
   mirecast dial a.jpg@3000K b.jpg@3300K
                                        At which setting is the card neutral?
@@ -30,6 +32,8 @@ pub(crate) struct Arguments {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     Card(CardArguments),
+    Frames(FramesArguments),
+    Groups(GroupsArguments),
     Setups(SetupsArguments),
     Dial(DialArguments),
     Gels(GelsArguments),
@@ -262,6 +266,10 @@ mod tests {
             ("mirecast card --format xml a.jpg", ErrorKind::InvalidValue, "text, json, csv"),
             ("mirecast card --shot-on x a.jpg", ErrorKind::UnknownArgument, "--shot-at"),
             ("mirecast presets --write a --presets b", ErrorKind::ArgumentConflict, "--presets"),
+            ("mirecast frames", ErrorKind::MissingRequiredArgument, "PATH"),
+            ("mirecast frames --tolerance 0 a", ErrorKind::ValueValidation, "20,0.006"),
+            ("mirecast frames --only cast a", ErrorKind::InvalidValue, "casts, undecided"),
+            ("mirecast frames --no-groups --sort time a", ErrorKind::ArgumentConflict, "--sort"),
             ("mirecast cards a.jpg", ErrorKind::InvalidSubcommand, "card"),
         ] {
             let error = parse(line).expect_err(line);
@@ -275,7 +283,7 @@ mod tests {
     fn help_fits_the_page_and_shows_examples() {
         let mut command = Arguments::command();
         command.build();
-        for name in ["card", "setups", "dial", "gels", "presets"] {
+        for name in ["card", "frames", "groups", "setups", "dial", "gels", "presets"] {
             let help = command.find_subcommand_mut(name).unwrap().render_long_help().to_string();
             assert!(help.contains("Examples:"), "{help}");
             let wide = help.lines().find(|line| line.chars().count() > 80);

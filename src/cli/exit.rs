@@ -63,8 +63,18 @@ pub(crate) enum RunError {
     NotACamera(String),
     #[error("{path}: cannot read the list of photos: {source}", path = plain_path(.path))]
     List { path: PathBuf, source: io::Error },
+    #[error("--reference: {path}: {problem}", path = plain_path(.path))]
+    Reference { path: PathBuf, problem: String },
     #[error("the list names no photo; give one path a line")]
     NoPhotos,
+    #[error("there is no picture there; JPEG, PNG, TIFF and WebP files are read")]
+    NoPictures,
+    #[error(
+        "no frame's record there; make records with mirecast frames --format json FOLDER > FILE"
+    )]
+    NoRecords,
+    #[error("{path}: cannot read the records: {source}", path = plain_path(.path))]
+    Records { path: PathBuf, source: io::Error },
     #[error(
         "{path}: there is such a file already; give another name, or remove the file first",
         path = plain_path(.0)
@@ -95,7 +105,9 @@ impl RunError {
             | Self::ShotAt(_)
             | Self::OneSetup(_)
             | Self::NotACamera(_)
-            | Self::NoPhotos => Outcome::WrongUsage,
+            | Self::NoPhotos
+            | Self::NoPictures
+            | Self::NoRecords => Outcome::WrongUsage,
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
             _ => Outcome::Incomplete,
         }

@@ -5,15 +5,22 @@ mod batch;
 mod card;
 mod dial;
 mod exit;
+mod frame_args;
+mod frames;
+mod frames_output;
 mod gels;
+mod groups;
+mod lines;
 mod output;
 mod photo;
 mod photos;
 mod presets;
+mod progress;
 mod reading;
 mod setup_args;
 mod setups;
 mod source;
+mod walk;
 mod write_new;
 
 use std::ffi::OsString;
@@ -45,6 +52,8 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
     };
     match arguments.command {
         Command::Card(card) => card::run(&card),
+        Command::Frames(frames) => frames::run(&frames),
+        Command::Groups(groups) => groups::run(&groups),
         Command::Setups(setups) => setups::run(&setups),
         Command::Dial(dial) => dial::run(&dial),
         Command::Gels(gels) => gels::run(&gels),

@@ -102,12 +102,12 @@ pub(crate) fn write_bracket(bracket: &BracketReading, format: Format) -> io::Res
     out.flush()
 }
 
-fn stdout() -> AutoStream<StdoutLock<'static>> {
+pub(crate) fn stdout() -> AutoStream<StdoutLock<'static>> {
     AutoStream::auto(io::stdout().lock())
 }
 
 /// As the terminal and the environment (NO_COLOR and its kin) want it.
-fn emphasis() -> Emphasis {
+pub(crate) fn emphasis() -> Emphasis {
     match AutoStream::choice(&io::stdout()) {
         ColorChoice::Never => Emphasis::None,
         _ => Emphasis::Colour,

@@ -8,6 +8,7 @@ use mirecast::report::{PresetRecord, plain_path};
 use super::args::PresetsArguments;
 use super::exit::{Outcome, RunError};
 use super::output::write_presets;
+use super::reading::table;
 use super::write_new::write_new;
 
 pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
@@ -20,10 +21,7 @@ pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
         )?;
         return Ok(Outcome::AllRead);
     }
-    let table = match &arguments.presets {
-        Some(path) => PresetTable::from_file(path)?,
-        None => PresetTable::built_in()?,
-    };
+    let table = table(arguments.presets.as_deref())?;
     let records: Vec<_> = table.presets().iter().map(PresetRecord::from).collect();
     write_presets(&records, arguments.format)?;
     Ok(Outcome::AllRead)

@@ -1,5 +1,7 @@
 //! How card photos are to be read, from the arguments that all readers of cards share.
 
+use std::path::Path;
+
 use mirecast::balance::{AsShot, PresetTable};
 use mirecast::card::{CardOptions, Lamp, ModelError};
 
@@ -7,13 +9,9 @@ use super::args::{LampKind, ReadingArguments};
 use super::exit::RunError;
 
 pub(crate) fn options(arguments: &ReadingArguments) -> Result<CardOptions, RunError> {
-    let presets = match &arguments.presets {
-        Some(path) => PresetTable::from_file(path)?,
-        None => PresetTable::built_in()?,
-    };
-    let shot_at = arguments.shot_at.as_deref().map(|text| AsShot::stated(text, &presets));
+    let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
     let mut options = CardOptions::new(presets);
-    options.shot_at = shot_at.transpose()?;
+    options.shot_at = shot_at;
     options.card_lab = arguments.card_lab;
     options.encoding = arguments.encoding;
     options.model_error = ModelError::of(match arguments.lamp {
@@ -22,4 +20,22 @@ pub(crate) fn options(arguments: &ReadingArguments) -> Result<CardOptions, RunEr
         LampKind::Spiky => Lamp::Spiky,
     });
     Ok(options)
+}
+
+/// The table to go by, and the balance that the user states, if any.
+pub(crate) fn balances(
+    presets: Option<&Path>,
+    shot_at: Option<&str>,
+) -> Result<(PresetTable, Option<AsShot>), RunError> {
+    let presets = table(presets)?;
+    let shot_at = shot_at.map(|text| AsShot::stated(text, &presets)).transpose()?;
+    Ok((presets, shot_at))
+}
+
+/// The preset table of a file, or the built-in one.
+pub(crate) fn table(file: Option<&Path>) -> Result<PresetTable, RunError> {
+    Ok(match file {
+        Some(path) => PresetTable::from_file(path)?,
+        None => PresetTable::built_in()?,
+    })
 }

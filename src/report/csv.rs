@@ -200,7 +200,7 @@ pub fn write_gels_csv(out: impl Write, gels: &[GelRecord]) -> io::Result<()> {
     })
 }
 
-fn headed<W: Write>(out: W, columns: &[&str]) -> io::Result<csv::Writer<W>> {
+pub(super) fn headed<W: Write>(out: W, columns: &[&str]) -> io::Result<csv::Writer<W>> {
     let mut table = csv::Writer::from_writer(out);
     table.write_record(columns)?;
     table.flush()?;
@@ -208,7 +208,7 @@ fn headed<W: Write>(out: W, columns: &[&str]) -> io::Result<csv::Writer<W>> {
 }
 
 /// A row is out as soon as its photo is done.
-fn write_row<W: Write>(table: &mut csv::Writer<W>, row: &[String]) -> io::Result<()> {
+pub(super) fn write_row<W: Write>(table: &mut csv::Writer<W>, row: &[String]) -> io::Result<()> {
     table.write_record(row)?;
     table.flush()
 }
@@ -264,11 +264,11 @@ fn reading_row(path: String, reading: &CardReading) -> [String; CARD_COLUMNS.len
     ]
 }
 
-fn number(value: Option<f64>) -> String {
+pub(super) fn number(value: Option<f64>) -> String {
     value.filter(|value| value.is_finite()).map(|value| value.to_string()).unwrap_or_default()
 }
 
-fn text(cell: &str) -> String {
+pub(super) fn text(cell: &str) -> String {
     let shown = plain(cell);
     if shown.starts_with(['=', '+', '-', '@']) { format!("'{shown}") } else { shown.into_owned() }
 }

@@ -9,6 +9,13 @@ mod comparison;
 mod csv;
 #[cfg(test)]
 mod examples;
+#[cfg(test)]
+mod frame_examples;
+mod frame_order;
+mod frame_record;
+mod frames_csv;
+mod frames_sheet;
+mod frames_summary;
 mod gels;
 mod json;
 mod plain;
@@ -25,12 +32,18 @@ mod words;
 pub use bracket::write_bracket_text;
 pub use comparison::write_comparison_text;
 pub use csv::{CardTable, PresetsTable, write_bracket_csv, write_comparison_csv, write_gels_csv};
+pub use frame_order::{FrameFilter, FrameOrder};
+pub use frame_record::{FrameFailure, FrameOutcome, FrameRecord, GroupRecord, RecordError};
+pub use frames_csv::FrameTable;
+pub use frames_sheet::{FramesPage, write_frames_text};
 pub use gels::{GelRecord, write_gels_text};
 pub use json::write_json_line;
 pub use plain::{plain, plain_path};
 pub use presets::{PresetRecord, write_presets_text};
 pub use record::{ErrorRecord, Failure, FailureStatus, PathRecord, PhotoOutcome, PhotoRecord};
 pub use rounded::{rounded_bracket, rounded_comparison};
-pub use schema::{card_schema, dial_schema, gel_schema, preset_schema, setups_schema};
+pub use schema::{
+    card_schema, dial_schema, frame_schema, gel_schema, group_schema, preset_schema, setups_schema,
+};
 pub use sheet::{CardSheet, Emphasis};
 pub use tally::Tally;

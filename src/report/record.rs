@@ -3,8 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
+use super::frame_record::round_shot;
 use super::rounded::{round_light, round_residual};
 use crate::card::CardReading;
 use crate::still::ReadError;
@@ -25,13 +26,13 @@ pub struct PhotoRecord {
 }
 
 /// A photo's path as it was given.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct PathRecord {
     /// The path as given. Where it is not Unicode, the parts that are not are replaced by U+FFFD
     /// and `path_bytes` holds the whole.
     pub path: String,
     /// The path's bytes in hexadecimal; only there where the path is not Unicode.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub path_bytes: Option<String>,
 }
 
@@ -63,7 +64,7 @@ pub enum FailureStatus {
 }
 
 /// An error in a record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct ErrorRecord {
     /// Short and stable, for scripts.
     pub code: String,
@@ -82,19 +83,16 @@ impl PhotoRecord {
     /// The record of a file that could not be read.
     #[must_use]
     pub fn failed(path: &Path, error: &ReadError) -> Self {
-        Self::failure(path, error.code(), error.kind().to_string())
+        Self::failure(path, ErrorRecord::from(error))
     }
 
     /// The record of a photo over which the program itself stumbled.
     #[must_use]
     pub fn stumbled(path: &Path) -> Self {
-        let message = "a fault in this program stopped the reading. Save the photo again from \
-                       another program and try that copy.";
-        Self::failure(path, "internal", message.to_owned())
+        Self::failure(path, ErrorRecord::stumbled())
     }
 
-    fn failure(path: &Path, code: &str, message: String) -> Self {
-        let error = ErrorRecord { code: code.to_owned(), message };
+    fn failure(path: &Path, error: ErrorRecord) -> Self {
         let outcome = PhotoOutcome::Failed(Failure { status: FailureStatus::Failed, error });
         Self { path: PathRecord::from(path), outcome }
     }
@@ -106,6 +104,22 @@ impl PhotoRecord {
             PhotoOutcome::Failed(failure) => Some(&failure.error),
             PhotoOutcome::Reading(_) => None,
         }
+    }
+}
+
+impl ErrorRecord {
+    /// The program itself stumbled.
+    #[must_use]
+    pub fn stumbled() -> Self {
+        let message = "a fault in this program stopped the reading. Save the photo again from \
+                       another program and try that copy.";
+        Self { code: "internal".to_owned(), message: message.to_owned() }
+    }
+}
+
+impl From<&ReadError> for ErrorRecord {
+    fn from(error: &ReadError) -> Self {
+        Self { code: error.code().to_owned(), message: error.kind().to_string() }
     }
 }
 
@@ -133,11 +147,7 @@ fn rounded(mut reading: CardReading) -> CardReading {
     card.area.iter_mut().flatten().for_each(|pixels| round(pixels, 10.0));
     card.level.iter_mut().for_each(|level| round(level, 1e3));
 
-    let shot = &mut reading.shot;
-    shot.balance.kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
-    shot.balance.duv.iter_mut().for_each(|duv| round(duv, DUV));
-    shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
-
+    round_shot(&mut reading.shot);
     if let Some(residual) = &mut reading.residual {
         round_residual(residual);
     }

@@ -3,13 +3,25 @@
 use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
 
-use super::{GelRecord, PhotoRecord, PresetRecord};
+use super::{FrameRecord, GelRecord, GroupRecord, PhotoRecord, PresetRecord};
 use crate::setups::{BracketReading, Comparison};
 
 /// The JSON Schema of a [`PhotoRecord`], a line of the card command's JSON.
 #[must_use]
 pub fn card_schema() -> Schema {
     schema::<PhotoRecord>()
+}
+
+/// The JSON Schema of a [`FrameRecord`], a line of the frame check's JSON.
+#[must_use]
+pub fn frame_schema() -> Schema {
+    schema::<FrameRecord>()
+}
+
+/// The JSON Schema of a [`GroupRecord`], a line of the frame check's JSON after the frames.
+#[must_use]
+pub fn group_schema() -> Schema {
+    schema::<GroupRecord>()
 }
 
 /// The JSON Schema of a [`PresetRecord`], a line of the preset command's JSON.

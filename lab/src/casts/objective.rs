@@ -1,0 +1,146 @@
+//! What training makes least: the surprise at the true casts, and roughness of the templates.
+
+use mirecast::frames::cast_training::{
+    Candidate, KNOT_COUNT, KNOTS, PRIOR_COUNT, VIEW_COUNT, candidates, knot_shares, prior_terms,
+};
+use rayon::prelude::*;
+
+use super::Example;
+use super::example::daylight;
+use crate::LabError;
+
+/// Numbers of the views' templates together.
+pub(super) const TEMPLATES: usize = VIEW_COUNT * KNOT_COUNT;
+/// Numbers that are trained.
+pub(super) const PARAMETERS: usize = TEMPLATES + PRIOR_COUNT;
+
+/// How much a step between neighbouring knots counts against a template, and the square of a value itself.
+const ROUGHNESS: f64 = 0.02;
+const SIZE: f64 = 0.02 * ROUGHNESS;
+/// The same for the prior's numbers.
+const PRIOR_SIZE: f64 = 0.05;
+/// A scene's frames together count as so many.
+const SCENE_WEIGHT: f64 = 5.0;
+/// The truth is spread so wide over the candidates, in mired and Duv: their own steps, and what the scenes' own casts are unsure by.
+const SPREAD: [f64; 2] = [9.0, 0.003];
+
+/// An example as training needs it.
+pub(super) struct Row {
+    /// Per candidate the templates' and the prior's terms.
+    terms: Vec<f32>,
+    /// Per candidate how much of the truth it is.
+    target: Vec<f64>,
+}
+
+/// The examples' terms.
+pub(super) fn rows(examples: &[Example]) -> Result<Vec<Row>, LabError> {
+    let candidates = candidates(&daylight()?);
+    Ok(examples.par_iter().map(|example| row(example, &candidates)).collect())
+}
+
+fn row(example: &Example, candidates: &[Candidate]) -> Row {
+    let terms = candidates.iter().flat_map(|candidate| {
+        let mut terms = knot_shares(&example.evidence, candidate);
+        terms.extend(prior_terms(candidate));
+        terms
+    });
+    let mut target: Vec<f64> = candidates
+        .iter()
+        .map(|candidate| {
+            let off = [
+                (candidate.mired.get() - example.seen[0]) / SPREAD[0],
+                (candidate.duv.get() - example.seen[1]) / SPREAD[1],
+            ];
+            (-0.5 * (off[0] * off[0] + off[1] * off[1])).exp()
+        })
+        .collect();
+    let sum: f64 = target.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    target.iter_mut().for_each(|value| *value /= sum);
+    Row { terms: terms.collect(), target }
+}
+
+/// The weight of each example: frames of one scene share that scene's.
+pub(super) fn weights(examples: &[Example]) -> Vec<f64> {
+    let frames = |scene: &str| examples.iter().filter(|other| other.scene == scene).count();
+    examples.iter().map(|example| SCENE_WEIGHT / frames(&example.scene) as f64).collect()
+}
+
+/// Surprise and roughness for these parameters, and their gradient.
+pub(super) fn cost(rows: &[(&Row, f64)], parameters: &[f64]) -> (f64, Vec<f64>) {
+    let narrow: Vec<f32> = parameters.iter().map(|value| *value as f32).collect();
+    // Chunks of a fixed size, added in order: the same sum however many threads there are.
+    let parts: Vec<(f64, Vec<f64>)> = rows
+        .par_chunks(16)
+        .map(|chunk| {
+            let mut gradient = vec![0.0; PARAMETERS];
+            let value = chunk
+                .iter()
+                .map(|(row, weight)| surprise(row, *weight, &narrow, &mut gradient))
+                .sum();
+            (value, gradient)
+        })
+        .collect();
+    let (mut value, mut gradient) = roughness(parameters);
+    for (part, slope) in parts {
+        value += part;
+        gradient.iter_mut().zip(slope).for_each(|(sum, part)| *sum += part);
+    }
+    (value, gradient)
+}
+
+fn surprise(row: &Row, weight: f64, parameters: &[f32], gradient: &mut [f64]) -> f64 {
+    let scores: Vec<f64> =
+        row.terms.chunks_exact(PARAMETERS).map(|terms| f64::from(dot(terms, parameters))).collect();
+    let most = scores.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = scores.iter().map(|score| (score - most).exp()).sum();
+    let log_sum = most + sum.ln();
+    let mut value = 0.0;
+    let mut slope = vec![0.0_f32; PARAMETERS];
+    let candidates = row.terms.chunks_exact(PARAMETERS).zip(scores.iter().zip(&row.target));
+    for (terms, (score, target)) in candidates {
+        value -= target * (score - log_sum);
+        let pull = ((score - log_sum).exp() - target) as f32;
+        slope.iter_mut().zip(terms).for_each(|(sum, term)| *sum += pull * term);
+    }
+    gradient.iter_mut().zip(slope).for_each(|(sum, part)| *sum += weight * f64::from(part));
+    weight * value
+}
+
+/// A dot product in eight lanes, which the compiler can keep in one register.
+fn dot(a: &[f32], b: &[f32]) -> f32 {
+    let mut lanes = [0.0_f32; 8];
+    let (a, a_rest) = a.as_chunks::<8>();
+    let (b, b_rest) = b.as_chunks::<8>();
+    for (a, b) in a.iter().zip(b) {
+        for (lane, (a, b)) in lanes.iter_mut().zip(a.iter().zip(b)) {
+            *lane += a * b;
+        }
+    }
+    lanes.iter().sum::<f32>() + a_rest.iter().zip(b_rest).map(|(a, b)| a * b).sum::<f32>()
+}
+
+fn roughness(parameters: &[f64]) -> (f64, Vec<f64>) {
+    let mut gradient = vec![0.0; PARAMETERS];
+    let mut value = 0.0;
+    for (index, parameter) in parameters.iter().enumerate() {
+        let size = if index < TEMPLATES { SIZE } else { PRIOR_SIZE };
+        value += 0.5 * size * parameter * parameter;
+        gradient[index] += size * parameter;
+    }
+    for view in 0..VIEW_COUNT {
+        for row in 0..KNOTS.0 {
+            for column in 0..KNOTS.1 {
+                let at = view * KNOT_COUNT + row * KNOTS.1 + column;
+                let right = (column + 1 < KNOTS.1).then_some(at + 1);
+                let below = (row + 1 < KNOTS.0).then_some(at + KNOTS.1);
+                for next in [right, below].into_iter().flatten() {
+                    let step = parameters[next] - parameters[at];
+                    value += 0.5 * ROUGHNESS * step * step;
+                    gradient[next] += ROUGHNESS * step;
+                    gradient[at] -= ROUGHNESS * step;
+                }
+            }
+        }
+    }
+    (value, gradient)
+}

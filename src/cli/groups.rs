@@ -1,0 +1,73 @@
+//! `mirecast groups`: the records of earlier checks → groups.
+
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, IsTerminal};
+use std::path::{Path, PathBuf};
+
+use mirecast::report::{FrameRecord, GroupRecord, plain_path};
+
+use super::complain;
+use super::exit::{Outcome, RunError};
+use super::frame_args::GroupsArguments;
+use super::frames_output::{outcome, write_frames};
+use super::lines::{Line, lines};
+
+/// A record takes about 700 bytes.
+const LONGEST_LINE: u64 = 1 << 20;
+/// Of a file of something else a few lines say enough.
+const MOST_COMPLAINTS: usize = 5;
+
+pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
+    let standard_input = [PathBuf::from("-")];
+    let inputs = match arguments.records.as_slice() {
+        [] if io::stdin().is_terminal() => return Err(RunError::NoRecords),
+        [] => standard_input.as_slice(),
+        given => given,
+    };
+    let mut records = Vec::new();
+    let mut bad_lines = 0;
+    for path in inputs {
+        bad_lines += read(path, &mut records)?;
+    }
+    if records.is_empty() {
+        return Err(RunError::NoRecords);
+    }
+    let groups = GroupRecord::of_frames(&mut records);
+    write_frames(&records, &groups, arguments.listing)?;
+    let failed = records.iter().filter(|record| record.error().is_some()).count();
+    Ok(outcome(failed + bad_lines))
+}
+
+/// Adds the records of one input; returns how many of its lines were none.
+fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> {
+    let cannot = |source| RunError::Records { path: path.to_path_buf(), source };
+    let from_stdin = path == Path::new("-");
+    let input: Box<dyn BufRead> = if from_stdin {
+        Box::new(io::stdin().lock())
+    } else {
+        Box::new(BufReader::new(File::open(path).map_err(cannot)?))
+    };
+    let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };
+    let mut bad = 0;
+    for (number, line) in (1..).zip(lines(input, LONGEST_LINE)) {
+        let problem = match line.map_err(cannot)? {
+            Line::Whole(line) if line.iter().all(u8::is_ascii_whitespace) => continue,
+            Line::Whole(line) => match FrameRecord::from_json(&line) {
+                Ok(record) => {
+                    records.extend(record);
+                    continue;
+                }
+                Err(error) => error.to_string(),
+            },
+            Line::TooLong => "longer than any record".to_owned(),
+        };
+        bad += 1;
+        if bad <= MOST_COMPLAINTS {
+            complain(&format!("{name}, line {number}: {problem}; passed over"));
+        }
+    }
+    if bad > MOST_COMPLAINTS {
+        complain(&format!("{name}: {} more lines are no records", bad - MOST_COMPLAINTS));
+    }
+    Ok(bad)
+}

@@ -1,0 +1,50 @@
+//! Lines of bounded length.
+
+use std::io::{self, BufRead, Read};
+
+/// One line.
+#[derive(Debug, PartialEq)]
+pub(crate) enum Line {
+    Whole(Vec<u8>),
+    /// Longer than lines may be; the rest of it was passed over.
+    TooLong,
+}
+
+/// The lines of an input, without their ends. One that is longer than `most` bytes costs itself
+/// only, and no memory.
+pub(crate) fn lines(mut input: impl BufRead, most: u64) -> impl Iterator<Item = io::Result<Line>> {
+    std::iter::from_fn(move || next(&mut input, most).transpose())
+}
+
+fn next(input: &mut impl BufRead, most: u64) -> io::Result<Option<Line>> {
+    let mut line = Vec::new();
+    if input.take(most + 1).read_until(b'\n', &mut line)? == 0 {
+        return Ok(None);
+    }
+    if line.last() == Some(&b'\n') {
+        line.pop();
+    } else if line.len() as u64 > most {
+        input.skip_until(b'\n')?;
+        return Ok(Some(Line::TooLong));
+    }
+    if line.last() == Some(&b'\r') {
+        line.pop();
+    }
+    Ok(Some(Line::Whole(line)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_that_never_ends_costs_itself_only() {
+        let input = b"one\r\n\nfour!\nfiver\nsixsixsix\nlast".as_slice();
+        let read: Vec<_> = lines(input, 5).map(Result::unwrap).collect();
+        let whole = |text: &str| Line::Whole(text.as_bytes().to_vec());
+        let wanted =
+            [whole("one"), whole(""), whole("four!"), whole("fiver"), Line::TooLong, whole("last")];
+        assert_eq!(read, wanted);
+        assert_eq!(lines(b"".as_slice(), 5).count(), 0);
+    }
+}

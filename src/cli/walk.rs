@@ -1,0 +1,142 @@
+//! Folders → the pictures in them.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use mirecast::frames::natural_order;
+use mirecast::report::ErrorRecord;
+
+/// One thing to check.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Found {
+    /// A file to read.
+    Picture(PathBuf),
+    /// A folder that cannot be looked into.
+    Closed(PathBuf, ErrorRecord),
+}
+
+/// What pictures that are read are called. A file that is given by its own name is read whatever
+/// it is called.
+const PICTURES: [&str; 8] = ["jpg", "jpeg", "jpe", "jfif", "png", "tif", "tiff", "webp"];
+
+/// A path itself if it is no folder, else the pictures in it and in the folders in it, by name as
+/// people count, files before folders. What is hidden is passed over, and so are links to folders:
+/// they may lead in a circle.
+pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
+    // The last is taken next.
+    let mut waiting = vec![Step::Given(path)];
+    std::iter::from_fn(move || {
+        loop {
+            let folder = match waiting.pop()? {
+                Step::Given(path) if path.is_dir() => path,
+                Step::Given(path) | Step::Picture(path) => return Some(Found::Picture(path)),
+                Step::Folder(path) => path,
+            };
+            match inside(&folder) {
+                Ok(steps) => waiting.extend(steps.into_iter().rev()),
+                Err(error) => {
+                    let message = format!(
+                        "the folder cannot be looked into ({error}). Check that it may be opened."
+                    );
+                    let error = ErrorRecord { code: "io".to_owned(), message };
+                    return Some(Found::Closed(folder, error));
+                }
+            }
+        }
+    })
+}
+
+enum Step {
+    /// As the user gave it.
+    Given(PathBuf),
+    Picture(PathBuf),
+    Folder(PathBuf),
+}
+
+fn inside(folder: &Path) -> io::Result<Vec<Step>> {
+    let mut files = Vec::new();
+    let mut folders = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name.starts_with('.') {
+            continue;
+        }
+        // Of a link to a file the file is meant; a link to a folder is not followed.
+        let kind = entry.file_type()?;
+        let path = entry.path();
+        if kind.is_dir() {
+            folders.push((name, path));
+        } else if is_picture(&path) && (kind.is_file() || path.is_file()) {
+            files.push((name, path));
+        }
+    }
+    files.sort_by(|a, b| natural_order(&a.0, &b.0));
+    folders.sort_by(|a, b| natural_order(&a.0, &b.0));
+    let files = files.into_iter().map(|(_, path)| Step::Picture(path));
+    Ok(files.chain(folders.into_iter().map(|(_, path)| Step::Folder(path))).collect())
+}
+
+fn is_picture(path: &Path) -> bool {
+    let extension = path.extension().and_then(|extension| extension.to_str());
+    extension.is_some_and(|given| PICTURES.iter().any(|known| given.eq_ignore_ascii_case(known)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(root: &Path) -> Vec<String> {
+        walk(root.to_path_buf())
+            .map(|found| match found {
+                Found::Picture(path) | Found::Closed(path, _) => {
+                    path.strip_prefix(root).unwrap().to_string_lossy().replace('\\', "/")
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn pictures_come_by_name_and_nothing_else_comes() {
+        let folder = tempfile::tempdir().unwrap();
+        let root = folder.path();
+        fs::create_dir_all(root.join("b/deep")).unwrap();
+        fs::create_dir(root.join(".hidden")).unwrap();
+        fs::create_dir(root.join("album.jpg")).unwrap();
+        for name in [
+            "b/deep/9.tiff",
+            "b/1.png",
+            "z10.JPG",
+            "z2.jpg",
+            "notes.txt",
+            ".z3.jpg",
+            "raw.dng",
+            ".hidden/4.jpg",
+            "album.jpg/5.webp",
+        ] {
+            fs::write(root.join(name), "x").unwrap();
+        }
+        let wanted = ["z2.jpg", "z10.JPG", "album.jpg/5.webp", "b/1.png", "b/deep/9.tiff"];
+        assert_eq!(names(root), wanted);
+    }
+
+    #[test]
+    fn a_file_that_is_named_comes_whatever_it_is_called() {
+        for name in ["no/such/file.jpg", "notes.txt"] {
+            let found: Vec<_> = walk(PathBuf::from(name)).collect();
+            assert_eq!(found, [Found::Picture(PathBuf::from(name))]);
+        }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_circle_of_links_has_an_end() {
+        let folder = tempfile::tempdir().unwrap();
+        let root = folder.path();
+        fs::write(root.join("a.jpg"), "x").unwrap();
+        std::os::unix::fs::symlink(root, root.join("again")).unwrap();
+        std::os::unix::fs::symlink(root.join("a.jpg"), root.join("b.jpg")).unwrap();
+        assert_eq!(names(root), ["a.jpg", "b.jpg"]);
+    }
+}

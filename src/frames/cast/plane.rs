@@ -1,0 +1,133 @@
+//! The plane of log-chromaticities on which evidence is gathered: how warm a colour is against how
+//! green. Another light moves every colour of a scene by about the same step on it (von Kries).
+
+use std::ops::Sub;
+
+/// A colour's place on the plane, whatever its brightness.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// ln(R/B) in linear sRGB: 0 for white, + orange, − blue.
+    pub warmth: f32,
+    /// ln(G/√(R·B)): 0 for white, + green, − magenta.
+    pub green: f32,
+}
+
+impl Place {
+    /// The place of a colour in linear sRGB. All three must be above 0.
+    #[must_use]
+    pub fn of([red, green, blue]: [f32; 3]) -> Self {
+        let [red, green, blue] = [ln(red), ln(green), ln(blue)];
+        Self { warmth: red - blue, green: green - 0.5 * (red + blue) }
+    }
+}
+
+impl Sub for Place {
+    type Output = Self;
+
+    fn sub(self, other: Self) -> Self {
+        Self { warmth: self.warmth - other.warmth, green: self.green - other.green }
+    }
+}
+
+/// The natural logarithm of a positive normal number to 0.0002: a hundred thousand of them are
+/// taken for a frame. The mantissa's part is a least-squares polynomial that is exact at 1 and 2.
+fn ln(value: f32) -> f32 {
+    const MANTISSA_BITS: u32 = 23;
+    let bits = value.to_bits();
+    let exponent = (bits >> MANTISSA_BITS) as f32 - 127.0;
+    let mantissa = f32::from_bits((bits & 0x007f_ffff) | 0x3f80_0000);
+    let rest = mantissa - 1.0;
+    let polynomial =
+        rest * (0.997_009 + rest * (-0.468_485 + rest * (0.220_528 + rest * -0.055_905)));
+    exponent * std::f32::consts::LN_2 + polynomial
+}
+
+/// Weight spread over the plane, in bins.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Histogram {
+    bins: Vec<f32>,
+}
+
+/// Bins along warmth and along green.
+pub(super) const BINS: (usize, usize) = (101, 46);
+/// Width of a bin along warmth (5.5 mired) and along green.
+pub(super) const STEP: (f32, f32) = (0.06, 0.04);
+const FIRST: Place = Place { warmth: -3.0, green: -0.9 };
+
+impl Default for Histogram {
+    fn default() -> Self {
+        Self { bins: vec![0.0; BINS.0 * BINS.1] }
+    }
+}
+
+impl Histogram {
+    /// Adds weight at a place, shared among the four bins around it. What lies beyond the plane's
+    /// edge counts at the edge.
+    pub(super) fn add(&mut self, place: Place, weight: f32) {
+        let along = |value: f32, step: f32, bins: usize| {
+            let at = (value / step).clamp(0.0, bins as f32 - 1.001);
+            let low = at as usize;
+            (low, at - low as f32)
+        };
+        let offset = place - FIRST;
+        let (row, down) = along(offset.warmth, STEP.0, BINS.0);
+        let (column, right) = along(offset.green, STEP.1, BINS.1);
+        let first = row * BINS.1 + column;
+        if let Some(square) = self.bins.get_mut(first..first + BINS.1 + 2) {
+            let (upper, lower) = (weight * (1.0 - down), weight * down);
+            square[0] += upper * (1.0 - right);
+            square[1] += upper * right;
+            square[BINS.1] += lower * (1.0 - right);
+            square[BINS.1 + 1] += lower * right;
+        }
+    }
+
+    /// The bins that hold anything, as shares of the whole: row, column and share.
+    pub(super) fn shares(&self) -> Vec<(usize, usize, f32)> {
+        let sum: f32 = self.bins.iter().sum();
+        if !(sum.is_finite() && sum > 0.0) {
+            return Vec::new();
+        }
+        let held = self.bins.iter().enumerate().filter(|(_, weight)| **weight > 0.0);
+        held.map(|(at, weight)| (at / BINS.1, at % BINS.1, weight / sum)).collect()
+    }
+
+    /// The place at the middle of a bin.
+    pub(super) fn place(row: usize, column: usize) -> Place {
+        Place {
+            warmth: FIRST.warmth + row as f32 * STEP.0,
+            green: FIRST.green + column as f32 * STEP.1,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_quick_logarithm_is_close() {
+        for step in 0..4000 {
+            let value = (-12.0 + step as f32 * 0.0035).exp();
+            assert!((ln(value) - value.ln()).abs() < 2e-4, "{value}: {} {}", ln(value), value.ln());
+        }
+    }
+
+    #[test]
+    fn weight_is_shared_among_the_bins_around() {
+        let mut histogram = Histogram::default();
+        let place = Place { warmth: 0.015, green: -0.01 };
+        histogram.add(place, 2.0);
+        let shares = histogram.shares();
+        assert_eq!(shares.len(), 4);
+        let mean = |of: fn(Place) -> f32| -> f32 {
+            shares
+                .iter()
+                .map(|&(row, column, share)| share * of(Histogram::place(row, column)))
+                .sum()
+        };
+        assert!((mean(|p| p.warmth) - place.warmth).abs() < 1e-4);
+        assert!((mean(|p| p.green) - place.green).abs() < 1e-4);
+        assert!(Histogram::default().shares().is_empty());
+    }
+}

@@ -1,0 +1,138 @@
+//! One frame → its record.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::{Cast, Reference, Tolerance, Verdict, estimate, verdict};
+use crate::balance::{AsShot, PresetTable, White};
+use crate::card::ShotRecord;
+use crate::still::Still;
+
+/// How frames are checked.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct FrameOptions {
+    /// The presets by which a recorded balance is known.
+    pub presets: PresetTable,
+    /// The balance the camera was set to; it comes before what the file records.
+    pub shot_at: Option<AsShot>,
+    /// What is still called neutral.
+    pub tolerance: Tolerance,
+    /// A card to judge against.
+    pub reference: Option<Reference>,
+}
+
+impl FrameOptions {
+    /// The defaults, with a table of presets.
+    #[must_use]
+    pub fn new(presets: PresetTable) -> Self {
+        Self { presets, shot_at: None, tolerance: Tolerance::default(), reference: None }
+    }
+}
+
+/// What a frame without a card says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FrameReading {
+    /// What is said of it.
+    pub verdict: Verdict,
+    /// What a neutral surface in it is off by; relative to the reference card where there is one.
+    pub cast: Cast,
+    /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
+    /// With a reference card they come on top of the card's own.
+    pub gains: [f64; 3],
+    /// The group of frames that share a cast; null until frames have been grouped.
+    #[serde(default)]
+    pub group: Option<u32>,
+    /// What was called neutral.
+    #[serde(default)]
+    pub tolerance: Tolerance,
+    /// How it was taken.
+    #[serde(default)]
+    pub shot: ShotRecord,
+    /// The card that it was judged against; null where it was judged by itself.
+    #[serde(default)]
+    pub reference: Option<ReferenceRecord>,
+}
+
+/// A reference card in a record.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ReferenceRecord {
+    /// The photo of the card.
+    pub path: String,
+    /// Gains for linear red, green and blue, in sRGB, that make the card neutral; green's is 1.
+    pub gains: [f64; 3],
+}
+
+/// Checks one frame.
+#[must_use]
+pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
+    let as_shot =
+        options.shot_at.clone().unwrap_or_else(|| AsShot::recorded(&still.shot, &options.presets));
+    let shot = ShotRecord::of(&still.shot, &as_shot);
+    let automatic = options.shot_at.is_none() && still.shot.white_balance_auto == Some(true);
+    let balance = as_shot.white.unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT);
+    let posterior = estimate(&still.frame, &balance);
+    let reference = options.reference.as_ref().filter(|card| card.suits(&shot, automatic));
+    let (posterior, cast) = match reference {
+        None => {
+            let cast = Cast::of(&posterior, &balance);
+            (posterior, cast)
+        }
+        Some(card) => {
+            let recorded = Cast::of(&posterior, &balance).white_linear_srgb;
+            let relative = card.relative(&posterior);
+            let mut cast = Cast::of(&relative, &balance);
+            cast.white_linear_srgb = relative_white(recorded, card.white_linear_srgb());
+            (relative, cast)
+        }
+    };
+    FrameReading {
+        verdict: verdict(&posterior, options.tolerance),
+        gains: gains(cast.white_linear_srgb),
+        cast,
+        group: None,
+        tolerance: options.tolerance,
+        shot,
+        reference: reference.map(|card| ReferenceRecord {
+            path: card.path().to_string_lossy().into_owned(),
+            gains: gains(card.white_linear_srgb()),
+        }),
+    }
+}
+
+/// A picture's white once it has been balanced from the card, largest channel 1.
+fn relative_white(white: [f64; 3], card: [f64; 3]) -> [f64; 3] {
+    let [r, g, b] = std::array::from_fn(|i| white[i] / card[i].max(1e-3));
+    let largest = r.max(g).max(b).max(f64::MIN_POSITIVE);
+    [r, g, b].map(|channel| channel / largest)
+}
+
+/// The gains that make a colour neutral, green's 1.
+pub(super) fn gains([red, green, blue]: [f64; 3]) -> [f64; 3] {
+    /// A channel with less than this is as good as empty: no gain brings it back.
+    const LEAST: f64 = 1e-3;
+    let green = green.max(LEAST);
+    [green / red.max(LEAST), 1.0, green / blue.max(LEAST)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn gains_make_the_neutral_neutral_and_leave_green_alone() {
+        let white = [1.0, 0.84, 0.65];
+        let corrected: Vec<_> = white.iter().zip(gains(white)).map(|(w, g)| w * g).collect();
+        assert!(corrected.iter().all(|channel| (channel - 0.84).abs() < 1e-12), "{corrected:?}");
+        assert_eq!(gains(white)[1], 1.0);
+        assert!(gains([0.0, 0.0, 1.0]).iter().all(|gain| gain.is_finite()));
+    }
+
+    #[test]
+    fn against_its_own_card_a_frame_is_neutral() {
+        let card = [1.0, 0.8, 0.6];
+        for channel in relative_white(card.map(|v| v * 0.5), card) {
+            assert!((channel - 1.0).abs() < 1e-12);
+        }
+    }
+}

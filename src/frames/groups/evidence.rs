@@ -1,0 +1,159 @@
+//! What one frame's record says of the cast, as a likelihood.
+
+use std::cmp::Ordering;
+
+use super::NORMAL_90;
+use super::clock::seconds;
+use crate::frames::{FrameReading, natural_order};
+
+/// Degrees of freedom of the likelihood (Student's t): single frames are sometimes far off.
+const FREEDOM: f64 = 4.0;
+/// Half the width of the 90 % interval of that t distribution, in its scale.
+const HALF_WIDTH: f64 = 2.132;
+/// How far the cast of a frame moves about its group's own: mired, Duv. The light is never quite
+/// the same twice.
+const WITHIN_GROUP: [f64; 2] = [4.0, 0.0008];
+/// How far casts are from none, as far as a frame's estimate takes for granted (one standard
+/// deviation): mired, Duv. Each estimate is drawn toward no cast by this once; a group's, made of
+/// many, must not be drawn many times.
+pub(super) const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, 0.006];
+/// No frame is surer than this.
+const LEAST_SCALE: [f64; 2] = [3.0, 0.0005];
+
+/// A frame that tells hardly more than was taken for granted keeps so much of its precision.
+const LEAST_LEFT: f64 = 0.3;
+
+/// What frames share that can share a group at all: camera, balance, reference.
+pub(super) type Key<'a> = (Camera<'a>, Option<[u64; 2]>, Option<&'a str>);
+
+/// What tells cameras apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Camera<'a> {
+    Named(&'a str),
+    /// The file does not say; what lies in one folder is taken to be of one camera.
+    OfFolder(&'a str),
+}
+
+/// The frame's key.
+pub(super) fn key<'a>(path: &'a str, reading: &'a FrameReading) -> Key<'a> {
+    let folder = path.rfind(['/', '\\']).and_then(|end| path.get(..end)).unwrap_or_default();
+    let camera = reading.shot.camera.as_deref();
+    let camera = camera.map_or(Camera::OfFolder(folder), Camera::Named);
+    let balance = &reading.shot.balance;
+    let white = balance.kelvin.map(|kelvin| [kelvin, balance.duv.unwrap_or(0.0)].map(f64::to_bits));
+    let card = reading.reference.as_ref().map(|card| card.path.as_str());
+    (camera, white, card)
+}
+
+/// A location and a scale on one axis.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Likelihood {
+    pub(super) centre: f64,
+    pub(super) scale: f64,
+}
+
+impl Likelihood {
+    /// From an estimate and its 90 % interval.
+    fn of(estimate: f64, interval: [f64; 2], axis: usize) -> Self {
+        let at = |of: [f64; 2]| of.get(axis).copied().unwrap_or(1.0);
+        let [low, high] = interval;
+        let half = (high - low).abs() / 2.0;
+        // As of normal distributions: precisions add up, so the prior's is taken off again.
+        let prior = NORMAL_90 * at(TAKEN_FOR_GRANTED);
+        let left = (1.0 - (half / prior).powi(2)).max(LEAST_LEFT);
+        let scale = (half / left.sqrt() / HALF_WIDTH).max(at(LEAST_SCALE));
+        let (centre, scale) = (estimate / left, scale.hypot(at(WITHIN_GROUP)));
+        if centre.is_finite() && scale.is_finite() {
+            Self { centre, scale }
+        } else {
+            Self { centre: 0.0, scale: 1e3 * at(LEAST_SCALE) }
+        }
+    }
+
+    /// Its logarithm at a value.
+    pub(super) fn ln_at(&self, value: f64) -> f64 {
+        let off = (value - self.centre) / self.scale;
+        -0.5 * (FREEDOM + 1.0) * (off * off / FREEDOM).ln_1p() - self.scale.ln()
+    }
+
+    /// How much the frame counts toward a mean at `value`.
+    pub(super) fn weight_at(&self, value: f64) -> f64 {
+        let off = (value - self.centre) / self.scale;
+        (FREEDOM + 1.0) / (FREEDOM + off * off) / (self.scale * self.scale)
+    }
+
+    /// What it tells of a mean, whatever its value (Fisher's information).
+    pub(super) fn information(&self) -> f64 {
+        (FREEDOM + 1.0) / (FREEDOM + 3.0) / (self.scale * self.scale)
+    }
+
+    /// The estimate and its interval that a frame of this likelihood has.
+    #[cfg(test)]
+    pub(super) fn estimate(centre: f64, scale: f64) -> (f64, [f64; 2]) {
+        let half = HALF_WIDTH * scale;
+        let prior = NORMAL_90 * TAKEN_FOR_GRANTED[0];
+        let left = 1.0 / (1.0 + (half / prior).powi(2));
+        let (estimate, half) = (centre * left, half * left.sqrt());
+        (estimate, [estimate - half, estimate + half])
+    }
+
+    /// How many half-widths of its 90 % interval a value is off.
+    pub(super) fn half_widths_to(&self, value: f64) -> f64 {
+        (value - self.centre).abs() / (HALF_WIDTH * self.scale)
+    }
+}
+
+/// One frame.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Evidence<'a> {
+    /// Its place among the frames given.
+    pub(super) index: usize,
+    pub(super) path: &'a str,
+    pub(super) taken: Option<&'a str>,
+    /// `taken` in seconds.
+    pub(super) at: Option<i64>,
+    pub(super) mired: Likelihood,
+    pub(super) duv: Likelihood,
+    pub(super) reading: &'a FrameReading,
+}
+
+impl<'a> Evidence<'a> {
+    pub(super) fn of(index: usize, path: &'a str, reading: &'a FrameReading) -> Self {
+        let cast = &reading.cast;
+        let taken = reading.shot.taken.as_deref();
+        Self {
+            index,
+            path,
+            taken,
+            at: taken.and_then(seconds),
+            mired: Likelihood::of(cast.mired, cast.mired_interval, 0),
+            duv: Likelihood::of(cast.duv, cast.duv_interval, 1),
+            reading,
+        }
+    }
+
+    /// Its logarithm at a cast.
+    pub(super) fn ln_at(&self, mired: f64, duv: f64) -> f64 {
+        self.mired.ln_at(mired) + self.duv.ln_at(duv)
+    }
+}
+
+/// Puts frames in the order in which they were taken; by name where one of them does not say.
+pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
+    let by_name = |a: &Evidence<'_>, b: &Evidence<'_>| {
+        natural_order(a.path, b.path).then(a.index.cmp(&b.index))
+    };
+    if frames.iter().all(|frame| frame.at.is_some()) {
+        frames.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| by_name(a, b)));
+    } else {
+        // A time that some frames lack says nothing of the others' places.
+        frames.iter_mut().for_each(|frame| frame.at = None);
+        frames.sort_by(by_name);
+    }
+}
+
+/// The order of groups by their first frames.
+pub(super) fn earlier(a: &Evidence<'_>, b: &Evidence<'_>) -> Ordering {
+    let time = |frame: &Evidence<'_>| frame.at.unwrap_or(i64::MAX);
+    time(a).cmp(&time(b)).then_with(|| natural_order(a.path, b.path)).then(a.index.cmp(&b.index))
+}

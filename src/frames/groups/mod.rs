@@ -1,0 +1,202 @@
+//! Frames that share a cast, found from their records alone.
+//!
+//! Frames are parted by camera (by folder where a file does not name it), balance and reference; what is left is put in the order of time.
+//! A light stays for a while and then changes, and an earlier one may come back. Single frames
+//! tell their cast badly, with an error of 20 mired and sometimes 60, so a frame counts by a
+//! heavy-tailed likelihood and its neighbours speak for it:
+//!
+//! 1. `stretches` finds where the light changes, by the most probable path through a grid of casts;
+//! 2. `levels` puts stretches of one cast together, and lets the path choose among the casts found
+//!    until nothing moves;
+//! 3. `pool` gives each group one cast; `drift` looks for what moves steadily.
+
+mod clock;
+mod drift;
+mod evidence;
+mod levels;
+mod path;
+mod pool;
+mod stretches;
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::check::gains;
+use super::verdict::verdict_of_normal;
+use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
+use crate::card::BalanceRecord;
+use evidence::{Evidence, earlier, in_order, key};
+use pool::Pooled;
+
+pub use drift::{Drift, DriftKind};
+
+/// Frames that share a cast: a correction is made once for all of them.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct GroupReading {
+    /// Its number, from 1, in the order of its first frame.
+    pub group: u32,
+    /// How many frames it has.
+    pub frames: usize,
+    /// What is said of it as a whole.
+    pub verdict: Verdict,
+    /// The cast that its frames share.
+    pub cast: Cast,
+    /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
+    pub gains: [f64; 3],
+    /// What was called neutral.
+    pub tolerance: Tolerance,
+    /// When its first frame was taken, by the camera's clock; null where no frame says.
+    pub from: Option<String>,
+    /// When its last frame was taken.
+    pub to: Option<String>,
+    /// The camera, where it is known.
+    pub camera: Option<String>,
+    /// The balance that its frames were shot at.
+    pub balance: BalanceRecord,
+    /// The card that its frames were judged against, if any.
+    pub reference: Option<ReferenceRecord>,
+    /// Frames whose own cast lies far from the group's.
+    pub odd: Vec<String>,
+    /// How the cast moves over a time that the group is part of, where it does.
+    pub drift: Option<Drift>,
+}
+
+/// What was found.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Grouping {
+    /// The group of each frame, in the order in which they were given.
+    pub group_of: Vec<u32>,
+    /// The groups by number.
+    pub groups: Vec<GroupReading>,
+}
+
+/// Half the width of the 90 % interval of a normal distribution, in its standard deviation.
+const NORMAL_90: f64 = 1.645;
+/// How far casts of whole groups are from neutral: mired, Duv, one standard deviation.
+const PRIOR: [f64; 2] = [60.0, 0.005];
+/// A frame is odd from so many half-widths of its own interval on.
+const ODD: f64 = 1.6;
+
+/// Groups frames by what their records say; `frames` are paths and readings. The order in which
+/// they are given does not matter.
+#[must_use]
+pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
+    let mut parts: BTreeMap<_, Vec<Evidence<'_>>> = BTreeMap::new();
+    for (index, (path, reading)) in frames.iter().enumerate() {
+        parts.entry(key(path, reading)).or_default().push(Evidence::of(index, path, reading));
+    }
+    let mut found: Vec<_> = parts.into_values().flat_map(groups_of_part).collect();
+    found.sort_by(|a, b| earlier(&a.first, &b.first));
+    let mut grouping = Grouping { group_of: vec![0; frames.len()], groups: Vec::new() };
+    for (number, mut group) in (1_u32..).zip(found) {
+        for index in group.members {
+            if let Some(place) = grouping.group_of.get_mut(index) {
+                *place = number;
+            }
+        }
+        group.reading.group = number;
+        grouping.groups.push(group.reading);
+    }
+    grouping
+}
+
+/// A group, and which of the frames given are in it.
+struct Group<'a> {
+    first: Evidence<'a>,
+    members: Vec<usize>,
+    reading: GroupReading,
+}
+
+/// Groups of frames that can share one at all.
+fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
+    in_order(&mut frames);
+    let times: Vec<_> = frames.iter().map(|frame| frame.at).collect();
+    let labels = levels::labels(&frames, &clock::chances_of_change(&times));
+    let drifts = drift::drifts(&frames, &labels);
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (place, label) in labels.iter().enumerate() {
+        members.entry(*label).or_default().push(place);
+    }
+    members
+        .into_values()
+        .filter_map(|places| {
+            let inside = |place: &usize, range: &std::ops::Range<usize>| range.contains(place);
+            let drift = drifts
+                .iter()
+                .find(|(range, _)| places.iter().any(|place| inside(place, range)))
+                .map(|(_, drift)| drift.clone());
+            let members: Vec<_> = places.iter().filter_map(|place| frames.get(*place)).collect();
+            Some(Group {
+                first: **members.first()?,
+                members: members.iter().map(|frame| frame.index).collect(),
+                reading: reading(&members, drift)?,
+            })
+        })
+        .collect()
+}
+
+/// The record of a group whose frames are in order; its number is still to come.
+fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReading> {
+    let (first, last) = (members.first()?, members.last()?);
+    let told = Pooled::of(members);
+    let pooled = told.with_prior();
+    let tolerance = first.reading.tolerance;
+    let white_linear_srgb = shared_white(members, &told);
+    // Of one or two frames none is odder than the other.
+    let odd = members.iter().filter(|frame| {
+        members.len() > 2
+            && (frame.mired.half_widths_to(told.mired.0) > ODD
+                || frame.duv.half_widths_to(told.duv.0) > ODD)
+    });
+    let (verdict, cast) = match members {
+        // Nothing is known of it beyond its own record.
+        [alone] => (alone.reading.verdict, alone.reading.cast),
+        _ => (
+            verdict_of_normal(pooled.mired, pooled.duv, tolerance),
+            Cast {
+                mired: pooled.mired.0,
+                mired_interval: pooled.mired_interval(),
+                duv: pooled.duv.0,
+                duv_interval: pooled.duv_interval(),
+                white_linear_srgb,
+            },
+        ),
+    };
+    Some(GroupReading {
+        group: 0,
+        frames: members.len(),
+        verdict,
+        cast,
+        gains: gains(white_linear_srgb),
+        tolerance,
+        from: first.at.and(first.taken).map(str::to_owned),
+        to: last.at.and(last.taken).map(str::to_owned),
+        camera: first.reading.shot.camera.clone(),
+        balance: first.reading.shot.balance.clone(),
+        reference: first.reading.reference.clone(),
+        odd: odd.map(|frame| frame.path.to_owned()).collect(),
+        drift,
+    })
+}
+
+/// The colour of a neutral surface over a group: the mean in logarithms, each frame counting as it
+/// does toward the pooled cast.
+fn shared_white(members: &[&Evidence<'_>], pooled: &Pooled) -> [f64; 3] {
+    let mut sums = [0.0; 3];
+    let mut weights = 0.0;
+    for frame in members {
+        let weight = frame.mired.weight_at(pooled.mired.0);
+        weights += weight;
+        for (sum, channel) in sums.iter_mut().zip(frame.reading.cast.white_linear_srgb) {
+            *sum += weight * channel.clamp(1e-3, 1.0).ln();
+        }
+    }
+    let white = sums.map(|sum| (sum / weights.max(f64::MIN_POSITIVE)).exp());
+    let largest = white.into_iter().fold(f64::MIN_POSITIVE, f64::max);
+    white.map(|channel| channel / largest)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,135 @@
+//! One cast for many frames.
+
+use super::evidence::{Evidence, Likelihood, TAKEN_FOR_GRANTED};
+use super::{NORMAL_90, PRIOR};
+
+/// What the pooled cast of any group is off by, however many frames it has: mired, Duv. Frames of
+/// one place share what is in them, and their estimates share its error.
+const SHARED_ERROR: [f64; 2] = [4.0, 0.0008];
+
+/// The cast that frames share, on each axis by its mean and its standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pooled {
+    pub(super) mired: (f64, f64),
+    pub(super) duv: (f64, f64),
+}
+
+impl Pooled {
+    pub(super) fn of(frames: &[&Evidence<'_>]) -> Self {
+        let axis = |of: fn(&Evidence<'_>) -> Likelihood, axis: usize| {
+            let likelihoods: Vec<_> = frames.iter().map(|frame| of(frame)).collect();
+            let shared = SHARED_ERROR.get(axis).copied().unwrap_or(0.0);
+            let (mean, deviation) = centre(&likelihoods);
+            (mean, deviation.hypot(shared))
+        };
+        Self { mired: axis(|frame| frame.mired, 0), duv: axis(|frame| frame.duv, 1) }
+    }
+
+    /// With what is taken for granted of any cast put back, once: of a single frame this is the
+    /// frame's own estimate.
+    pub(super) fn with_prior(&self) -> Self {
+        let axis = |(mean, deviation): (f64, f64), prior: f64| {
+            let left = 1.0 / (1.0 + (deviation / prior).powi(2));
+            (mean * left, deviation * left.sqrt())
+        };
+        let [mired, duv] = TAKEN_FOR_GRANTED;
+        Self { mired: axis(self.mired, mired), duv: axis(self.duv, duv) }
+    }
+
+    /// The two as one, from what is known of each.
+    pub(super) fn with(&self, other: &Self) -> Self {
+        let axis = |a: (f64, f64), b: (f64, f64), axis: usize| {
+            let (wa, wb) = ((a.1 * a.1).recip(), (b.1 * b.1).recip());
+            let shared = SHARED_ERROR.get(axis).copied().unwrap_or(0.0);
+            ((wa * a.0 + wb * b.0) / (wa + wb), (wa + wb).sqrt().recip().max(shared))
+        };
+        Self { mired: axis(self.mired, other.mired, 0), duv: axis(self.duv, other.duv, 1) }
+    }
+
+    /// The logarithm of how much more probable the two are of one cast than of two, before any
+    /// prior for either.
+    pub(super) fn ln_same(&self, other: &Self) -> f64 {
+        ln_same(self.mired, other.mired, PRIOR[0]) + ln_same(self.duv, other.duv, PRIOR[1])
+    }
+
+    pub(super) fn mired_interval(&self) -> [f64; 2] {
+        interval(self.mired)
+    }
+
+    pub(super) fn duv_interval(&self) -> [f64; 2] {
+        interval(self.duv)
+    }
+}
+
+fn interval((mean, deviation): (f64, f64)) -> [f64; 2] {
+    [mean - NORMAL_90 * deviation, mean + NORMAL_90 * deviation]
+}
+
+/// The most probable centre of t distributions, by reweighting from their median, and its
+/// standard deviation.
+fn centre(likelihoods: &[Likelihood]) -> (f64, f64) {
+    const ROUNDS: usize = 30;
+    let mut mean = median(likelihoods);
+    for _ in 0..ROUNDS {
+        let (mut sum, mut weights) = (0.0, 0.0);
+        for likelihood in likelihoods {
+            let weight = likelihood.weight_at(mean);
+            sum += weight * likelihood.centre;
+            weights += weight;
+        }
+        let next = if weights > 0.0 { sum / weights } else { mean };
+        let settled = (next - mean).abs() <= 1e-9 * (1.0 + mean.abs());
+        mean = next;
+        if settled {
+            break;
+        }
+    }
+    let information: f64 = likelihoods.iter().map(Likelihood::information).sum();
+    (mean, if information > 0.0 { information.sqrt().recip() } else { PRIOR[0] })
+}
+
+fn median(likelihoods: &[Likelihood]) -> f64 {
+    let mut centres: Vec<_> = likelihoods.iter().map(|likelihood| likelihood.centre).collect();
+    centres.sort_by(f64::total_cmp);
+    let [below, above] = [centres.len().saturating_sub(1) / 2, centres.len() / 2];
+    let at = |index: usize| centres.get(index).copied().unwrap_or(0.0);
+    f64::midpoint(at(below), at(above))
+}
+
+/// Bayes factor of one against two normal means, each with a normal prior of this deviation about
+/// zero: means and standard deviations of the two.
+fn ln_same(a: (f64, f64), b: (f64, f64), prior: f64) -> f64 {
+    let (va, vb, vp) = (a.1 * a.1, b.1 * b.1, prior * prior);
+    let ln_normal = |x: f64, variance: f64| -0.5 * (x * x / variance + variance.ln());
+    // p(a, b) = p(a) p(b | a) under one mean.
+    let gain = vp / (vp + va);
+    let (expected, variance) = (gain * a.0, gain * va + vb);
+    ln_normal(b.0 - expected, variance) - ln_normal(b.0, vp + vb)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn likelihood(centre: f64, scale: f64) -> Likelihood {
+        Likelihood { centre, scale }
+    }
+
+    #[test]
+    fn one_far_off_frame_hardly_moves_the_pooled_cast() {
+        let frames = [38.0, 41.0, 44.0, 40.0, -90.0].map(|centre| likelihood(centre, 10.0));
+        let (mean, deviation) = centre(&frames);
+        assert!((mean - 40.0).abs() < 3.0, "{mean}");
+        assert!((4.0..8.0).contains(&deviation), "{deviation}");
+    }
+
+    #[test]
+    fn likeness_is_weighed_against_how_well_it_is_known() {
+        let pooled = |mired, deviation| Pooled { mired: (mired, deviation), duv: (0.0, 0.002) };
+        assert!(pooled(40.0, 8.0).ln_same(&pooled(44.0, 8.0)) > 1.0);
+        assert!(pooled(40.0, 8.0).ln_same(&pooled(90.0, 8.0)) < -3.0);
+        assert!(pooled(40.0, 30.0).ln_same(&pooled(90.0, 30.0)) > -1.0);
+        let (a, b) = (pooled(-20.0, 6.0), pooled(10.0, 9.0));
+        assert!((a.ln_same(&b) - b.ln_same(&a)).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,316 @@
+use super::evidence::Likelihood;
+use super::*;
+use crate::balance::BalanceSource;
+use crate::card::{BalanceRecord, ShotRecord};
+
+/// Random numbers, the same at every run.
+struct Random(u64);
+
+impl Random {
+    fn uniform(&mut self) -> f64 {
+        // SplitMix64 (Steele et al. 2014).
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.uniform()
+    }
+
+    fn normal(&mut self) -> f64 {
+        (-2.0 * self.uniform().max(1e-12).ln()).sqrt()
+            * (std::f64::consts::TAU * self.uniform()).cos()
+    }
+
+    /// Student's t of four degrees of freedom.
+    fn heavy(&mut self) -> f64 {
+        let squares: f64 = (0..4).map(|_| self.normal().powi(2)).sum();
+        self.normal() / (squares / 4.0).sqrt()
+    }
+}
+
+/// A record of a frame whose picture tells such a cast, with such a scale of its error.
+fn seen(cast: f64, scale: f64, second: Option<i64>) -> FrameReading {
+    let (mired, interval) = Likelihood::estimate(cast, scale);
+    let mut seen = frame(mired, 0.0, second);
+    seen.cast.mired_interval = interval;
+    seen
+}
+
+/// A record of a frame, taken so many seconds into the day.
+fn frame(mired: f64, half: f64, second: Option<i64>) -> FrameReading {
+    let white_linear_srgb = [1.0, 0.9, 0.8];
+    FrameReading {
+        verdict: Verdict::Neutral,
+        cast: Cast {
+            mired,
+            mired_interval: [mired - half, mired + half],
+            duv: 0.0,
+            duv_interval: [-0.006, 0.006],
+            white_linear_srgb,
+        },
+        gains: gains(white_linear_srgb),
+        group: None,
+        tolerance: Tolerance::default(),
+        shot: ShotRecord {
+            balance: BalanceRecord {
+                source: BalanceSource::LightSource,
+                name: Some("daylight".to_owned()),
+                kelvin: Some(5500.0),
+                duv: Some(0.0033),
+            },
+            taken: second
+                .map(|s| format!("2024-03-12T{:02}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60)),
+            camera: Some("Camera A".to_owned()),
+            shutter_seconds: None,
+        },
+        reference: None,
+    }
+}
+
+fn group(frames: &[FrameReading]) -> Grouping {
+    let names: Vec<_> = (0..frames.len()).map(|i| format!("still-{i}.jpg")).collect();
+    let pairs: Vec<_> = names.iter().map(String::as_str).zip(frames).collect();
+    group_frames(&pairs)
+}
+
+/// How alike two ways to part frames are: 1 the same, 0 chance (Hubert and Arabie 1985).
+fn adjusted_rand(a: &[u32], b: &[u32]) -> f64 {
+    fn pairs<K: Ord>(keys: impl Iterator<Item = K>) -> f64 {
+        let mut counts = BTreeMap::<K, f64>::new();
+        keys.for_each(|key| *counts.entry(key).or_default() += 1.0);
+        counts.values().map(|n| n * (n - 1.0) / 2.0).sum()
+    }
+    let (both, in_a, in_b) = (pairs(a.iter().zip(b)), pairs(a.iter()), pairs(b.iter()));
+    let n = a.len() as f64;
+    let expected = in_a * in_b / (n * (n - 1.0) / 2.0);
+    let most = f64::midpoint(in_a, in_b);
+    if most == expected { 1.0 } else { (both - expected) / (most - expected) }
+}
+
+/// A day of shooting: lights at least 35 mired apart, some of them come back to.
+struct Day {
+    frames: Vec<FrameReading>,
+    light_of: Vec<u32>,
+    casts: Vec<f64>,
+}
+
+fn day(random: &mut Random, error: f64, with_time: bool) -> Day {
+    let lights = 2 + (random.uniform() * 3.0) as usize;
+    let mut casts: Vec<f64> = Vec::new();
+    while casts.len() < lights {
+        let cast = random.between(-120.0, 160.0);
+        if casts.iter().all(|other| (other - cast).abs() >= 35.0) {
+            casts.push(cast);
+        }
+    }
+    let mut order: Vec<usize> = (0..lights).collect();
+    for _ in 0..2 {
+        order.push((random.uniform() * lights as f64) as usize);
+    }
+    let mut made = Day { frames: Vec::new(), light_of: Vec::new(), casts: Vec::new() };
+    let mut second = 9.0 * 3600.0;
+    for light in order {
+        for _ in 0..2 + (random.uniform() * 8.0) as usize {
+            second += random.between(20.0, 180.0);
+            let cast = casts[light] + random.between(-5.0, 5.0);
+            let scale = error * random.between(0.7, 1.3);
+            let told = cast + scale * random.heavy();
+            made.frames.push(seen(told, scale, with_time.then_some(second as i64)));
+            made.light_of.push(light as u32);
+            made.casts.push(cast);
+        }
+        second += random.between(600.0, 1800.0);
+    }
+    made
+}
+
+/// Mean Rand index, and the median error of the pooled cast, over many days.
+fn trial(error: f64, with_time: bool) -> (f64, f64, f64) {
+    const DAYS: usize = 60;
+    let mut random = Random(11);
+    let mut rand = 0.0;
+    let (mut pooled, mut single) = (Vec::new(), Vec::new());
+    for _ in 0..DAYS {
+        let day = day(&mut random, error, with_time);
+        let found = group(&day.frames);
+        rand += adjusted_rand(&day.light_of, &found.group_of) / DAYS as f64;
+        for ((group, cast), frame) in found.group_of.iter().zip(&day.casts).zip(&day.frames) {
+            pooled.push((found.groups[*group as usize - 1].cast.mired - cast).abs());
+            single.push((frame.cast.mired - cast).abs());
+        }
+    }
+    let median = |mut of: Vec<f64>| {
+        of.sort_by(f64::total_cmp);
+        of[of.len() / 2]
+    };
+    (rand, median(pooled), median(single))
+}
+
+#[test]
+fn lights_are_told_apart_and_pooling_beats_single_frames() {
+    for (error, with_time, least_rand) in
+        [(8.0, true, 0.9), (14.0, true, 0.8), (20.0, true, 0.7), (14.0, false, 0.65)]
+    {
+        let (rand, pooled, single) = trial(error, with_time);
+        assert!(rand >= least_rand, "error {error}, time {with_time}: index {rand}");
+        assert!(pooled < 0.8 * single, "error {error}: {pooled} pooled, {single} single");
+    }
+}
+
+#[test]
+fn frames_of_other_cameras_and_balances_are_groups_of_their_own() {
+    let mut frames: Vec<_> = (0..12).map(|i| frame(40.0, 20.0, Some(32_400 + 60 * i))).collect();
+    assert_eq!(group(&frames).groups.len(), 1);
+    for frame in &mut frames[6..] {
+        frame.shot.camera = Some("Camera B".to_owned());
+    }
+    frames[11].shot.balance.kelvin = Some(3200.0);
+    let found = group(&frames);
+    assert_eq!(found.group_of, [1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 3]);
+    assert_eq!(found.groups[1].camera.as_deref(), Some("Camera B"));
+    assert_eq!(found.groups[2].balance.kelvin, Some(3200.0));
+}
+
+#[test]
+fn a_folder_stands_for_a_camera_that_is_not_named() {
+    let mut frames: Vec<_> = (0..8).map(|i| frame(40.0, 20.0, Some(32_400 + 60 * i))).collect();
+    frames.iter_mut().for_each(|frame| frame.shot.camera = None);
+    let names: Vec<_> = (0..8).map(|i| format!("card-{}/{i}.jpg", i % 2)).collect();
+    let pairs: Vec<_> = names.iter().map(String::as_str).zip(&frames).collect();
+    assert_eq!(group_frames(&pairs).group_of, [1, 2, 1, 2, 1, 2, 1, 2]);
+}
+
+#[test]
+fn where_a_time_is_missing_names_give_the_order() {
+    let casts = [0.0, 4.0, -3.0, 2.0, 1.0, 60.0, 64.0, 58.0, 61.0, 63.0, 59.0];
+    let frames: Vec<_> = casts.iter().map(|cast| frame(*cast, 22.0, None)).collect();
+    let found = group(&frames);
+    assert_eq!(found.group_of, [1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2]);
+    assert_eq!((found.groups[0].from.as_ref(), found.groups[0].frames), (None, 5));
+}
+
+#[test]
+fn a_frame_far_from_its_group_is_odd_and_hardly_counts() {
+    let casts = [41.0, 38.0, 44.0, 40.0, -25.0, 39.0, 42.0, 37.0];
+    let frames: Vec<_> =
+        (0..).zip(casts).map(|(i, cast)| frame(cast, 33.0, Some(32_400 + 60 * i))).collect();
+    let found = group(&frames);
+    assert_eq!(found.groups.len(), 1, "{found:?}");
+    assert_eq!(found.groups[0].odd, ["still-4.jpg"]);
+    assert!((found.groups[0].cast.mired - 40.0).abs() < 4.0, "{found:?}");
+    assert_eq!(found.groups[0].verdict, Verdict::Orange);
+}
+
+/// Frames every two minutes from 16:00, with a cast that goes by `cast` of the part 0–1 of the
+/// time.
+fn afternoon(count: i64, error: f64, cast: impl Fn(f64) -> f64) -> Vec<FrameReading> {
+    let mut random = Random(5);
+    (0..count)
+        .map(|i| {
+            let told = cast(i as f64 / (count - 1) as f64) + error * random.heavy();
+            seen(told, error, Some(57_600 + 120 * i))
+        })
+        .collect()
+}
+
+#[test]
+fn a_sun_that_goes_down_is_named_and_steps_are_not() {
+    let found = group(&afternoon(40, 12.0, |part| 90.0 * part));
+    let drift = found.groups[0].drift.as_ref().expect("a drift");
+    assert_eq!((drift.kind, drift.frames), (DriftKind::TowardOrange, 40));
+    assert_eq!(drift.looks_like, "the sun going down");
+    assert_eq!(drift.from.as_deref(), Some("2024-03-12T16:00:00"));
+    let [low, high] = drift.mired_interval;
+    assert!(low < 90.0 && 90.0 < high, "{drift:?}");
+    assert!(found.groups.iter().all(|group| group.drift.as_ref() == Some(drift)), "{found:?}");
+
+    let still = group(&afternoon(40, 12.0, |_| 30.0));
+    assert!(still.groups.iter().all(|group| group.drift.is_none()), "{still:?}");
+    let step = group(&afternoon(40, 12.0, |part| if part < 0.5 { 0.0 } else { 90.0 }));
+    assert!(step.groups.iter().all(|group| group.drift.is_none()), "{step:?}");
+}
+
+#[test]
+fn steady_drifts_are_hardly_ever_seen_where_there_are_none() {
+    let mut random = Random(3);
+    let mut seen = 0;
+    for _ in 0..100 {
+        let day = day(&mut random, 14.0, true);
+        let found = group(&day.frames);
+        seen += usize::from(found.groups.iter().any(|group| group.drift.is_some()));
+    }
+    assert!(seen <= 3, "{seen} of 100 days");
+}
+
+#[test]
+fn a_balance_that_hunts_is_named() {
+    let mut frames =
+        afternoon(24, 6.0, |part| if (part * 12.0) as i32 % 2 == 0 { -40.0 } else { 40.0 });
+    for frame in &mut frames {
+        frame.shot.balance = BalanceRecord::default();
+    }
+    let found = group(&frames);
+    let drift = found.groups[0].drift.as_ref().expect("hunting");
+    assert_eq!(drift.kind, DriftKind::Hunting);
+    assert!((drift.mired - 80.0).abs() < 20.0, "{drift:?}");
+    // A known balance is not automatic.
+    for frame in &mut frames {
+        frame.shot.balance.source = BalanceSource::Flag;
+    }
+    assert!(group(&frames).groups.iter().all(|group| group.drift.is_none()));
+}
+
+#[test]
+fn the_order_of_the_records_does_not_matter() {
+    let mut random = Random(29);
+    for _ in 0..10 {
+        let day = day(&mut random, 20.0, true);
+        let names: Vec<_> = (0..day.frames.len()).map(|i| format!("still-{i}.jpg")).collect();
+        let mut pairs: Vec<_> = names.iter().map(String::as_str).zip(&day.frames).collect();
+        let given = group_frames(&pairs);
+        let by_name: BTreeMap<_, _> =
+            names.iter().map(String::as_str).zip(given.group_of).collect();
+        for last in (1..pairs.len()).rev() {
+            pairs.swap(last, (random.uniform() * (last + 1) as f64) as usize);
+        }
+        let shuffled = group_frames(&pairs);
+        assert_eq!(shuffled.groups, given.groups);
+        for ((name, _), group) in pairs.iter().zip(shuffled.group_of) {
+            assert_eq!(group, by_name[name], "{name}");
+        }
+    }
+}
+
+#[test]
+fn records_that_make_no_sense_are_survived() {
+    let mut odd: Vec<_> = [f64::NAN, f64::INFINITY, 1e300, -1e300, 0.0]
+        .iter()
+        .flat_map(|cast| [frame(*cast, 20.0, None), frame(0.0, *cast, Some(0))])
+        .collect();
+    odd[3].shot.taken = Some("yesterday".to_owned());
+    odd[4].cast.duv = f64::NAN;
+    odd[5].cast.white_linear_srgb = [0.0, f64::NAN, -1.0];
+    let found = group(&odd);
+    assert!(found.group_of.iter().all(|group| *group >= 1));
+    assert_eq!(found.groups.iter().map(|group| group.frames).sum::<usize>(), odd.len());
+    assert_eq!(group(&[]), Grouping::default());
+}
+
+#[test]
+fn ten_thousand_frames_are_grouped_in_good_time() {
+    let mut random = Random(1);
+    let mut frames = Vec::new();
+    while frames.len() < 10_000 {
+        frames.extend(day(&mut random, 14.0, false).frames);
+    }
+    let begun = std::time::Instant::now();
+    let found = group(&frames);
+    let took = begun.elapsed();
+    assert!(found.groups.len() >= 3);
+    // Tests are built without much optimisation and run beside others; a cubic time would be days.
+    assert!(took.as_secs() < 5, "{took:?}");
+}

@@ -1,0 +1,16 @@
+//! Many stills without a card → their casts, verdicts and groups.
+
+mod cast;
+mod check;
+mod groups;
+mod natural;
+mod reference;
+mod verdict;
+
+pub use cast::training as cast_training;
+pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
+pub use check::{FrameOptions, FrameReading, ReferenceRecord, check_frame};
+pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};
+pub use natural::natural_order;
+pub use reference::{Reference, ReferenceError};
+pub use verdict::{Tolerance, ToleranceError, Verdict, verdict};

@@ -1,0 +1,213 @@
+//! From what a cast may be to what is said of the frame.
+
+use std::fmt;
+use std::str::FromStr;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::CastPosterior;
+use crate::colour::{Duv, MiredShift};
+
+/// What is said of a frame.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum Verdict {
+    /// Within the tolerance, as far as can be told.
+    Neutral,
+    /// Too orange.
+    Orange,
+    /// Too blue.
+    Blue,
+    /// Too green, and neither orange nor blue.
+    Green,
+    /// Too magenta, and neither orange nor blue.
+    Magenta,
+    /// The frame does not tell.
+    Undecided,
+}
+
+impl Verdict {
+    /// Every verdict, in the order in which they are listed.
+    pub const ALL: [Self; 6] =
+        [Self::Orange, Self::Blue, Self::Green, Self::Magenta, Self::Neutral, Self::Undecided];
+
+    /// Its name in records.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Neutral => "neutral",
+            Self::Orange => "orange",
+            Self::Blue => "blue",
+            Self::Green => "green",
+            Self::Magenta => "magenta",
+            Self::Undecided => "undecided",
+        }
+    }
+
+    /// Whether it says that the frame has a cast.
+    #[must_use]
+    pub const fn is_cast(self) -> bool {
+        !matches!(self, Self::Neutral | Self::Undecided)
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.as_str())
+    }
+}
+
+/// What is still called neutral.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Tolerance {
+    /// To orange and to blue, in mired.
+    pub mired: f64,
+    /// To green and to magenta, in Duv.
+    pub duv: f64,
+}
+
+impl Default for Tolerance {
+    fn default() -> Self {
+        Self { mired: 20.0, duv: 0.006 }
+    }
+}
+
+/// A text that is no tolerance.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "write the tolerance in mired, above 0 and up to 200, as in 20; or mired and Duv, above 0 and \
+     up to 0.05, with a comma between, as in 20,0.006"
+)]
+pub struct ToleranceError;
+
+impl FromStr for Tolerance {
+    type Err = ToleranceError;
+
+    /// `20`, or `20,0.006` with a Duv.
+    fn from_str(text: &str) -> Result<Self, ToleranceError> {
+        let number = |text: &str, most: f64| {
+            let number: f64 = text.trim().parse().ok()?;
+            (number > 0.0 && number <= most).then_some(number)
+        };
+        let (mired, duv) = match text.split_once(',') {
+            Some((mired, duv)) => (number(mired, 200.0), number(duv, 0.05)),
+            None => (number(text, 200.0), Some(Self::default().duv)),
+        };
+        let (mired, duv) = mired.zip(duv).ok_or(ToleranceError)?;
+        Ok(Self { mired, duv })
+    }
+}
+
+// The rule, with T the tolerance and c the cast:
+//
+// 1. Orange if P(c > T) ≥ CALL and more probable than blue; blue likewise. But a frame whose
+//    interval is wider than VAGUE tells little, and what little it tells is often wrong: it needs
+//    P ≥ CALL_IF_VAGUE, and is undecided otherwise.
+// 2. Else green or magenta if P(Duv beyond its tolerance) ≥ CALL_TINT.
+// 3. Else undecided if more than SPREAD of the probability lies beyond the tolerance and a cast to
+//    either side remains possible (each at least SIDE): the frame does not even tell the side.
+// 4. Else neutral.
+//
+// The figures were chosen on posteriors of frames whose scenes the estimator had not been trained
+// on; DEVELOPERS.md says what they give.
+
+/// The least probability of a cast beyond the tolerance, to call it orange or blue.
+const CALL: f64 = 0.5;
+/// The same where the frame tells little.
+const CALL_IF_VAGUE: f64 = 0.8;
+/// It tells little where the 90 % interval is wider than this, in mired.
+const VAGUE: f64 = 76.0;
+/// The least probability for green and magenta.
+const CALL_TINT: f64 = 0.75;
+/// Undecided only if this much lies beyond the tolerance.
+const SPREAD: f64 = 0.6;
+/// And only if each side has at least this much.
+const SIDE: f64 = 0.2;
+
+/// What is said of a frame whose cast may be such.
+#[must_use]
+pub fn verdict(posterior: &CastPosterior, tolerance: Tolerance) -> Verdict {
+    let chance = |such: &dyn Fn(f64, f64) -> bool| {
+        posterior.chance(|mired, duv| such(mired.get(), duv.get()))
+    };
+    let orange = chance(&|mired, _| mired > tolerance.mired);
+    let blue = chance(&|mired, _| mired < -tolerance.mired);
+    let green = chance(&|_, duv| duv > tolerance.duv);
+    let magenta = chance(&|_, duv| duv < -tolerance.duv);
+    if orange.max(blue) >= CALL {
+        let [low, high] = posterior.mired_interval(0.9);
+        let vague = (high - low).get() > VAGUE;
+        return match (vague && orange.max(blue) < CALL_IF_VAGUE, orange > blue) {
+            (true, _) => Verdict::Undecided,
+            (false, true) => Verdict::Orange,
+            (false, false) => Verdict::Blue,
+        };
+    }
+    if green.max(magenta) >= CALL_TINT {
+        return if green > magenta { Verdict::Green } else { Verdict::Magenta };
+    }
+    if orange + blue > SPREAD && orange.min(blue) >= SIDE {
+        return Verdict::Undecided;
+    }
+    Verdict::Neutral
+}
+
+/// The same of a cast that is normally distributed: means and standard deviations.
+pub(super) fn verdict_of_normal(
+    mired: (f64, f64),
+    duv: (f64, f64),
+    tolerance: Tolerance,
+) -> Verdict {
+    let mired = (MiredShift::new(mired.0), mired.1);
+    let posterior = CastPosterior::gaussian(mired, (Duv::new(duv.0), duv.1));
+    verdict(&posterior, tolerance)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(mired: (f64, f64), duv: (f64, f64)) -> Verdict {
+        verdict_of_normal(mired, duv, Tolerance::default())
+    }
+
+    #[test]
+    fn a_clear_cast_is_called_by_its_colour() {
+        assert_eq!(of((60.0, 12.0), (0.0, 0.002)), Verdict::Orange);
+        assert_eq!(of((-60.0, 12.0), (0.0, 0.002)), Verdict::Blue);
+        assert_eq!(of((3.0, 8.0), (0.012, 0.002)), Verdict::Green);
+        assert_eq!(of((3.0, 8.0), (-0.012, 0.002)), Verdict::Magenta);
+        // What is both is called by what disturbs more.
+        assert_eq!(of((60.0, 12.0), (0.012, 0.002)), Verdict::Orange);
+    }
+
+    #[test]
+    fn a_frame_that_may_well_be_neutral_is_left_alone() {
+        assert_eq!(of((0.0, 15.0), (0.0, 0.003)), Verdict::Neutral);
+        assert_eq!(of((19.0, 3.0), (0.0, 0.003)), Verdict::Neutral);
+        assert_eq!(of((15.0, 20.0), (0.006, 0.004)), Verdict::Neutral);
+    }
+
+    #[test]
+    fn only_a_frame_that_does_not_tell_the_side_is_undecided() {
+        assert_eq!(of((0.0, 80.0), (0.0, 0.003)), Verdict::Undecided);
+        assert_eq!(of((0.0, 20.0), (0.0, 0.003)), Verdict::Neutral);
+        assert_eq!(of((120.0, 80.0), (0.0, 0.003)), Verdict::Orange);
+        // What little it tells is not to be relied on.
+        assert_eq!(of((40.0, 40.0), (0.0, 0.003)), Verdict::Undecided);
+        assert_eq!(of((40.0, 20.0), (0.0, 0.003)), Verdict::Orange);
+    }
+
+    #[test]
+    fn a_tolerance_is_mired_or_mired_and_duv() {
+        assert_eq!("20".parse(), Ok(Tolerance::default()));
+        assert_eq!(" 12.5, 0.004 ".parse(), Ok(Tolerance { mired: 12.5, duv: 0.004 }));
+        for wrong in ["", "0", "-5", "20,", "20;0.006", "20,6", "nan", "inf", "20,0.006,1"] {
+            assert_eq!(wrong.parse::<Tolerance>(), Err(ToleranceError), "{wrong:?}");
+        }
+    }
+}

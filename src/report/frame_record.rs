@@ -1,0 +1,224 @@
+//! The record of one frame and of one group: what every format is made from.
+
+use std::path::Path;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::record::{DUV, KELVIN, MIRED, round};
+use super::{ErrorRecord, PathRecord};
+use crate::card::ShotRecord;
+use crate::frames::{Cast, FrameReading, GroupReading, group_frames};
+use crate::still::ReadError;
+
+/// One frame: its path, and what it says or why it could not be read.
+///
+/// Figures are rounded as in a card's record; gains to 0.0001.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(title = "Frame record")]
+pub struct FrameRecord {
+    /// The frame.
+    #[serde(flatten)]
+    pub path: PathRecord,
+    /// What came of it.
+    #[serde(flatten)]
+    pub outcome: FrameOutcome,
+}
+
+/// What came of one frame.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(untagged)]
+pub enum FrameOutcome {
+    /// It was checked.
+    Reading(Box<FrameReading>),
+    /// The file could not be read.
+    Failed(FrameFailure),
+}
+
+/// Why a frame could not be checked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct FrameFailure {
+    /// What went wrong.
+    pub error: ErrorRecord,
+}
+
+/// One group of frames that share a cast, figures rounded as in a frame's record.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(transparent)]
+#[schemars(title = "Group record")]
+pub struct GroupRecord(GroupReading);
+
+/// Why a line is no record of a frame.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum RecordError {
+    /// Not JSON, or not an object.
+    #[error("not a JSON record ({0})")]
+    Json(serde_json::Error),
+    /// An object of another kind.
+    #[error("a JSON record, but not a frame's ({0})")]
+    Kind(serde_json::Error),
+}
+
+impl FrameRecord {
+    /// The record of a frame that was checked.
+    #[must_use]
+    pub fn read(path: &Path, mut reading: FrameReading) -> Self {
+        round_cast(&mut reading.cast);
+        round_shot(&mut reading.shot);
+        reading.gains.iter_mut().for_each(|gain| round(gain, GAIN));
+        if let Some(card) = &mut reading.reference {
+            card.gains.iter_mut().for_each(|gain| round(gain, GAIN));
+        }
+        Self { path: PathRecord::from(path), outcome: FrameOutcome::Reading(Box::new(reading)) }
+    }
+
+    /// The record of a file that could not be read.
+    #[must_use]
+    pub fn failed(path: &Path, error: &ReadError) -> Self {
+        Self::failure(path, error.into())
+    }
+
+    /// The record of a file that could not be checked for another reason.
+    #[must_use]
+    pub fn failure(path: &Path, error: ErrorRecord) -> Self {
+        let outcome = FrameOutcome::Failed(FrameFailure { error });
+        Self { path: PathRecord::from(path), outcome }
+    }
+
+    /// The record in a line of JSON; `None` for a line that holds a group, which follows from the
+    /// frames.
+    ///
+    /// # Errors
+    /// [`RecordError`] for anything else.
+    pub fn from_json(line: &[u8]) -> Result<Option<Self>, RecordError> {
+        use serde_json::{Map, Value};
+        let fields: Map<String, Value> = serde_json::from_slice(line).map_err(RecordError::Json)?;
+        if fields.contains_key("group") && fields.contains_key("frames") {
+            return Ok(None);
+        }
+        let is_failure = fields.contains_key("error");
+        let value = Value::Object(fields);
+        let path = PathRecord::deserialize(&value).map_err(RecordError::Kind)?;
+        let outcome = if is_failure {
+            FrameFailure::deserialize(value).map(FrameOutcome::Failed)
+        } else {
+            FrameReading::deserialize(value).map(|read| FrameOutcome::Reading(Box::new(read)))
+        };
+        Ok(Some(Self { path, outcome: outcome.map_err(RecordError::Kind)? }))
+    }
+
+    /// What the frame says, where it could be read.
+    #[must_use]
+    pub fn reading(&self) -> Option<&FrameReading> {
+        match &self.outcome {
+            FrameOutcome::Reading(reading) => Some(reading),
+            FrameOutcome::Failed(_) => None,
+        }
+    }
+
+    /// Why the frame could not be checked, if it could not.
+    #[must_use]
+    pub fn error(&self) -> Option<&ErrorRecord> {
+        match &self.outcome {
+            FrameOutcome::Reading(_) => None,
+            FrameOutcome::Failed(failure) => Some(&failure.error),
+        }
+    }
+}
+
+impl GroupRecord {
+    /// What is said of the group.
+    #[must_use]
+    pub fn reading(&self) -> &GroupReading {
+        &self.0
+    }
+
+    /// Groups frames by what their records say, and writes into each record which group it is in.
+    #[must_use]
+    pub fn of_frames(records: &mut [FrameRecord]) -> Vec<Self> {
+        let readings: Vec<_> = records
+            .iter()
+            .filter_map(|record| Some((record.path.path.as_str(), record.reading()?)))
+            .collect();
+        let found = group_frames(&readings);
+        let read = records.iter_mut().filter_map(|record| match &mut record.outcome {
+            FrameOutcome::Reading(reading) => Some(reading),
+            FrameOutcome::Failed(_) => None,
+        });
+        for (reading, group) in read.zip(found.group_of) {
+            reading.group = Some(group);
+        }
+        found.groups.into_iter().map(Self::from).collect()
+    }
+}
+
+impl From<GroupReading> for GroupRecord {
+    fn from(mut group: GroupReading) -> Self {
+        round_cast(&mut group.cast);
+        group.gains.iter_mut().for_each(|gain| round(gain, GAIN));
+        if let Some(drift) = &mut group.drift {
+            round(&mut drift.mired, MIRED);
+            drift.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));
+        }
+        Self(group)
+    }
+}
+
+const CHANNEL: f64 = 1e4;
+const GAIN: f64 = 1e4;
+
+fn round_cast(cast: &mut Cast) {
+    round(&mut cast.mired, MIRED);
+    cast.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));
+    round(&mut cast.duv, DUV);
+    cast.duv_interval.iter_mut().for_each(|duv| round(duv, DUV));
+    cast.white_linear_srgb.iter_mut().for_each(|channel| round(channel, CHANNEL));
+}
+
+/// As every record has it.
+pub(super) fn round_shot(shot: &mut ShotRecord) {
+    shot.balance.kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
+    shot.balance.duv.iter_mut().for_each(|duv| round(duv, DUV));
+    shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::frame_examples;
+
+    fn lines(records: &[FrameRecord]) -> Vec<String> {
+        records.iter().map(|record| serde_json::to_string(record).unwrap()).collect()
+    }
+
+    #[test]
+    fn a_record_comes_back_from_its_line_as_it_was() {
+        let (records, groups) = frame_examples::shoot();
+        for record in &records {
+            let line = serde_json::to_vec(record).unwrap();
+            assert_eq!(FrameRecord::from_json(&line).unwrap().as_ref(), Some(record));
+        }
+        let group = serde_json::to_vec(&groups[0]).unwrap();
+        assert_eq!(FrameRecord::from_json(&group).unwrap(), None);
+    }
+
+    #[test]
+    fn groups_follow_from_the_records_in_whatever_order_they_come() {
+        let (records, groups) = frame_examples::shoot();
+        let mut turned: Vec<_> = records.iter().rev().cloned().collect();
+        assert_eq!(GroupRecord::of_frames(&mut turned), groups);
+        turned.reverse();
+        assert_eq!(lines(&turned), lines(&records));
+    }
+
+    #[test]
+    fn what_is_no_record_says_what_is_wrong_with_it() {
+        let said = |line: &str| FrameRecord::from_json(line.as_bytes()).unwrap_err().to_string();
+        assert!(said("Dear diary").contains("not a JSON record"));
+        assert!(said("[1, 2]").contains("not a JSON record"));
+        assert!(said("{\"path\":\"a.jpg\"}").contains("missing field `verdict`"));
+        assert!(said("{\"verdict\":\"neutral\"}").contains("missing field `path`"));
+        assert!(said("{\"path\":\"a\",\"verdict\":\"mauve\"}").contains("mauve"));
+    }
+}

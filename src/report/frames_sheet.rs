@@ -1,0 +1,279 @@
+//! Frames as text to read: a summary first, then a line a frame.
+
+use std::io::{self, Write};
+
+use super::frames_summary::write_summary;
+use super::text::{WIDTH, width, write_wrapped};
+use super::words::{sentence, signed};
+use super::{Emphasis, FrameFilter, FrameOrder, FrameRecord, GroupRecord, plain};
+use crate::frames::{FrameReading, Verdict};
+
+/// What is printed of a run of frames.
+#[derive(Debug, Clone, Copy)]
+pub struct FramesPage<'a> {
+    /// Every frame, in the order given.
+    pub frames: &'a [FrameRecord],
+    /// The groups that they are in; empty where they were not grouped.
+    pub groups: &'a [GroupRecord],
+    /// Which frames the table lists; the summary counts all.
+    pub filter: FrameFilter,
+    /// In which order it lists them.
+    pub order: FrameOrder,
+}
+
+impl<'a> FramesPage<'a> {
+    /// The frames that are listed, in their order.
+    #[must_use]
+    pub fn listed(&self) -> Vec<&'a FrameRecord> {
+        let mut listed: Vec<_> =
+            self.frames.iter().filter(|record| self.filter.lists(record)).collect();
+        self.order.sort(&mut listed);
+        listed
+    }
+}
+
+/// Writes frames as text: how many came out how, the groups and their corrections, what to do
+/// next, and a table. Lines are at most 80 columns wide.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_frames_text(
+    out: &mut impl Write,
+    page: &FramesPage<'_>,
+    emphasis: Emphasis,
+) -> io::Result<()> {
+    let folder = Folder::of(page.frames);
+    write_summary(out, page, &folder)?;
+    write_table(out, page, &folder, emphasis)?;
+    out.flush()
+}
+
+/// The folder that all frames are in, which need not be said on every line.
+pub(super) struct Folder(String);
+
+impl Folder {
+    fn of(frames: &[FrameRecord]) -> Self {
+        let mut folders = frames.iter().map(|record| {
+            let path = &record.path.path;
+            path.rfind(['/', '\\']).and_then(|end| path.get(..=end)).unwrap_or_default()
+        });
+        let first = folders.next().unwrap_or_default();
+        let shared = folders.fold(first, |shared, folder| {
+            let alike = shared
+                .char_indices()
+                .zip(folder.chars())
+                .take_while(|((_, a), b)| a == b)
+                .filter(|((_, a), _)| matches!(a, '/' | '\\'))
+                .last()
+                .map_or(0, |((end, separator), _)| end + separator.len_utf8());
+            shared.get(..alike).unwrap_or_default()
+        });
+        Self(shared.to_owned())
+    }
+
+    /// A path from there, safe to show, in so many columns; of a long one the end, which tells
+    /// files apart.
+    pub(super) fn short(&self, path: &str, columns: usize) -> String {
+        let shown = plain(path.strip_prefix(self.0.as_str()).unwrap_or(path)).into_owned();
+        let over = width(&shown).saturating_sub(columns);
+        if over == 0 {
+            return shown;
+        }
+        let end: String = shown.chars().skip(over + 3).collect();
+        format!("...{end}")
+    }
+}
+
+/// Before the file's name: verdict, mired, interval, Duv, group and the gaps between.
+const BEFORE_FILE: usize = 2 + 9 + 2 + 5 + 2 + 12 + 2 + 7 + 2 + 5 + 2;
+
+fn write_table(
+    out: &mut impl Write,
+    page: &FramesPage<'_>,
+    folder: &Folder,
+    emphasis: Emphasis,
+) -> io::Result<()> {
+    let listed = page.listed();
+    if listed.is_empty() {
+        let none = match page.filter {
+            FrameFilter::All => return Ok(()),
+            FrameFilter::Casts => "No frame has a cast.",
+            FrameFilter::Undecided => "Every frame tells.",
+        };
+        return writeln!(out, "\n{none}");
+    }
+    let heading = match page.filter {
+        FrameFilter::All => "Every frame",
+        FrameFilter::Casts => "Frames with a cast",
+        FrameFilter::Undecided => "Frames that do not tell",
+    };
+    let place = if folder.0.is_empty() { String::new() } else { format!(", in {}", folder.0) };
+    writeln!(out)?;
+    write_wrapped(out, "", "  ", &format!("{heading}{place}"))?;
+    writeln!(
+        out,
+        "  {:<9}  {:>5}  {:>12}  {:>7}  {:>5}  File",
+        "Verdict", "mired", "nine in ten", "Duv", "Group"
+    )?;
+    for record in listed {
+        match record.reading() {
+            Some(reading) => write_frame(out, &record.path.path, reading, folder, emphasis)?,
+            None => {
+                let message = record.error().map_or("", |error| &error.message);
+                let name = folder.short(&record.path.path, WIDTH - BEFORE_FILE);
+                let label = format!("  {:<9}  ", "unread");
+                write_wrapped(
+                    out,
+                    &label,
+                    &" ".repeat(label.len()),
+                    &format!("{name}: {}", sentence(message)),
+                )?;
+            }
+        }
+    }
+    Ok(())
+}
+
+fn write_frame(
+    out: &mut impl Write,
+    path: &str,
+    reading: &FrameReading,
+    folder: &Folder,
+    emphasis: Emphasis,
+) -> io::Result<()> {
+    let cast = &reading.cast;
+    let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
+    let verdict = format!("{:<9}", reading.verdict.as_str());
+    let verdict = match (emphasis, colour(reading.verdict)) {
+        (Emphasis::Colour, Some(code)) => format!("\u{1b}[1;{code}m{verdict}\u{1b}[0m"),
+        _ => verdict,
+    };
+    let group = reading.group.map(|group| group.to_string()).unwrap_or_default();
+    writeln!(
+        out,
+        "  {verdict}  {:>5}  {:>12}  {:>7}  {group:>5}  {}",
+        signed(cast.mired, 0),
+        format!("{low} to {high}"),
+        signed(cast.duv, 4),
+        folder.short(path, WIDTH - BEFORE_FILE)
+    )
+}
+
+/// The foreground colour of a verdict (ECMA-48 select graphic rendition): the cast's own.
+fn colour(verdict: Verdict) -> Option<u8> {
+    match verdict {
+        Verdict::Orange => Some(33),
+        Verdict::Blue => Some(34),
+        Verdict::Green => Some(32),
+        Verdict::Magenta => Some(35),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use crate::report::frame_examples;
+
+    fn text(page: &FramesPage<'_>, emphasis: Emphasis) -> String {
+        let mut out = Vec::new();
+        write_frames_text(&mut out, page, emphasis).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    fn page<'a>(frames: &'a [FrameRecord], groups: &'a [GroupRecord]) -> FramesPage<'a> {
+        FramesPage { frames, groups, filter: FrameFilter::All, order: FrameOrder::Given }
+    }
+
+    #[test]
+    fn a_shoot_reads_well() {
+        let (records, groups) = frame_examples::shoot();
+        insta::assert_snapshot!(text(&page(&records, &groups), Emphasis::None), @r"
+        10 frames: 4 orange, 1 blue, 3 neutral, 1 undecided, 1 could not be read.
+
+        Groups of one light each, to be corrected as a whole, on 2024-03-12
+          Group  Frames  When            Cast                          mired  Gain R, B
+              1       4  09:00 to 09:06  neutral                          +4
+              2       5  09:48 to 09:56  strong orange                   +85  0.72, 1.86
+
+        Odd ones out: look at them before correcting their group
+              2  still-7.jpg
+
+        What next
+          - Group 2 came out strong orange: on all 5 frames, multiply linear red by 0.72
+            and blue by 1.86, or balance for 3750 K instead of 5500 K where the program
+            can.
+          - Look at the frame that does not tell by itself: nothing in it seems neutral.
+            A card photographed in that light would (mirecast card, or --reference).
+
+        Every frame, in shoot/
+          Verdict    mired   nine in ten      Duv  Group  File
+          neutral       +2    -19 to +23  +0.0010      1  still-0.jpg
+          neutral       -9    -30 to +12   0.0000      1  still-1.jpg
+          neutral       +7    -14 to +28  -0.0020      1  still-2.jpg
+          undecided    +12     -9 to +33  +0.0010      1  still-3.jpg
+          orange       +88   +67 to +109  +0.0020      2  still-4.jpg
+          unread     still-x.jpg: The file is empty. Copy it again from the camera's
+                     card.
+          orange       +75    +54 to +96   0.0000      2  still-5.jpg
+          orange       +92   +71 to +113  +0.0010      2  still-6.jpg
+          blue         -60    -81 to -39   0.0000      2  still-7.jpg
+          orange       +81   +60 to +102  +0.0030      2  still-8.jpg
+        ");
+    }
+
+    #[test]
+    fn the_table_can_be_cut_to_what_matters() {
+        let (records, groups) = frame_examples::shoot();
+        let mut page = page(&records, &groups);
+        (page.filter, page.order) = (FrameFilter::Casts, FrameOrder::Cast);
+        let text = text(&page, Emphasis::None);
+        assert!(text.starts_with("10 frames: 4 orange"), "the summary counts all: {text}");
+        let (_, table) = text.split_once("Frames with a cast, in shoot/\n").unwrap();
+        let first = table.lines().nth(1).unwrap();
+        assert!(first.contains("+92") && first.ends_with("still-6.jpg"), "{table}");
+        assert_eq!(table.lines().count(), 8, "{table}");
+    }
+
+    #[test]
+    fn no_line_is_too_wide_and_no_name_steers_the_terminal() {
+        let (mut records, _) = frame_examples::shoot();
+        let long = format!("{}/\u{1b}[2J{}.jpg", "x".repeat(30), "y".repeat(90));
+        let reading = frame_examples::frame(Verdict::Magenta, -123.4, -0.0123, 9);
+        records.push(FrameRecord::read(Path::new(&long), reading));
+        let groups = GroupRecord::of_frames(&mut records);
+        let text = text(&page(&records, &groups), Emphasis::None);
+        for line in text.lines() {
+            assert!(width(line) <= WIDTH, "{line}");
+            assert!(!line.chars().any(char::is_control), "{line:?}");
+        }
+    }
+
+    #[test]
+    fn colour_is_on_verdicts_alone_and_says_no_more() {
+        let (records, groups) = frame_examples::shoot();
+        let page = page(&records, &groups);
+        let coloured = text(&page, Emphasis::Colour);
+        assert!(coloured.contains("\u{1b}[1;33morange   \u{1b}[0m"), "{coloured}");
+        let bare = coloured.replace("\u{1b}[0m", "");
+        let bare = [33, 34].iter().fold(bare, |b, c| b.replace(&format!("\u{1b}[1;{c}m"), ""));
+        assert_eq!(bare, text(&page, Emphasis::None));
+    }
+
+    #[test]
+    fn the_folder_of_all_is_said_once() {
+        let failed = |path: &str| {
+            let error = crate::report::ErrorRecord::stumbled();
+            FrameRecord::failure(Path::new(path), error)
+        };
+        let folder = |paths: &[&str]| {
+            Folder::of(&paths.iter().map(|path| failed(path)).collect::<Vec<_>>()).0
+        };
+        assert_eq!(folder(&["a/b/c.jpg", "a/b/d.jpg"]), "a/b/");
+        assert_eq!(folder(&["a/b/c.jpg", "a/bb/d.jpg"]), "a/");
+        assert_eq!(folder(&["c.jpg", "a/d.jpg"]), "");
+        assert_eq!(Folder("a/".to_owned()).short("a/0123456789.jpg", 10), "...789.jpg");
+    }
+}

@@ -1,0 +1,348 @@
+//! `mirecast frames` and `mirecast groups` from the outside.
+
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod cli_common;
+mod still_common;
+
+use cli_common::{Run, Shoot, card, daylight_card, recorded, white_card};
+use exif::{Tag, Value};
+use image::{DynamicImage, ImageFormat, Rgb, RgbImage};
+use serde_json::Value as Json;
+use still_common::{Extras, ascii, encode, exif_block, linear_to_srgb};
+
+const NEUTRAL: [f64; 3] = [1.0, 1.0, 1.0];
+/// What a lamp does to a picture balanced for daylight, and the sky to one balanced for a lamp.
+const ORANGE: [f64; 3] = [1.0, 0.62, 0.30];
+const BLUE: [f64; 3] = [0.42, 0.72, 1.0];
+
+/// Painted boards of many colours, some of them grey, in a light of linear `rgb`.
+fn boards(rgb: [f64; 3]) -> DynamicImage {
+    const SIDE: u32 = 20;
+    let mut state = 1_u32;
+    let mut next = move || {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        f64::from(state >> 16) / 65_536.0
+    };
+    let colours: Vec<[f64; 3]> = (0..12 * 8)
+        .map(|_| {
+            let grey = 0.05 + 0.7 * next();
+            let strength = if next() < 0.4 { 0.0 } else { 0.5 };
+            [next(), next(), next()].map(|v| grey * (1.0 + strength * (v - 0.5)))
+        })
+        .collect();
+    RgbImage::from_fn(12 * SIDE, 8 * SIDE, |x, y| {
+        let colour = colours[(y / SIDE * 12 + x / SIDE) as usize];
+        let light = |i: usize| linear_to_srgb((colour[i] * rgb[i] * 0.9).min(1.0)) * 255.0;
+        Rgb([0, 1, 2].map(|i| light(i).round() as u8))
+    })
+    .into()
+}
+
+/// Such a picture as a camera's file, taken so many minutes after nine at the daylight preset.
+fn still(rgb: [f64; 3], minute: u32) -> Vec<u8> {
+    let time = format!("2024:03:12 {:02}:{:02}:00", 9 + minute / 60, minute % 60);
+    let exif = exif_block(&[
+        (Tag::LightSource, Value::Short(vec![1])),
+        (Tag::WhiteBalance, Value::Short(vec![1])),
+        (Tag::DateTimeOriginal, ascii(&time)),
+        (Tag::Model, ascii("Camera A")),
+    ]);
+    encode(&boards(rgb), ImageFormat::Jpeg, Extras::exif(exif))
+}
+
+/// Two lights, one come back to, beside what is no picture.
+fn shoot() -> Shoot {
+    let shoot = Shoot::new();
+    std::fs::create_dir_all(shoot.path("day/later")).unwrap();
+    std::fs::create_dir(shoot.path("day/.thumbnails")).unwrap();
+    shoot
+        .with("day/still-1.jpg", &still(NEUTRAL, 0))
+        .with("day/still-2.jpg", &still(NEUTRAL, 2))
+        .with("day/still-3.jpg", &still(ORANGE, 40))
+        .with("day/still-10.jpg", &still(ORANGE, 42))
+        .with("day/later/still-11.jpg", &still(NEUTRAL, 80))
+        .with("day/notes.txt", b"Dear diary")
+        .with("day/.thumbnails/still-1.jpg", b"no picture")
+}
+
+fn verdicts(records: &[Json]) -> Vec<(&str, &str)> {
+    records.iter().filter_map(|r| Some((r["path"].as_str()?, r["verdict"].as_str()?))).collect()
+}
+
+#[test]
+fn a_folder_is_walked_and_frames_are_judged_and_grouped() {
+    let run = shoot().run(&["frames", "--format", "json", "day"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let records = run.records();
+    assert_eq!(
+        verdicts(&records),
+        [
+            ("day/still-1.jpg", "neutral"),
+            ("day/still-2.jpg", "neutral"),
+            ("day/still-3.jpg", "orange"),
+            ("day/still-10.jpg", "orange"),
+            ("day/later/still-11.jpg", "neutral"),
+        ]
+    );
+    let groups: Vec<_> = records[..5].iter().map(|record| record["group"].as_u64()).collect();
+    assert_eq!(groups, [1, 1, 2, 2, 1].map(Some));
+    let totals: Vec<_> = records[5..].iter().map(|g| (&g["group"], &g["frames"])).collect();
+    assert_eq!(totals, [(&1.into(), &3.into()), (&2.into(), &2.into())]);
+    let cast = &records[2]["cast"];
+    let [low, high] = [0, 1].map(|i| cast["mired_interval"][i].as_f64().unwrap());
+    assert!(low < cast["mired"].as_f64().unwrap() && cast["mired"].as_f64().unwrap() < high);
+    let [white, gains] = [&cast["white_linear_srgb"], &records[2]["gains"]];
+    let channel = |of: &Json, i: usize| of[i].as_f64().unwrap();
+    assert_eq!(channel(gains, 1), 1.0);
+    for i in [0, 2] {
+        let corrected = channel(white, i) * channel(gains, i) / channel(white, 1);
+        assert!((corrected - 1.0).abs() < 0.01, "{white} {gains}");
+    }
+}
+
+#[test]
+fn the_light_of_a_preset_and_its_opposite_are_told_apart() {
+    let shoot =
+        Shoot::new().with("blue.jpg", &still(BLUE, 0)).with("right.jpg", &still(NEUTRAL, 1));
+    let records = shoot.run(&["frames", "--format", "json", "blue.jpg", "right.jpg"]).records();
+    assert_eq!(verdicts(&records), [("blue.jpg", "blue"), ("right.jpg", "neutral")]);
+    // The verdict is of the picture as it is: the balance only says where on the scale it lies.
+    let tungsten = shoot.run(&["frames", "--format", "json", "--shot-at", "tungsten", "blue.jpg"]);
+    let record = &tungsten.records()[0];
+    assert_eq!(record["verdict"], "blue");
+    assert_eq!(record["shot"]["balance"]["source"], "flag");
+}
+
+#[test]
+fn the_tolerance_is_the_users() {
+    let shoot = shoot();
+    let verdict = |tolerance: &str| {
+        let run =
+            shoot.run(&["frames", "--format", "json", "--tolerance", tolerance, "day/still-3.jpg"]);
+        run.records()[0]["verdict"].as_str().unwrap().to_owned()
+    };
+    assert_eq!(verdict("20,0.006"), "orange");
+    assert_eq!(verdict("200,0.05"), "neutral");
+}
+
+#[test]
+fn text_says_the_counts_the_groups_and_what_to_do() {
+    let run = shoot().run(&["frames", "day"]);
+    run.assert_fits_the_page();
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    assert!(run.out.starts_with("5 frames: 2 orange, 3 neutral.\n"), "{}", run.out);
+    for said in [
+        "on 2024-03-12",
+        "09:00 to 10:20",
+        "What next",
+        "Group 2 came out strong orange",
+        "both frames",
+        "Every frame, in day/",
+    ] {
+        assert!(run.out.contains(said), "{said}: {}", run.out);
+    }
+}
+
+#[test]
+fn the_listing_can_be_cut_and_sorted() {
+    let shoot = shoot();
+    let casts = shoot.run(&["frames", "--format", "json", "--only", "casts", "day"]).records();
+    assert_eq!(verdicts(&casts).len(), 2);
+    assert_eq!(casts.len(), 4, "groups are of all frames");
+    let sorted = ["frames", "--format", "json", "--sort", "group", "day"];
+    let records = shoot.run(&sorted).records();
+    let names: Vec<_> = verdicts(&records).iter().map(|v| v.0).collect();
+    assert_eq!(names[..3], ["day/still-1.jpg", "day/still-2.jpg", "day/later/still-11.jpg"]);
+    let none = shoot.run(&["frames", "--only", "undecided", "day"]);
+    assert!(!none.out.contains("still-1.jpg"), "{}", none.out);
+}
+
+#[test]
+fn one_bad_file_does_not_stop_the_rest() {
+    let shoot = shoot().with("day/empty.jpg", b"").with("day/text.png", b"Dear diary");
+    let run = shoot.run(&["frames", "--format", "json", "day", "day/none.jpg"]);
+    assert_eq!(run.code, 1);
+    let records = run.records();
+    let errors: Vec<_> = records
+        .iter()
+        .filter(|record| record.get("error").is_some())
+        .map(|record| (record["path"].as_str().unwrap(), record["error"]["code"].as_str().unwrap()))
+        .collect();
+    let wanted = [
+        ("day/empty.jpg", "empty"),
+        ("day/text.png", "not-a-picture"),
+        ("day/none.jpg", "missing"),
+    ];
+    assert_eq!(errors, wanted);
+    assert!(records.iter().all(|record| record.get("status").is_none()));
+    assert_eq!(verdicts(&records).len(), 5);
+    assert!(run.err.contains("mirecast: day/empty.jpg: the file is empty"), "{}", run.err);
+    let text = shoot.run(&["frames", "day"]);
+    text.assert_fits_the_page();
+    assert!(text.out.contains("2 could not be read"), "{}", text.out);
+    let csv = shoot.run(&["frames", "--format", "csv", "day"]);
+    assert_eq!((csv.code, csv.out.lines().count()), (1, 8));
+}
+
+#[test]
+fn nothing_to_check_is_said() {
+    let shoot = shoot();
+    std::fs::create_dir(shoot.path("bare")).unwrap();
+    for (words, said) in [
+        (vec!["frames", "bare"], "no picture there"),
+        (vec!["frames", "--tolerance", "wide", "day"], "20,0.006"),
+        (vec!["frames", "--shot-at", "tungstn", "day"], "did you mean `tungsten`?"),
+        (vec!["groups", "/dev/null"], "mirecast frames --format json"),
+    ] {
+        let run = shoot.run(&words);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{words:?}: {}", run.err);
+        assert!(run.err.contains(said), "{words:?}: {}", run.err);
+    }
+    let mut listed = shoot.command(&["frames", "--files-from", "-"]);
+    listed.write_stdin("");
+    assert_eq!(Run::of(listed).code, 2);
+}
+
+#[test]
+fn a_list_may_name_files_and_folders() {
+    let shoot = shoot();
+    let mut listed = shoot.command(&["frames", "--format", "json", "--files-from", "-"]);
+    listed.write_stdin("day/still-3.jpg\nday/later\n");
+    let records = Run::of(listed).records();
+    let names: Vec<_> = verdicts(&records).iter().map(|verdict| verdict.0).collect();
+    assert_eq!(names, ["day/still-3.jpg", "day/later/still-11.jpg"]);
+}
+
+#[test]
+fn against_a_card_frames_are_what_is_left_after_it() {
+    let warm = recorded(&card(ORANGE.map(|v| 0.55 * v)), 1);
+    let shoot = shoot().with("card.jpg", &warm).with("white.jpg", &white_card());
+    let run = shoot.run(&["frames", "--format", "json", "--reference", "card.jpg", "day"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let records = run.records();
+    let verdicts: Vec<_> = verdicts(&records).iter().map(|verdict| verdict.1).collect();
+    assert_eq!(verdicts, ["blue", "blue", "neutral", "neutral", "blue"]);
+    let reference = &records[0]["reference"];
+    assert_eq!(reference["path"], "card.jpg");
+    assert!(reference["gains"][2].as_f64().unwrap() > 1.5, "{reference}");
+    // The card's gains and the frame's together undo what the light did.
+    let plain = shoot.run(&["frames", "--format", "json", "day"]).records();
+    for i in [0, 2] {
+        let both =
+            reference["gains"][i].as_f64().unwrap() * records[2]["gains"][i].as_f64().unwrap();
+        let alone = plain[2]["gains"][i].as_f64().unwrap();
+        assert!((both / alone - 1.0).abs() < 0.01, "{both} {alone}");
+    }
+    let text = shoot.run(&["frames", "--reference", "card.jpg", "day"]);
+    assert!(text.out.contains("balanced from the card in card.jpg"), "{}", text.out);
+
+    // Frames at another balance are judged by themselves.
+    let other = shoot.with("day/lamp.jpg", &recorded(&boards(NEUTRAL), 3));
+    let run = other.run(&["frames", "--reference", "card.jpg", "day"]);
+    assert!(run.out.contains("1 frame was shot with another camera"), "{}", run.out);
+
+    for (card, said) in [("white.jpg", "Over-exposed"), ("none.jpg", "no such file")] {
+        let run = other.run(&["frames", "--reference", card, "day"]);
+        assert_eq!((run.code, run.out.as_str()), (1, ""), "{}", run.err);
+        assert!(run.err.to_lowercase().contains(&said.to_lowercase()), "{}", run.err);
+        assert!(run.err.contains(&format!("--reference: {card}")), "{}", run.err);
+    }
+}
+
+#[test]
+fn groups_follow_from_records_alone() {
+    let shoot = shoot().with("day/empty.jpg", b"");
+    let whole = shoot.run(&["frames", "--format", "json", "day"]);
+    // Two machines, one of which did not group, and the frames in another order.
+    let later = shoot.run(&["frames", "--format", "json", "--no-groups", "day/later"]);
+    assert!(later.records().iter().all(|record| record["group"].is_null()));
+    let first: String = whole
+        .out
+        .lines()
+        .filter(|line| !line.contains("later"))
+        .map(|line| format!("{line}\r\n"))
+        .collect();
+    let shoot = shoot
+        .with("both.jsonl", format!("{first}\n{}", later.out).as_bytes())
+        .with("whole.jsonl", whole.out.as_bytes());
+    let mut again = shoot.command(&["groups", "--format", "json"]);
+    again.write_stdin(whole.out.clone());
+    assert_eq!(Run::of(again).out, whole.out, "what is grouped stays as it is");
+    let sorted = |run: &Run| {
+        let mut lines: Vec<_> = run.out.lines().map(str::to_owned).collect();
+        lines.sort();
+        lines
+    };
+    let joined = shoot.run(&["groups", "--format", "json", "both.jsonl"]);
+    assert_eq!((joined.code, sorted(&joined)), (1, sorted(&whole)));
+    for format in ["text", "csv"] {
+        let direct = shoot.run(&["frames", "--format", format, "day"]);
+        let records = shoot.run(&["groups", "--format", format, "whole.jsonl"]);
+        assert_eq!(records.out, direct.out);
+    }
+}
+
+#[test]
+fn lines_that_are_no_records_are_named_and_passed_over() {
+    let shoot = shoot();
+    let whole = shoot.run(&["frames", "--format", "json", "day"]).out;
+    let card = shoot.with("card.jpg", &daylight_card());
+    let card_line = card.run(&["card", "--format", "json", "card.jpg"]).out;
+    let long = "x".repeat((1 << 20) + 10);
+    let mixed = format!("Dear diary\n{whole}\u{1b}[2J\n{card_line}{long}\n{{\"path\":1}}\n");
+    let mut command = card.command(&["groups", "--format", "json"]);
+    command.write_stdin(mixed);
+    let run = Run::of(command);
+    assert_eq!((run.code, &run.out), (1, &whole));
+    let lines = whole.lines().count();
+    for (number, said) in [
+        (1, "not a JSON record"),
+        (lines + 2, "not a JSON record"),
+        (lines + 3, "not a frame's"),
+        (lines + 4, "longer than any record"),
+        (lines + 5, "not a frame's"),
+    ] {
+        let line = format!("mirecast: standard input, line {number}: ");
+        assert!(run.err.lines().any(|l| l.starts_with(&line) && l.contains(said)), "{}", run.err);
+    }
+    assert!(!run.err.contains('\u{1b}'), "{}", run.err);
+}
+
+#[test]
+fn the_order_of_files_changes_no_verdict_and_no_group() {
+    let shoot = shoot();
+    let sorted = |words: &[&str]| {
+        let mut all = vec!["frames", "--format", "json"];
+        all.extend(words);
+        let mut lines: Vec<_> = shoot.run(&all).out.lines().map(str::to_owned).collect();
+        lines.sort();
+        lines
+    };
+    let forward =
+        sorted(&["day/still-1.jpg", "day/still-2.jpg", "day/still-3.jpg", "day/still-10.jpg"]);
+    let backward =
+        sorted(&["day/still-10.jpg", "day/still-3.jpg", "day/still-2.jpg", "day/still-1.jpg"]);
+    assert_eq!(forward, backward);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_reader_that_has_seen_enough_ends_it_quietly() {
+    use std::io::Read;
+    use std::process::{Command, Stdio};
+    let shoot = shoot();
+    let mut child = Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
+        .current_dir(shoot.folder())
+        .args(["frames", "--no-groups", "--format", "json"])
+        .args(std::iter::repeat_n("day/still-1.jpg", 60))
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut start = [0; 100];
+    child.stdout.take().unwrap().read_exact(&mut start).unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert_eq!(output.status.code(), Some(0));
+}
