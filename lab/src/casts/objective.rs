@@ -35,8 +35,8 @@ pub(super) struct Row {
 }
 
 /// How far further lights lie from a frame's own, one standard deviation in mired and Duv: sets of frames hold few
-/// green and magenta ones.
-const MOVED: [f64; 2] = [40.0, 0.005];
+/// green, magenta and far-off ones.
+const MOVED: [f64; 2] = [70.0, 0.005];
 
 /// The examples' terms: each as it is, and once as it would be in another light. On the plane of log-chromaticities
 /// that is a step of the whole evidence (von Kries), so the second costs no picture.

@@ -14,8 +14,8 @@ use crate::{LabError, Rng};
 
 const FOLDS: usize = 6;
 const STEPS: usize = 80;
-/// Intervals shall hold the truth a little more often than they claim, on scenes left out.
-const HELD: f64 = 0.92;
+/// Intervals shall hold the truth somewhat more often than they claim, on scenes left out: other sets of scenes differ more.
+const HELD: f64 = 0.94;
 
 /// What training gave.
 #[derive(Debug, Clone)]
