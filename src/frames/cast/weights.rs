@@ -5,6 +5,7 @@ use super::model::Weights;
 /// A template a view: a line a step of warmth from blue to orange, in it from magenta to green. Rounded to
 /// two digits after the point.
 #[rustfmt::skip]
+#[allow(clippy::approx_constant, reason = "a weight may come near a constant by chance")]
 pub(super) const BUILT_IN: Weights = Weights {
     templates: [
         // fine edges
