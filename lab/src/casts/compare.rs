@@ -6,7 +6,7 @@ use mirecast::frames::cast_training::Model;
 
 use super::classical::NAMES;
 use super::example::daylight;
-use super::figures::{Estimate, HEADING};
+use super::figures::{Estimate, HEADING, verdict_on};
 use super::train::left_out_posteriors;
 use super::{Example, Figures};
 use crate::LabError;
@@ -47,5 +47,5 @@ fn classical(example: &Example, which: usize) -> Result<Estimate, LabError> {
     // Where the colour has no temperature, no cast is the best that can be said.
     let mired = light_of(Xyz::new(x, y, z), ENCODING_D65.to_xyz(), balance)
         .map_or(0.0, |light| (light.mired() - balance.mired()).get());
-    Ok(Estimate { white, mired, interval: [mired, mired] })
+    Ok(Estimate { white, mired, interval: [mired, mired], verdict: verdict_on(mired) })
 }

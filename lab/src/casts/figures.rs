@@ -3,13 +3,13 @@
 use std::fmt;
 
 use mirecast::balance::White;
-use mirecast::frames::{Cast, CastPosterior};
+use mirecast::frames::{Cast, CastPosterior, Tolerance, Verdict, verdict};
 
 use super::Example;
 
 /// Casts from here on are clear ones, mired.
 const CLEAR: f64 = 35.0;
-/// A mean cast beyond this would be called one, mired.
+/// A point estimate beyond this would be called a cast, mired.
 const TOLERANCE: f64 = 20.0;
 
 /// How well an estimator tells the casts of some frames.
@@ -20,12 +20,14 @@ pub struct Figures {
     pub angle: [f64; 3],
     /// Median error in mired.
     pub mired: f64,
-    /// Share of the clear casts whose mean is beyond the tolerance on the right side.
+    /// Share of the clear casts that are called so, orange or blue, at a tolerance of 20 mired.
     pub found: f64,
-    /// … on the wrong side.
+    /// … that are called the other.
     pub wrong: f64,
-    /// Share of the balanced frames whose mean is beyond the tolerance.
+    /// Share of the balanced frames that are called orange or blue.
     pub false_alarms: f64,
+    /// Share of all frames of which nothing is said.
+    pub undecided: f64,
     /// How often the 90 % interval holds the truth, and its median width in mired. 0 where there is no interval.
     pub held: f64,
     /// Its median width, mired.
@@ -37,6 +39,16 @@ pub(super) struct Estimate {
     pub white: [f64; 3],
     pub mired: f64,
     pub interval: [f64; 2],
+    pub verdict: Verdict,
+}
+
+/// The verdict on an estimate that is a number alone.
+pub(super) fn verdict_on(mired: f64) -> Verdict {
+    match mired {
+        mired if mired > TOLERANCE => Verdict::Orange,
+        mired if mired < -TOLERANCE => Verdict::Blue,
+        _ => Verdict::Neutral,
+    }
 }
 
 impl Figures {
@@ -47,6 +59,7 @@ impl Figures {
                 white: cast.white_linear_srgb,
                 mired: cast.mired,
                 interval: cast.mired_interval,
+                verdict: verdict(posterior, Tolerance::default()),
             }
         });
         Self::of_estimates(examples, &estimates.collect::<Vec<_>>())
@@ -60,14 +73,19 @@ impl Figures {
         let worst = &angles
             [angles.len() - (angles.len() / 4).clamp(1, angles.len().max(1)).min(angles.len())..];
         let clear = || both().filter(|(truth, _)| truth.mired.abs() >= CLEAR);
-        let side = |mired: f64| if mired.abs() > TOLERANCE { mired.signum() } else { 0.0 };
+        let side = |got: &Estimate| match got.verdict {
+            Verdict::Orange => 1.0,
+            Verdict::Blue => -1.0,
+            _ => 0.0,
+        };
         let balanced = || both().filter(|(truth, _)| truth.mired == 0.0);
         Self {
             angle: [middle(&angles), mean(angles.iter().copied()), mean(worst.iter().copied())],
             mired: middle(&errors),
-            found: share(clear().map(|(truth, got)| side(got.mired) == truth.mired.signum())),
-            wrong: share(clear().map(|(truth, got)| side(got.mired) == -truth.mired.signum())),
-            false_alarms: share(balanced().map(|(_, got)| side(got.mired) != 0.0)),
+            found: share(clear().map(|(truth, got)| side(got) == truth.mired.signum())),
+            wrong: share(clear().map(|(truth, got)| side(got) == -truth.mired.signum())),
+            false_alarms: share(balanced().map(|(_, got)| side(got) != 0.0)),
+            undecided: share(both().map(|(_, got)| got.verdict == Verdict::Undecided)),
             held: share(both().map(|(truth, got)| {
                 got.interval[0] <= truth.mired && truth.mired <= got.interval[1]
             })),
@@ -81,15 +99,21 @@ impl fmt::Display for Figures {
         let [median, mean, worst] = self.angle;
         write!(
             f,
-            "{median:5.2} {mean:5.2} {worst:6.2} {:6.1} {:6.2} {:6.2} {:6.2} {:6.2} {:6.0}",
-            self.mired, self.found, self.wrong, self.false_alarms, self.held, self.width
+            "{median:5.2} {mean:5.2} {worst:6.2} {:6.1} {:6.2} {:6.2} {:6.2} {:6.2} {:6.2} {:6.0}",
+            self.mired,
+            self.found,
+            self.wrong,
+            self.false_alarms,
+            self.undecided,
+            self.held,
+            self.width
         )
     }
 }
 
 /// What the columns of [`Figures`] are.
 pub(super) const HEADING: &str =
-    "angle: median, mean, worst quarter; mired; found, wrong, false alarms; held, width";
+    "angle: median, mean, worst quarter; mired; found, wrong, false alarms, undecided; held, width";
 
 fn angle(a: [f64; 3], b: [f64; 3]) -> f64 {
     let dot = |a: [f64; 3], b: [f64; 3]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();

@@ -1,13 +1,15 @@
 //! What training makes least: the surprise at the true casts, and roughness of the templates.
 
+use mirecast::colour::{Duv, MiredShift};
 use mirecast::frames::cast_training::{
-    Candidate, KNOT_COUNT, KNOTS, PRIOR_COUNT, VIEW_COUNT, candidates, knot_shares, prior_terms,
+    Candidate, KNOT_COUNT, KNOTS, PRIOR_COUNT, Place, VIEW_COUNT, candidates, knot_shares, neutral,
+    prior_terms,
 };
 use rayon::prelude::*;
 
 use super::Example;
 use super::example::daylight;
-use crate::LabError;
+use crate::{LabError, Rng};
 
 /// Numbers of the views' templates together.
 pub(super) const TEMPLATES: usize = VIEW_COUNT * KNOT_COUNT;
@@ -32,15 +34,34 @@ pub(super) struct Row {
     target: Vec<f64>,
 }
 
-/// The examples' terms.
-pub(super) fn rows(examples: &[Example]) -> Result<Vec<Row>, LabError> {
-    let candidates = candidates(&daylight()?);
-    Ok(examples.par_iter().map(|example| row(example, &candidates)).collect())
+/// How far further lights lie from a frame's own, one standard deviation in mired and Duv: sets of frames hold few
+/// green, magenta and far-off ones.
+const MOVED: [f64; 2] = [70.0, 0.005];
+
+/// The examples' terms: each as it is, and once as it would be in another light. On the plane of log-chromaticities
+/// that is a step of the whole evidence (von Kries), so the second costs no picture.
+pub(super) fn rows(examples: &[Example]) -> Result<Vec<[Row; 2]>, LabError> {
+    let balance = daylight()?;
+    let candidates = candidates(&balance);
+    let rows = examples.par_iter().enumerate().map(|(at, example)| {
+        let mut rng = Rng::stream(11, at as u64);
+        let other: [f64; 2] =
+            std::array::from_fn(|axis| example.seen[axis] + rng.normal() * MOVED[axis]);
+        let place = |cast: [f64; 2]| neutral(MiredShift::new(cast[0]), Duv::new(cast[1]), &balance);
+        let as_it_is = row(example, &candidates, None);
+        let moved = place(example.seen)
+            .zip(place(other))
+            .map(|(from, to)| row(example, &candidates, Some((to - from, other))));
+        [moved.unwrap_or_else(|| row(example, &candidates, None)), as_it_is]
+    });
+    Ok(rows.collect())
 }
 
-fn row(example: &Example, candidates: &[Candidate]) -> Row {
+/// An example's terms, as it is or in another light: the step that makes on the plane, and the cast then.
+fn row(example: &Example, candidates: &[Candidate], moved: Option<(Place, [f64; 2])>) -> Row {
+    let (step, cast) = moved.unwrap_or((Place { warmth: 0.0, green: 0.0 }, example.seen));
     let terms = candidates.iter().flat_map(|candidate| {
-        let mut terms = knot_shares(&example.evidence, candidate);
+        let mut terms = knot_shares(&example.evidence, candidate.neutral - step);
         terms.extend(prior_terms(candidate));
         terms
     });
@@ -48,8 +69,8 @@ fn row(example: &Example, candidates: &[Candidate]) -> Row {
         .iter()
         .map(|candidate| {
             let off = [
-                (candidate.mired.get() - example.seen[0]) / SPREAD[0],
-                (candidate.duv.get() - example.seen[1]) / SPREAD[1],
+                (candidate.mired.get() - cast[0]) / SPREAD[0],
+                (candidate.duv.get() - cast[1]) / SPREAD[1],
             ];
             (-0.5 * (off[0] * off[0] + off[1] * off[1])).exp()
         })

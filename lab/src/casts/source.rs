@@ -13,6 +13,7 @@ pub fn source(weights: &Weights) -> String {
          /// A template a view: a line a step of warmth from blue to orange, in it from magenta to green. Rounded to\n\
          /// two digits after the point.\n\
          #[rustfmt::skip]\n\
+         #[allow(clippy::approx_constant, reason = \"a weight may come near a constant by chance\")]\n\
          pub(super) const BUILT_IN: Weights = Weights {\n    templates: [\n",
     );
     for (name, template) in VIEWS.iter().zip(&weights.templates) {

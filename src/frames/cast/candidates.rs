@@ -18,9 +18,9 @@ pub struct Candidate {
 
 /// Steps to either side of no cast, and their width.
 const MIRED: (i32, f64) = (18, 12.0);
-const DUV: (i32, f64) = (2, 0.004);
+const DUV: (i32, f64) = (3, 0.005);
 
-/// The casts that a frame shot at `balance` may have: up to 216 mired and Duv 0.008 to either side,
+/// The casts that a frame shot at `balance` may have: up to 216 mired and Duv 0.015 to either side,
 /// as far as such a light has a temperature and a colour within sRGB.
 #[must_use]
 pub fn candidates(balance: &White) -> Vec<Candidate> {
@@ -37,7 +37,7 @@ pub fn candidates(balance: &White) -> Vec<Candidate> {
 /// The place of a neutral surface in a picture that was shot at `balance` and has this cast;
 /// `None` where the light has no temperature or its colour lies outside sRGB.
 #[must_use]
-pub(super) fn neutral(mired: MiredShift, duv: Duv, balance: &White) -> Option<Place> {
+pub fn neutral(mired: MiredShift, duv: Duv, balance: &White) -> Option<Place> {
     const LEAST: f64 = 1e-3;
     let cct = Mired::new(balance.mired().get() + mired.get()).ok()?.kelvin();
     let light = White::new(cct, Duv::new(balance.duv.get() + duv.get())).ok()?;

@@ -21,12 +21,11 @@ use crate::still::LinearFrame;
 
 use evidence::Evidence;
 use model::Model;
-use plane::Histogram;
 pub use posterior::{CastPoint, CastPosterior};
 
 /// The estimator's parts, for whoever trains it on pictures of their own.
 pub mod training {
-    pub use super::candidates::{Candidate, candidates};
+    pub use super::candidates::{Candidate, candidates, neutral};
     pub use super::evidence::{Evidence, VIEW_COUNT, VIEWS};
     pub use super::model::{Model, PRIOR_COUNT, Weights, knot_shares, prior_terms};
     pub use super::plane::Place;
@@ -91,3 +90,6 @@ pub fn white_linear_srgb(mired: MiredShift, duv: Duv, balance: &White) -> [f64; 
 pub fn estimate(frame: &LinearFrame, balance: &White) -> CastPosterior {
     Model::built_in().posterior(&Evidence::of(frame), balance)
 }
+
+#[cfg(test)]
+mod tests;

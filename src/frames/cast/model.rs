@@ -4,9 +4,9 @@ use std::sync::OnceLock;
 
 use crate::balance::White;
 
-use super::Histogram;
 use super::candidates::{Candidate, candidates};
 use super::evidence::{Evidence, VIEW_COUNT};
+use super::plane::{Histogram, Place};
 use super::posterior::{CastPoint, CastPosterior};
 use super::template::{KNOT_COUNT, Table, Template, around};
 use super::weights::BUILT_IN;
@@ -33,15 +33,15 @@ pub fn prior_terms(candidate: &Candidate) -> [f32; PRIOR_COUNT] {
     [mired.abs(), mired * mired, mired, duv, duv * duv, mired * duv]
 }
 
-/// How much of each view falls on each knot of its template, were the cast this candidate: the
-/// numbers whose sum, weighted by the templates, is the evidence for it. View by view.
+/// How much of each view falls on each knot of its template, were a neutral surface at this place:
+/// the numbers whose sum, weighted by the templates, is the evidence for that. View by view.
 #[must_use]
-pub fn knot_shares(evidence: &Evidence, candidate: &Candidate) -> Vec<f32> {
+pub fn knot_shares(evidence: &Evidence, neutral: Place) -> Vec<f32> {
     let mut all = Vec::with_capacity(VIEW_COUNT * KNOT_COUNT);
     for view in &evidence.views {
         let mut knots = [0.0; KNOT_COUNT];
         for (row, column, share) in view.shares() {
-            for (knot, part) in around(Histogram::place(row, column) - candidate.neutral) {
+            for (knot, part) in around(Histogram::place(row, column) - neutral) {
                 knots[knot] += share * part;
             }
         }
