@@ -142,8 +142,10 @@ pub fn fit(trials: &[Trial]) -> [Fit; 3] {
         }
         for i in 0..OFF_LOCI.len() {
             continuous.factors[i] = continuous.factors[i].min(any.factors[i]);
-            let (wider, width) = (spiky.curve[RESIDUALS.len() / 2], any.curve[RESIDUALS.len() / 2]);
-            spiky.factors[i] = spiky.factors[i].max(any.factors[i] * width / wider);
+            let least = (0..RESIDUALS.len())
+                .map(|k| any.curve[k] * any.factors[i] / spiky.curve[k])
+                .fold(0.0, f64::max);
+            spiky.factors[i] = spiky.factors[i].max(least);
         }
     }
     [any, continuous, spiky]

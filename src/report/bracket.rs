@@ -150,7 +150,7 @@ mod tests {
     }
 
     fn text(photos: &[SetupPhoto]) -> String {
-        let bracket = rounded_bracket(read_bracket(photos, ModelError::default()));
+        let bracket = rounded_bracket(read_bracket(photos, ModelError::none()));
         let mut out = Vec::new();
         write_bracket_text(&mut out, &bracket).unwrap();
         String::from_utf8(out).unwrap()
@@ -172,7 +172,7 @@ mod tests {
           Where nothing of the card's colour is left, the camera's tone curve has
           nothing to bend: no rendered picture can say it more exactly.
           The light   Like a neutral-white lamp
-                      4000 K (3780 to 4250), Duv +0.0041 (-0.0010 to +0.0092), with what
+                      4000 K (3990 to 4010), Duv +0.0041 (+0.0029 to +0.0053), with what
                       the camera's sensor leaves open
 
           Setting  How the card came out
