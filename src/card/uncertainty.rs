@@ -21,6 +21,9 @@ pub(super) const HALF_90: f64 = 1.645;
 /// Error of a card's mean colour differences, in steps of 8 bits: compression and rounding.
 const COLOUR_STEPS: f64 = 0.3;
 
+/// What an encoder's rounding on the way to the blocks adds to all of them alike, in steps of 8 bits.
+const ENCODER_STEPS: f64 = 0.1;
+
 /// Below this coverage compression errs alike over too much of the card to average out.
 const MANY_BLOCKS: f64 = 0.2;
 
@@ -53,7 +56,11 @@ pub(crate) fn estimate(
 
     let likeliest = candidates.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
     let [record_mired, record_duv] = match likeliest.covariance {
-        Some(covariance) => fitted_error(likeliest.linear, covariance, &light),
+        Some(covariance) => {
+            let fitted = fitted_error(likeliest.linear, covariance, &light);
+            let alike = recording_error(likeliest.linear, ENCODER_STEPS, &light);
+            [0, 1].map(|i| fitted[i].hypot(alike[i]))
+        }
         None => {
             let steps = COLOUR_STEPS * (MANY_BLOCKS / coverage.max(0.01)).clamp(1.0, 4.0).sqrt();
             recording_error(likeliest.linear, steps, &light)

@@ -59,7 +59,7 @@ struct Expectation {
 // Found by simulation over sensors, lights, tone curves and picture styles (`lab dial`), with
 // brackets of two to five photos.
 const MIRED: Expectation =
-    Expectation { floor: 0.2, own: 0.4, stray: 4.0, drift: [25.0, 15.0, 4.0], scale: 0.55 };
+    Expectation { floor: 0.3, own: 0.4, stray: 4.0, drift: [25.0, 15.0, 4.0], scale: 0.6 };
 const DUV: Expectation =
     Expectation { floor: 1e-4, own: 0.4, stray: 1e-3, drift: [4e-3, 4e-3, 4e-3], scale: 0.9 };
 
