@@ -167,12 +167,12 @@ mod tests {
         ];
         insta::assert_snapshot!(text(&photos), @r"
         The card is neutral on this camera at 4000 K (3980 to 4020)
-          250.0 mired (249.1 to 250.9), Duv +0.0041 (+0.0029 to +0.0053); at that number
+          250.0 mired (249.0 to 250.9), Duv +0.0041 (+0.0029 to +0.0053); at that number
           alone it is still green by 0.0014 Duv.
           Where nothing of the card's colour is left, the camera's tone curve has
           nothing to bend: no rendered picture can say it more exactly.
           The light   Like a neutral-white lamp
-                      4000 K (3990 to 4010), Duv +0.0041 (+0.0029 to +0.0053), with what
+                      4000 K (3980 to 4020), Duv +0.0041 (+0.0029 to +0.0053), with what
                       the camera's sensor leaves open
 
           Setting  How the card came out

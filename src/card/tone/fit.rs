@@ -70,7 +70,7 @@ pub(super) fn fit(
             base = log_ratios;
         }
         normal = Normal::default();
-        for difference in 0..2 {
+        for (difference, noise) in noise.iter_mut().enumerate() {
             let mut squares = NOISE_BLOCKS * NOISE * NOISE;
             let mut weights = NOISE_BLOCKS;
             for (shade, at) in shades.of[difference].iter().zip(&predicted.of[difference]) {
@@ -82,15 +82,15 @@ pub(super) fn fit(
                     + slopes[1] * (log_ratios[1] - base[1])
                     + slopes[2] * tinge[0]
                     + slopes[3] * tinge[1];
-                let bounded = Bounded::of(shade, value, noise[difference]);
+                let bounded = Bounded::of(shade, value, *noise);
                 normal.add(&bounded, slopes, shade.count);
                 squares += shade.count * bounded.regular * bounded.square;
                 weights += shade.count * bounded.regular;
             }
             // Half a step in the logarithm more than the expectation gives: it crawls otherwise.
             let wanted = (squares / weights).sqrt();
-            noise[difference] = (wanted * (wanted / noise[difference]).powf(0.5))
-                .clamp(LEAST_NOISE, (3.0 * noise[difference]).max(LEAST_NOISE));
+            *noise = (wanted * (wanted / *noise).powf(0.5))
+                .clamp(LEAST_NOISE, (3.0 * *noise).max(LEAST_NOISE));
         }
         let moved = normal.solve(tinge, tolerance)?;
         for i in 0..2 {
@@ -298,12 +298,11 @@ fn solved(mut matrix: [[f64; 4]; 4], mut right: [f64; 4]) -> Option<[f64; 4]> {
         if !head.is_finite() || head <= 0.0 {
             return None;
         }
-        for row in pivot + 1..4 {
-            let factor = matrix[row][pivot] / head;
-            for column in pivot..4 {
-                matrix[row][column] -= factor * matrix[pivot][column];
-            }
-            right[row] -= factor * right[pivot];
+        let (above, scaled) = (matrix[pivot], right[pivot]);
+        for (row, right) in matrix.iter_mut().zip(&mut right).skip(pivot + 1) {
+            let factor = row[pivot] / head;
+            row.iter_mut().zip(above).for_each(|(value, above)| *value -= factor * above);
+            *right -= factor * scaled;
         }
     }
     for row in (0..4).rev() {

@@ -73,7 +73,7 @@ fn gathered(blocks: impl Iterator<Item = (f32, f32)>, step: f64) -> Vec<Shade> {
             ((luma / LUMA_BIN).round() as i32, (stored / step.max(1e-6)).round() as i32, luma)
         })
         .collect();
-    ordered.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+    ordered.sort_by_key(|block| (block.0, block.1));
     ordered
         .chunk_by(|a, b| (a.0, a.1) == (b.0, b.1))
         .map(|alike| {

@@ -3,7 +3,7 @@
 //! counts by its outline, not its area (grey-edge, van de Weijer and others 2007).
 
 use super::picture::Picture;
-use super::plane::{Histogram, Place};
+use super::plane::{Histogram, Weighted};
 use super::quantile::upper;
 
 /// Differences below this are rounding.
@@ -18,57 +18,69 @@ pub(super) struct Edges {
 }
 
 impl Edges {
-    /// The colours of a picture's edges.
-    pub(super) fn histogram(&self, picture: &Picture) -> Histogram {
-        let mut found = differences(picture);
-        let mut histogram = Histogram::default();
-        let threshold = upper(&mut found, self.strongest, |edge| edge.strength);
-        for edge in found.iter().filter(|edge| edge.strength >= threshold) {
-            let weight = if self.by_strength { edge.strength } else { 1.0 };
-            histogram.add(Place::of(edge.difference), weight);
-        }
-        histogram
+    /// The colours of a picture's edges; `smooth` is the picture [`smoothed`].
+    pub(super) fn histogram(&self, picture: &Picture, smooth: &[[f32; 3]]) -> Histogram {
+        let found = differences(picture, smooth);
+        let strengths: Vec<f32> = found.iter().map(|edge| edge.weight).collect();
+        let [threshold] = upper(&strengths, [self.strongest]);
+        Histogram::of(&strongest(&found, threshold, self.by_strength))
     }
 }
 
-#[derive(Clone, Copy)]
-struct Edge {
-    difference: [f32; 3],
-    strength: f32,
+/// The edges of at least this strength, without a branch as in [`steps`].
+fn strongest(found: &[Weighted], threshold: f32, by_strength: bool) -> Vec<Weighted> {
+    let mut kept = vec![Weighted::default(); found.len()];
+    let mut count = 0;
+    for edge in found {
+        if let Some(place) = kept.get_mut(count) {
+            let weight = if by_strength { edge.weight } else { 1.0 };
+            *place = Weighted { weight, ..*edge };
+        }
+        count += usize::from(edge.weight >= threshold);
+    }
+    kept.truncate(count);
+    kept
 }
 
 /// The differences between neighbours of the lightly smoothed picture that go the same way in all
-/// channels: others are between two paints, and tell nothing of the light.
-fn differences(picture: &Picture) -> Vec<Edge> {
-    let (columns, rows) = (picture.columns, picture.rows);
-    let smooth = smoothed(picture);
+/// channels: others are between two paints, and tell nothing of the light. Each weighs its strength.
+fn differences(picture: &Picture, smooth: &[[f32; 3]]) -> Vec<Weighted> {
+    let columns = picture.columns;
+    if columns == 0 {
+        return Vec::new();
+    }
     let good = shrunk(picture);
-    let mut found = Vec::with_capacity(columns * rows);
-    let mut compare = |a: usize, b: usize| {
-        if !(good[a] && good[b]) {
-            return;
-        }
-        let [p, q] = [smooth[a], smooth[b]];
-        let step: [f32; 3] = std::array::from_fn(|i| q[i] - p[i]);
-        let rises = step.iter().all(|value| *value > LEAST);
-        let falls = step.iter().all(|value| *value < -LEAST);
-        if rises || falls {
-            let difference = step.map(f32::abs);
-            found.push(Edge { difference, strength: difference.iter().sum() });
-        }
-    };
-    for row in 0..rows {
-        for column in 0..columns {
-            let at = row * columns + column;
-            if column + 1 < columns {
-                compare(at, at + 1);
-            }
-            if row + 1 < rows {
-                compare(at, at + columns);
-            }
+    let mut found = Vec::with_capacity(smooth.len());
+    let mut line = vec![Weighted::default(); columns];
+    let rows = || smooth.chunks_exact(columns).zip(good.chunks_exact(columns));
+    for (row, next) in rows().zip(rows().skip(1).map(Some).chain([None])) {
+        found.extend_from_slice(steps(row, (&row.0[1..], &row.1[1..]), &mut line));
+        if let Some(next) = next {
+            found.extend_from_slice(steps(row, next, &mut line));
         }
     }
     found
+}
+
+/// Colours beside one another and whether each is good.
+type Line<'a> = (&'a [[f32; 3]], &'a [bool]);
+
+/// The differences between two lines, written to the beginning of `into`. Which ones count is as
+/// good as random, so each is written and then kept or written over: no branch to mispredict.
+fn steps<'a>(from: Line<'_>, to: Line<'_>, into: &'a mut [Weighted]) -> &'a [Weighted] {
+    let mut count = 0;
+    let goodness = from.1.iter().zip(to.1).map(|(a, b)| a & b);
+    for ((p, q), good) in from.0.iter().zip(to.0).zip(goodness) {
+        let step: [f32; 3] = std::array::from_fn(|i| q[i] - p[i]);
+        let rises = step.iter().fold(true, |all, value| all & (*value > LEAST));
+        let falls = step.iter().fold(true, |all, value| all & (*value < -LEAST));
+        let difference = step.map(f32::abs);
+        if let Some(edge) = into.get_mut(count) {
+            *edge = Weighted { colour: difference, weight: difference.iter().sum() };
+        }
+        count += usize::from(good & (rises | falls));
+    }
+    into.get(..count).unwrap_or_default()
 }
 
 /// Binomial smoothing, ¼ ½ ¼ along both axes; beyond its edge the picture goes on as it ends.

@@ -5,7 +5,7 @@ use crate::still::LinearFrame;
 
 use super::edges::{Edges, smoothed};
 use super::picture::Picture;
-use super::plane::{Histogram, Place};
+use super::plane::{Histogram, Weighted};
 use super::quantile::upper;
 
 /// The views, in the order of their templates.
@@ -38,32 +38,56 @@ impl Evidence {
         let picture = Picture::of(frame);
         let half = picture.halved();
         let eighth = half.halved().halved();
-        let [plain, textured] = bright_areas(&picture);
+        let smooth = smoothed(&picture);
+        let colours = Colours::of(&picture);
+        let [plain, textured] = bright_areas(&picture, &smooth, &colours);
+        let [brightest, nearly_brightest] = brightest(&colours, [0.001, 0.01]);
         Self {
             views: [
-                FINE.histogram(&picture),
-                FINE.histogram(&half),
-                COARSE.histogram(&eighth),
+                FINE.histogram(&picture, &smooth),
+                FINE.histogram(&half, &smoothed(&half)),
+                COARSE.histogram(&eighth, &smoothed(&eighth)),
                 plain,
                 textured,
-                brightest(&picture, 0.001),
-                brightest(&picture, 0.01),
-                brightest_cells(&picture),
-                mean_of_order_six(&picture),
+                brightest,
+                nearly_brightest,
+                brightest_cells(&colours),
+                mean_of_order_six(&colours),
             ],
         }
     }
 }
 
+/// The colours of the good cells that are above the noise.
+struct Colours {
+    /// With the cells' numbers.
+    cells: Vec<(usize, [f32; 3])>,
+    /// The sum of each one's channels.
+    levels: Vec<f32>,
+}
+
+impl Colours {
+    fn of(picture: &Picture) -> Self {
+        let mut cells = Vec::with_capacity(picture.rgb.len());
+        cells.extend(picture.colours());
+        let levels = cells.iter().map(|(_, rgb)| rgb.iter().sum()).collect();
+        Self { cells, levels }
+    }
+
+    /// The brightest part of them.
+    fn upper(&self, part: f32) -> impl Iterator<Item = &(usize, [f32; 3])> {
+        let [threshold] = upper(&self.levels, [part]);
+        let both = self.cells.iter().zip(&self.levels);
+        both.filter(move |(_, level)| **level >= threshold).map(|(cell, _)| cell)
+    }
+}
+
 /// The brighter third of the cells, those in plain surfaces and those in textured ones.
-fn bright_areas(picture: &Picture) -> [Histogram; 2] {
+fn bright_areas(picture: &Picture, smooth: &[[f32; 3]], colours: &Colours) -> [Histogram; 2] {
     const BRIGHT: f32 = 0.34;
     /// Change of brightness from a cell to the next, of the whole.
     const TEXTURE: f32 = 0.05;
-    let levels: Vec<f32> = smoothed(picture).iter().map(|rgb| rgb.iter().sum()).collect();
-    let mut bright: Vec<_> =
-        picture.colours().map(|(at, rgb)| (at, rgb, rgb.iter().sum::<f32>())).collect();
-    let threshold = upper(&mut bright, BRIGHT, |cell| cell.2);
+    let levels: Vec<f32> = smooth.iter().map(|rgb| rgb.iter().sum()).collect();
     let (columns, rows) = (picture.columns, picture.rows);
     let change = |at: usize| {
         let (row, column) = (at / columns, at % columns);
@@ -73,51 +97,46 @@ fn bright_areas(picture: &Picture) -> [Histogram; 2] {
         let down = level((row + 1).min(rows - 1), column) - level(row.saturating_sub(1), column);
         0.5 * (across.abs() + down.abs()) / levels[at].max(f32::MIN_POSITIVE)
     };
-    let [mut plain, mut textured] = [Histogram::default(), Histogram::default()];
-    for (at, rgb, _) in bright.iter().filter(|cell| cell.2 >= threshold) {
-        let histogram = if change(*at) <= TEXTURE { &mut plain } else { &mut textured };
-        histogram.add(Place::of(*rgb), 1.0);
+    let [mut plain, mut textured] = [Vec::new(), Vec::new()];
+    for &(at, colour) in colours.upper(BRIGHT) {
+        let area = if change(at) <= TEXTURE { &mut plain } else { &mut textured };
+        area.push(Weighted { colour, weight: 1.0 });
     }
-    [plain, textured]
+    [plain, textured].map(|area| Histogram::of(&area))
 }
 
-/// One point: the level that this part of the cells reach in each channel by itself.
-fn brightest(picture: &Picture, part: f32) -> Histogram {
-    let mut cells: Vec<_> = picture.colours().map(|(_, rgb)| rgb).collect();
-    point(std::array::from_fn(|channel| upper(&mut cells, part, |rgb| rgb[channel])))
+/// A point each: the level that this part of the cells reach in each channel by itself.
+fn brightest<const N: usize>(colours: &Colours, parts: [f32; N]) -> [Histogram; N] {
+    let levels: [[f32; N]; 3] = std::array::from_fn(|channel| {
+        let values: Vec<f32> = colours.cells.iter().map(|(_, rgb)| rgb[channel]).collect();
+        upper(&values, parts)
+    });
+    std::array::from_fn(|part| point(levels.map(|channel| channel[part])))
 }
 
 /// The brightest thirtieth of the cells.
-fn brightest_cells(picture: &Picture) -> Histogram {
-    let mut cells: Vec<_> = picture.colours().map(|(_, rgb)| (rgb, rgb.iter().sum())).collect();
-    let threshold = upper(&mut cells, 0.03, |cell: &([f32; 3], f32)| cell.1);
-    let mut histogram = Histogram::default();
-    for (rgb, _) in cells.iter().filter(|cell| cell.1 >= threshold) {
-        histogram.add(Place::of(*rgb), 1.0);
-    }
-    histogram
+fn brightest_cells(colours: &Colours) -> Histogram {
+    let brightest = colours.upper(0.03).map(|&(_, colour)| Weighted { colour, weight: 1.0 });
+    Histogram::of(&brightest.collect::<Vec<_>>())
 }
 
 /// One point: between the mean and the brightest (shades of grey, Finlayson and Trezzi 2004).
-fn mean_of_order_six(picture: &Picture) -> Histogram {
+fn mean_of_order_six(colours: &Colours) -> Histogram {
     let mut sums = [0.0_f64; 3];
-    let mut count = 0.0;
-    for (_, rgb) in picture.colours() {
-        count += 1.0;
+    for (_, rgb) in &colours.cells {
         for (sum, value) in sums.iter_mut().zip(rgb) {
-            *sum += f64::from(value).powi(6);
+            *sum += f64::from(*value).powi(6);
         }
     }
-    if count == 0.0 {
+    if colours.cells.is_empty() {
         return Histogram::default();
     }
+    let count = colours.cells.len() as f64;
     point(sums.map(|sum| (sum / count).powf(1.0 / 6.0) as f32))
 }
 
-fn point(rgb: [f32; 3]) -> Histogram {
-    let mut histogram = Histogram::default();
-    if rgb.iter().all(|value| *value > 0.0) {
-        histogram.add(Place::of(rgb), 1.0);
-    }
-    histogram
+fn point(colour: [f32; 3]) -> Histogram {
+    let lit = colour.iter().all(|value| *value > 0.0);
+    let points = [Weighted { colour, weight: 1.0 }];
+    Histogram::of(if lit { &points } else { &[] })
 }

@@ -8,7 +8,7 @@ use super::candidates::{Candidate, candidates};
 use super::evidence::{Evidence, VIEW_COUNT};
 use super::plane::{Histogram, Place};
 use super::posterior::{CastPoint, CastPosterior};
-use super::template::{KNOT_COUNT, Table, Template, around};
+use super::template::{KNOT_COUNT, Lines, Table, Template, around};
 use super::weights::BUILT_IN;
 
 /// Numbers that the prior is made of.
@@ -83,12 +83,9 @@ impl Model {
         let scores: Vec<f64> = candidates
             .iter()
             .map(|candidate| {
-                let shown: f32 = self
-                    .tables
-                    .iter()
-                    .zip(&views)
-                    .map(|(table, shares)| table.score(shares, candidate.neutral))
-                    .sum();
+                let lines = Lines::of(candidate.neutral);
+                let tables = self.tables.iter().zip(&views);
+                let shown: f32 = tables.map(|(table, shares)| table.score(shares, &lines)).sum();
                 let terms = prior_terms(candidate);
                 let expected: f32 = terms.iter().zip(self.prior).map(|(a, b)| a * b).sum();
                 f64::from((shown + expected) / self.temperature)

@@ -25,12 +25,10 @@ impl Picture {
     pub(super) fn of(frame: &LinearFrame) -> Self {
         let [columns, rows] = within_borders(frame);
         let (width, height) = (columns.len(), rows.len());
-        let cells = || {
-            rows.clone().flat_map(|row| {
-                let first = row * frame.columns as usize;
-                frame.cells.get(first + columns.start..first + columns.end).unwrap_or_default()
-            })
-        };
+        let cells = rows.clone().flat_map(|row| {
+            let first = row * frame.columns as usize;
+            frame.cells.get(first + columns.start..first + columns.end).unwrap_or_default()
+        });
         let to_srgb = srgb::FROM_XYZ.times(&Matrix3(frame.encoding.to_xyz));
         let close = |(a, b): (&f64, &f64)| (a - b).abs() < 1e-3;
         let is_srgb =
@@ -42,16 +40,18 @@ impl Picture {
                 to_srgb.apply(cell.mean.map(f64::from)).map(|v| v as f32)
             }
         };
-        let rgb: Vec<_> = cells().map(colour).collect();
-        let good = cells()
-            .zip(&rgb)
-            .map(|(cell, rgb)| {
+        let (mut rgb, mut good) =
+            (Vec::with_capacity(width * height), Vec::with_capacity(width * height));
+        for cell in cells {
+            let colour = colour(cell);
+            rgb.push(colour);
+            good.push(
                 cell.weight > 0.99
                     && cell.clipped <= CLIPPED
                     && cell.black <= BLACK
-                    && rgb.iter().all(|value| value.is_finite())
-            })
-            .collect();
+                    && colour.iter().all(|value| value.is_finite()),
+            );
+        }
         Self { columns: width, rows: height, rgb, good }
     }
 

@@ -34,7 +34,8 @@ impl Sub for Place {
 fn ln(value: f32) -> f32 {
     const MANTISSA_BITS: u32 = 23;
     let bits = value.to_bits();
-    let exponent = (bits >> MANTISSA_BITS) as f32 - 127.0;
+    // By way of a signed number, whose conversion is the quicker one.
+    let exponent = (bits >> MANTISSA_BITS) as i32 as f32 - 127.0;
     let mantissa = f32::from_bits((bits & 0x007f_ffff) | 0x3f80_0000);
     let rest = mantissa - 1.0;
     let polynomial =
@@ -60,19 +61,41 @@ impl Default for Histogram {
     }
 }
 
+/// A colour in linear sRGB, all channels above 0, and its weight.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Weighted {
+    pub colour: [f32; 3],
+    pub weight: f32,
+}
+
+/// Places are worked out so many at once, in loops that the compiler can turn into vectors.
+const AT_ONCE: usize = 64;
+
 impl Histogram {
-    /// Adds weight at a place, shared among the four bins around it. What lies beyond the plane's
-    /// edge counts at the edge.
-    pub(super) fn add(&mut self, place: Place, weight: f32) {
-        let along = |value: f32, step: f32, bins: usize| {
-            let at = (value / step).clamp(0.0, bins as f32 - 1.001);
-            let low = at as usize;
-            (low, at - low as f32)
-        };
-        let offset = place - FIRST;
-        let (row, down) = along(offset.warmth, STEP.0, BINS.0);
-        let (column, right) = along(offset.green, STEP.1, BINS.1);
-        let first = row * BINS.1 + column;
+    /// The histogram of colours.
+    pub(super) fn of(colours: &[Weighted]) -> Self {
+        let mut histogram = Self::default();
+        let (mut first, mut down, mut right) =
+            ([0_u32; AT_ONCE], [0.0_f32; AT_ONCE], [0.0_f32; AT_ONCE]);
+        for colours in colours.chunks(AT_ONCE) {
+            let spots = first.iter_mut().zip(&mut down).zip(&mut right);
+            for (((first, down), right), weighted) in spots.zip(colours) {
+                let offset = Place::of(weighted.colour) - FIRST;
+                let row = along(offset.warmth, STEP.0, BINS.0);
+                let column = along(offset.green, STEP.1, BINS.1);
+                *first = row.0 * BINS.1 as u32 + column.0;
+                (*down, *right) = (row.1, column.1);
+            }
+            let spots = first.iter().zip(&down).zip(&right);
+            for (((first, down), right), weighted) in spots.zip(colours) {
+                histogram.add(*first as usize, [*down, *right], weighted.weight);
+            }
+        }
+        histogram
+    }
+
+    /// Adds weight between four bins: the first of them, and how far it is to the next ones.
+    fn add(&mut self, first: usize, [down, right]: [f32; 2], weight: f32) {
         if let Some(square) = self.bins.get_mut(first..first + BINS.1 + 2) {
             let (upper, lower) = (weight * (1.0 - down), weight * down);
             square[0] += upper * (1.0 - right);
@@ -83,22 +106,35 @@ impl Histogram {
     }
 
     /// The bins that hold anything, as shares of the whole: row, column and share.
-    pub(super) fn shares(&self) -> Vec<(usize, usize, f32)> {
+    pub(super) fn shares(&self) -> Vec<(u16, u16, f32)> {
         let sum: f32 = self.bins.iter().sum();
         if !(sum.is_finite() && sum > 0.0) {
             return Vec::new();
         }
         let held = self.bins.iter().enumerate().filter(|(_, weight)| **weight > 0.0);
-        held.map(|(at, weight)| (at / BINS.1, at % BINS.1, weight / sum)).collect()
+        held.map(|(at, weight)| ((at / BINS.1) as u16, (at % BINS.1) as u16, weight / sum))
+            .collect()
     }
 
     /// The place at the middle of a bin.
-    pub(super) fn place(row: usize, column: usize) -> Place {
+    pub(super) fn place(row: u16, column: u16) -> Place {
         Place {
-            warmth: FIRST.warmth + row as f32 * STEP.0,
-            green: FIRST.green + column as f32 * STEP.1,
+            warmth: FIRST.warmth + f32::from(row) * STEP.0,
+            green: FIRST.green + f32::from(column) * STEP.1,
         }
     }
+}
+
+/// The bin below a value and how far it is to the next, 0–1. What lies beyond the plane's edge counts
+/// at the edge.
+fn along(value: f32, step: f32, bins: usize) -> (u32, f32) {
+    /// Numbers from here to twice as much are whole: adding it rounds, and leaves the whole number
+    /// in the low bits. A conversion would check its range, which takes longer than all the rest.
+    const WHOLE: f32 = 8_388_608.0;
+    let at = (value * (1.0 / step)).clamp(0.001, bins as f32 - 1.001);
+    let above = at + 0.5 + WHOLE;
+    let bin = above.to_bits().wrapping_sub(WHOLE.to_bits()).wrapping_sub(1);
+    (bin, at - (above - WHOLE - 1.0))
 }
 
 #[cfg(test)]
@@ -115,10 +151,9 @@ mod tests {
 
     #[test]
     fn weight_is_shared_among_the_bins_around() {
-        let mut histogram = Histogram::default();
-        let place = Place { warmth: 0.015, green: -0.01 };
-        histogram.add(place, 2.0);
-        let shares = histogram.shares();
+        let colour = [0.51, 0.5, 0.48];
+        let place = Place::of(colour);
+        let shares = Histogram::of(&[Weighted { colour, weight: 2.0 }]).shares();
         assert_eq!(shares.len(), 4);
         let mean = |of: fn(Place) -> f32| -> f32 {
             shares
@@ -129,5 +164,16 @@ mod tests {
         assert!((mean(|p| p.warmth) - place.warmth).abs() < 1e-4);
         assert!((mean(|p| p.green) - place.green).abs() < 1e-4);
         assert!(Histogram::default().shares().is_empty());
+    }
+
+    #[test]
+    fn every_value_lies_between_two_bins() {
+        for step in -100..1200 {
+            let value = step as f32 * 0.1;
+            let (bin, part) = along(value, 1.0, 101);
+            assert!(bin < 100 && (0.0..=1.0).contains(&part), "{value}: {bin} {part}");
+            let wanted = value.clamp(0.001, 99.999);
+            assert!((bin as f32 + part - wanted).abs() < 1e-5, "{value}: {bin} {part}");
+        }
     }
 }

@@ -97,9 +97,14 @@ impl Likelihood {
         (estimate, [estimate - half, estimate + half])
     }
 
+    /// Half the width of its 90 % interval.
+    pub(super) fn half_width(&self) -> f64 {
+        HALF_WIDTH * self.scale
+    }
+
     /// How many half-widths of its 90 % interval a value is off.
     pub(super) fn half_widths_to(&self, value: f64) -> f64 {
-        (value - self.centre).abs() / (HALF_WIDTH * self.scale)
+        (value - self.centre).abs() / self.half_width()
     }
 }
 

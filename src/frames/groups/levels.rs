@@ -24,7 +24,40 @@ pub(super) fn labels(frames: &[Evidence<'_>], chances_of_change: &[f64]) -> Vec<
         }
         labels = next;
     }
+    part_strangers(frames, &mut labels);
     labels
+}
+
+/// In a group of at most so many frames one far from the others is no odd one out: nothing says
+/// which of them is odd.
+const FEW: usize = 3;
+/// So far from the others, in half widths of the 90 % interval of the difference, it stands alone.
+const STRANGER: f64 = 1.5;
+
+/// Gives a label of its own to each frame of a small group that is far from the group's others.
+fn part_strangers(frames: &[Evidence<'_>], labels: &mut [usize]) {
+    let mut next = labels.iter().max().map_or(0, |label| label + 1);
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (index, label) in labels.iter().enumerate() {
+        members.entry(*label).or_default().push(index);
+    }
+    for mut group in members.into_values().filter(|group| (2..=FEW).contains(&group.len())) {
+        while group.len() > 1 {
+            let apart = |place: usize| {
+                let others = group.iter().filter(|&&other| other != place);
+                let others: Vec<_> = others.filter_map(|&other| frames.get(other)).collect();
+                frames.get(place).map_or(0.0, |frame| Pooled::of(&others).half_widths_to(frame))
+            };
+            let farthest = group.iter().map(|&place| (place, apart(place)));
+            let farthest = farthest.max_by(|a, b| a.1.total_cmp(&b.1));
+            let Some((place, _)) = farthest.filter(|(_, apart)| *apart > STRANGER) else { break };
+            if let Some(label) = labels.get_mut(place) {
+                *label = next;
+                next += 1;
+            }
+            group.retain(|&other| other != place);
+        }
+    }
 }
 
 /// Puts stretches together, the longest first: each to the level most like it, or to a new one.

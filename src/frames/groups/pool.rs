@@ -52,6 +52,13 @@ impl Pooled {
         ln_same(self.mired, other.mired, PRIOR[0]) + ln_same(self.duv, other.duv, PRIOR[1])
     }
 
+    /// How far a frame's cast in mired is from this one, in half widths of the 90 % interval of
+    /// their difference.
+    pub(super) fn half_widths_to(&self, frame: &Evidence<'_>) -> f64 {
+        let (mean, deviation) = self.mired;
+        (frame.mired.centre - mean).abs() / (NORMAL_90 * deviation).hypot(frame.mired.half_width())
+    }
+
     pub(super) fn mired_interval(&self) -> [f64; 2] {
         interval(self.mired)
     }

@@ -194,6 +194,17 @@ fn where_a_time_is_missing_names_give_the_order() {
 }
 
 #[test]
+fn two_frames_far_apart_are_not_one_group() {
+    for hours in [0, 9] {
+        let frames = [frame(26.0, 41.0, Some(0)), frame(186.0, 34.0, Some(hours * 3600 + 60))];
+        let grouping = group(&frames);
+        assert_eq!(grouping.groups.len(), 2, "{hours} hours apart");
+    }
+    let alike = [frame(40.0, 41.0, Some(0)), frame(60.0, 34.0, Some(60))];
+    assert_eq!(group(&alike).groups.len(), 1);
+}
+
+#[test]
 fn a_frame_far_from_its_group_is_odd_and_hardly_counts() {
     let casts = [41.0, 38.0, 44.0, 40.0, -25.0, 39.0, 42.0, 37.0];
     let frames: Vec<_> =
