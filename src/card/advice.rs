@@ -1,7 +1,7 @@
 //! What to do next: sentences that follow from a reading.
 
 use super::problem::Problem;
-use super::reading::{LightReading, Residual, Status};
+use super::record::{LightReading, Residual, Status};
 use crate::balance::{AsShot, Miss, appearance};
 
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the

@@ -14,6 +14,7 @@ mod problem;
 mod raw_error;
 mod raw_light;
 mod reading;
+mod record;
 mod sample;
 mod surfaces;
 mod tone;
@@ -22,6 +23,7 @@ mod uncertainty;
 pub use model_error::{Lamp, ModelError};
 pub use options::{Area, CardOptions};
 pub use problem::{Problem, ProblemRecord};
-pub use reading::{
-    BalanceRecord, CardReading, CardRecord, LightReading, Residual, ShotRecord, Status, read_card,
+pub use reading::read_card;
+pub use record::{
+    BalanceRecord, CardReading, CardRecord, LightReading, Residual, ShotRecord, Status,
 };
