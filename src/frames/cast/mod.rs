@@ -1,6 +1,7 @@
 //! One frame without a card → what its cast may be.
 
 mod candidates;
+mod caption;
 mod edges;
 mod evidence;
 mod model;

@@ -1,5 +1,6 @@
 //! A frame as the estimators see it: linear sRGB, and which cells are evidence.
 
+use super::caption;
 use crate::colour::{Matrix3, srgb};
 use crate::still::{Cell, LinearFrame};
 
@@ -52,6 +53,7 @@ impl Picture {
                     && colour.iter().all(|value| value.is_finite()),
             );
         }
+        caption::exclude(&rgb, &mut good, width);
         Self { columns: width, rows: height, rgb, good }
     }
 
