@@ -294,6 +294,11 @@ fn the_blocks_of_a_jpeg_agree_with_its_pixels_where_it_is_flat() {
     flat.write_with_encoder(encoder).unwrap();
     let frame =
         mirecast::still::read_bytes(&jpeg, &mirecast::still::ReadOptions::default()).unwrap().frame;
+    let mut without = mirecast::still::ReadOptions::default();
+    without.stored_colours = false;
+    let plain = mirecast::still::read_bytes(&jpeg, &without).unwrap().frame;
+    assert_eq!(plain.stored, None);
+    assert!(plain.cells.iter().all(|cell| cell.block_mean.is_none()));
     let stored = frame.stored.as_ref().unwrap();
     for (x, [r, g, b]) in [(24.0, [200.0, 150.0, 90.0]), (72.0, [60.0, 90.0, 140.0])] {
         let nearest = |block: &&mirecast::still::StoredBlock| (block.middle[0] - x).abs();

@@ -95,7 +95,7 @@ impl Default for ModelError {
 }
 
 /// Straight lines between the nodes, level beyond them.
-fn between<const N: usize>(nodes: &[f64; N], values: &[f64; N], at: f64) -> f64 {
+pub(super) fn between<const N: usize>(nodes: &[f64; N], values: &[f64; N], at: f64) -> f64 {
     let right = nodes.iter().position(|&node| node >= at);
     match right {
         Some(0) => values[0],

@@ -6,7 +6,7 @@
 //! [`super::calibration_raw`] holds them.
 
 use super::calibration_raw::{self, DISTANCES, LIGHTS};
-use super::model_error::Lamp;
+use super::model_error::{Lamp, between};
 use crate::balance::{White, distance_off_loci};
 
 type Widths = [[f64; LIGHTS.len()]; DISTANCES.len()];
@@ -36,19 +36,6 @@ impl RawCurves {
             between(&DISTANCES, &at_light, off)
         })
     }
-}
-
-/// Straight lines between the nodes, level beyond them.
-fn between<const N: usize>(nodes: &[f64; N], values: &[f64; N], at: f64) -> f64 {
-    let mut before: Option<(f64, f64)> = None;
-    for (&node, &value) in nodes.iter().zip(values) {
-        if at <= node {
-            return before
-                .map_or(value, |(left, low)| low + (at - left) / (node - left) * (value - low));
-        }
-        before = Some((node, value));
-    }
-    before.map_or(0.0, |(_, last)| last)
 }
 
 #[cfg(test)]

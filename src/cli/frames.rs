@@ -107,10 +107,14 @@ fn progress(arguments: &FramesArguments) -> Progress {
 
 fn check(found: &Found, options: &FrameOptions) -> FrameRecord {
     match found {
-        Found::Picture(path) => match still::read(path, &ReadOptions::default()) {
-            Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
-            Err(error) => FrameRecord::failed(path, &error),
-        },
+        Found::Picture(path) => {
+            let mut reading = ReadOptions::default();
+            reading.stored_colours = false;
+            match still::read(path, &reading) {
+                Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
+                Err(error) => FrameRecord::failed(path, &error),
+            }
+        }
         Found::Closed(path, error) => FrameRecord::failure(path, error.clone()),
     }
 }

@@ -37,8 +37,8 @@ pub struct LinearFrame {
     pub encoding: Encoding,
     /// Bits a channel in the file's pixels as decoded: 8 or 16; in a raw file as stored, 8–16.
     pub bits: u8,
-    /// The colours as a JPEG stores them. `None` for other files, and for JPEGs whose blocks cannot be read
-    /// by themselves.
+    /// The colours as a JPEG stores them. `None` for other files, for JPEGs whose blocks cannot be read by
+    /// themselves, and where [`ReadOptions::stored_colours`] is off.
     pub stored: Option<StoredBlocks>,
 }
 
@@ -85,8 +85,8 @@ pub struct Cell {
     /// tables may lead outside that range.
     pub mean: [f32; 3],
     /// The same at the cell's middle from the blocks that a JPEG stores, without a decoder's rounding to
-    /// whole levels: the better value where the picture is flat. `None` in other files, and where the
-    /// blocks cannot be read by themselves.
+    /// whole levels: the better value where the picture is flat. `None` in other files, where the blocks
+    /// cannot be read by themselves, and where [`ReadOptions::stored_colours`] is off.
     pub block_mean: Option<[f32; 3]>,
     /// Standard deviation of the encoded signal (R + 2 G + B) / 4 within the cell, in units of full scale:
     /// texture and noise.

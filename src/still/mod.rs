@@ -139,7 +139,8 @@ fn assemble(
 
     let orientation = orientation::Orientation::from_exif(shot.orientation);
     let mut frame = grid::reduce(&picture.pixels, pipeline, orientation, options)?;
-    if format == sniff::PictureFormat::Jpeg
+    if options.stored_colours
+        && format == sniff::PictureFormat::Jpeg
         && let Ok(blocks) = jpeg_blocks::read(bytes)
     {
         frame.take_block_means(&blocks, orientation);

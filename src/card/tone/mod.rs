@@ -55,12 +55,14 @@ const PRIOR: (f64, f64) = (0.3, 0.3);
 /// reason (coloured mains bands): then only the prior speaks.
 pub(crate) fn candidates(samples: &Samples, transfer: &Transfer, evidence: bool) -> Vec<Candidate> {
     let levels = shades::levels(&samples.cells);
-    let fits = if evidence { fits(samples, transfer, &levels) } else { None };
+    let means: Vec<[f64; 3]> =
+        strengths().map(|strength| undone_mean(Contrast(strength), &levels)).collect();
+    let fits = if evidence { fits(samples, transfer, &means) } else { None };
     let likeliest = fits.iter().flatten().map(|f| f.log_likelihood).fold(f64::MIN, f64::max);
     let mut candidates: Vec<Candidate> = strengths()
+        .zip(means)
         .enumerate()
-        .map(|(i, strength)| {
-            let mean = undone_mean(Contrast(strength), &levels);
+        .map(|(i, (strength, mean))| {
             let deviation = (strength - PRIOR.0) / PRIOR.1;
             let prior = (-0.5 * deviation * deviation).exp();
             match fits.as_ref().and_then(|fits| fits.get(i)) {
@@ -85,8 +87,8 @@ fn strengths() -> impl Iterator<Item = f64> {
     (0..STRENGTHS).map(|i| WEAKEST + (STRONGEST - WEAKEST) * i as f64 / (STRENGTHS - 1) as f64)
 }
 
-/// The fit under every curve; `None` where one of them cannot be fitted.
-fn fits(samples: &Samples, transfer: &Transfer, levels: &[[f64; 3]]) -> Option<Vec<Fit>> {
+/// The fit under every curve, `means` with each undone; `None` where one of them cannot be fitted.
+fn fits(samples: &Samples, transfer: &Transfer, means: &[[f64; 3]]) -> Option<Vec<Fit>> {
     let shades = Shades::of(samples);
     if shades.blocks < FEWEST_BLOCKS {
         return None;
@@ -97,15 +99,20 @@ fn fits(samples: &Samples, transfer: &Transfer, levels: &[[f64; 3]]) -> Option<V
     };
     let mut noise = FIRST_NOISE;
     strengths()
-        .map(|strength| {
-            let curve = Contrast(strength);
-            let [red, green, blue] = undone_mean(curve, levels).map(|v| v.max(1e-6));
-            let start = [(red / green).ln(), (blue / green).ln()];
-            let found = fit(&shades, curve, &scale, (start, noise))?;
+        .zip(means)
+        .map(|(strength, mean)| {
+            let start = (log_ratios(*mean), noise);
+            let found = fit(&shades, Contrast(strength), &scale, start)?;
             noise = found.noise;
             Some(found)
         })
         .collect()
+}
+
+/// Natural logarithms of red and blue against green.
+fn log_ratios(linear: [f64; 3]) -> [f64; 2] {
+    let [red, green, blue] = linear.map(|v| v.max(1e-6));
+    [(red / green).ln(), (blue / green).ln()]
 }
 
 /// Mean over the levels with a curve undone.
@@ -130,9 +137,8 @@ pub(crate) fn stated(
         std::array::from_fn(|channel| curve.decode(encoded_by(transfer, channel, mean[channel])));
     let shades = Shades::of(samples);
     let fitted = if evidence && samples.stored.is_some() && shades.blocks >= FEWEST_BLOCKS {
-        let [red, green, blue] = linear.map(|v| v.max(1e-6));
-        let start = [(red / green).ln(), (blue / green).ln()];
-        fit(&shades, Contrast(0.0), &Scale::Stated(curve), (start, FIRST_NOISE))
+        let start = (log_ratios(linear), FIRST_NOISE);
+        fit(&shades, Contrast(0.0), &Scale::Stated(curve), start)
     } else {
         None
     };
