@@ -8,6 +8,7 @@ use mirecast::colour::TransferCurve;
 
 use super::frame_args::{FramesArguments, GroupsArguments};
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
+use super::write_file::Existing;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -139,6 +140,9 @@ pub(crate) struct PresetsArguments {
     /// Write a copy of the built-in table, with comments, to the new file FILE
     #[arg(long, value_name = "FILE", conflicts_with_all = ["presets", "format"])]
     pub(crate) write: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) existing: Existing,
 
     /// How to print the presets
     #[arg(long, value_enum, default_value_t)]

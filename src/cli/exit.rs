@@ -76,7 +76,8 @@ pub(crate) enum RunError {
     #[error("{path}: cannot read the records: {source}", path = plain_path(.path))]
     Records { path: PathBuf, source: io::Error },
     #[error(
-        "{path}: there is such a file already; give another name, or remove the file first",
+        "{path}: there is such a file already; give another name, or \
+         --force to write over it",
         path = plain_path(.0)
     )]
     Exists(PathBuf),

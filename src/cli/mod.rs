@@ -21,7 +21,7 @@ mod setup_args;
 mod setups;
 mod source;
 mod walk;
-mod write_new;
+mod write_file;
 
 use std::ffi::OsString;
 use std::io::Write;

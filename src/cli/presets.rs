@@ -9,11 +9,11 @@ use super::args::PresetsArguments;
 use super::exit::{Outcome, RunError};
 use super::output::write_presets;
 use super::reading::table;
-use super::write_new::write_new;
+use super::write_file::write_file;
 
 pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
     if let Some(path) = &arguments.write {
-        write_new(path, PresetTable::built_in_text())?;
+        write_file(path, PresetTable::built_in_text().as_bytes(), arguments.existing)?;
         writeln!(
             std::io::stdout(),
             "Wrote {path}. Change its figures, then read photos with --presets {path}.",

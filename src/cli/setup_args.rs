@@ -7,6 +7,7 @@ use clap::Args;
 use mirecast::card::Area;
 
 use super::args::{Format, ReadingArguments, area};
+use super::write_file::Existing;
 
 const SETUPS_EXAMPLES: &str = "\
 Examples:
@@ -119,6 +120,9 @@ pub(crate) struct GelsArguments {
     /// Write a copy of the built-in table, with comments, to the new file FILE
     #[arg(long, value_name = "FILE", conflicts_with_all = ["gels", "format"])]
     pub(crate) write: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) existing: Existing,
 
     /// How to print the gels
     #[arg(long, value_enum, default_value_t)]
