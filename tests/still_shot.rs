@@ -57,11 +57,18 @@ fn every_field_from_every_container() {
 
 #[test]
 fn tiff_tags_are_read_from_the_file_itself() {
+    /// XMP lies in a tag of its own (ISO 16684-3, TIFF).
+    const XMP: Tag = Tag(exif::Context::Tiff, 700);
+    const PACKET: &[u8] = br#"<x:xmpmeta xmlns:x="adobe:ns:meta/">
+        <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
+        <rdf:Description xmlns:exif="http://ns.adobe.com/exif/1.0/" exif:LightSource="3"/>
+        </rdf:RDF></x:xmpmeta>"#;
     // A TIFF of one pixel: the picture's own directory beside the camera's.
     let fields = [
         (Tag::Make, ascii("Example Optics")),
         (Tag::Model, ascii("Example Optics Two")),
         (Tag::LightSource, short(10)),
+        (XMP, Value::Byte(PACKET.to_vec())),
         (Tag::ImageWidth, short(1)),
         (Tag::ImageLength, short(1)),
         (Tag::BitsPerSample, Value::Short(vec![8, 8, 8])),
@@ -83,6 +90,7 @@ fn tiff_tags_are_read_from_the_file_itself() {
     let shot = still(&bytes.into_inner()).shot;
     assert_eq!(shot.camera.as_deref(), Some("Example Optics Two"));
     assert_eq!(shot.light_source, Some(10));
+    assert_eq!(shot.xmp.and_then(|xmp| xmp.light_source), Some(3));
 }
 
 #[test]

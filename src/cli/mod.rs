@@ -14,6 +14,7 @@ mod lines;
 mod output;
 mod photo;
 mod photos;
+mod picture_name;
 mod presets;
 mod progress;
 mod reading;

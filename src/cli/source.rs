@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 
 use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
 
+use super::picture_name::PictureName;
+
 /// A photo, and the balance that stands after its name.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct PhotoArgument {
@@ -143,21 +145,22 @@ pub(crate) fn distinct(setups: &mut [SetupArgument]) {
     }
 }
 
-/// Endings of the pictures that are read.
-const ENDINGS: [&str; 6] = ["jpg", "jpeg", "png", "tif", "tiff", "webp"];
-
-/// The photos in a folder, by name; neither hidden files nor folders within it.
+/// The photos in a folder, by name; neither hidden files nor folders within it. Of a shot that is
+/// there raw and finished the raw file, which says more of the light.
 pub(crate) fn photos_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     let mut photos = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
         let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
-        let ending = path.extension().and_then(OsStr::to_str).map(str::to_ascii_lowercase);
-        let picture = ending.is_some_and(|ending| ENDINGS.contains(&ending.as_str()));
-        if picture && !hidden && path.is_file() {
-            photos.push(path);
+        if let Some(picture) = PictureName::of(&path)
+            && !hidden
+            && path.is_file()
+        {
+            photos.push((picture, path));
         }
     }
+    PictureName::one_of_each_shot(PictureName::Raw, &mut photos);
+    let mut photos: Vec<_> = photos.into_iter().map(|(_, path)| path).collect();
     photos.sort();
     Ok(photos)
 }

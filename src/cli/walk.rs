@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 use mirecast::frames::natural_order;
 use mirecast::report::ErrorRecord;
 
+use super::picture_name::PictureName;
+
 /// One thing to check.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Found {
@@ -16,13 +18,10 @@ pub(crate) enum Found {
     Closed(PathBuf, ErrorRecord),
 }
 
-/// What pictures that are read are called. A file that is given by its own name is read whatever
-/// it is called.
-const PICTURES: [&str; 8] = ["jpg", "jpeg", "jpe", "jfif", "png", "tif", "tiff", "webp"];
-
 /// A path itself if it is no folder, else the pictures in it and in the folders in it, by name as
 /// people count, files before folders. What is hidden is passed over, and so are links to folders:
-/// they may lead in a circle.
+/// they may lead in a circle. A raw file is passed over where the finished picture of the same shot
+/// lies beside it.
 pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
     // The last is taken next.
     let mut waiting = vec![Step::Given(path)];
@@ -68,19 +67,19 @@ fn inside(folder: &Path) -> io::Result<Vec<Step>> {
         let path = entry.path();
         if kind.is_dir() {
             folders.push((name, path));
-        } else if is_picture(&path) && (kind.is_file() || path.is_file()) {
-            files.push((name, path));
+        } else if let Some(picture) = PictureName::of(&path)
+            && (kind.is_file() || path.is_file())
+        {
+            files.push((picture, path));
         }
     }
-    files.sort_by(|a, b| natural_order(&a.0, &b.0));
+    // The finished picture is what the camera made of the shot, and so what may have a cast.
+    PictureName::one_of_each_shot(PictureName::Finished, &mut files);
+    let name = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    files.sort_by(|(_, a), (_, b)| natural_order(&name(a), &name(b)));
     folders.sort_by(|a, b| natural_order(&a.0, &b.0));
     let files = files.into_iter().map(|(_, path)| Step::Picture(path));
     Ok(files.chain(folders.into_iter().map(|(_, path)| Step::Folder(path))).collect())
-}
-
-fn is_picture(path: &Path) -> bool {
-    let extension = path.extension().and_then(|extension| extension.to_str());
-    extension.is_some_and(|given| PICTURES.iter().any(|known| given.eq_ignore_ascii_case(known)))
 }
 
 #[cfg(test)]
@@ -111,13 +110,15 @@ mod tests {
             "z2.jpg",
             "notes.txt",
             ".z3.jpg",
-            "raw.dng",
+            "raw.DNG",
+            "z2.dng",
             ".hidden/4.jpg",
             "album.jpg/5.webp",
         ] {
             fs::write(root.join(name), "x").unwrap();
         }
-        let wanted = ["z2.jpg", "z10.JPG", "album.jpg/5.webp", "b/1.png", "b/deep/9.tiff"];
+        let wanted =
+            ["raw.DNG", "z2.jpg", "z10.JPG", "album.jpg/5.webp", "b/1.png", "b/deep/9.tiff"];
         assert_eq!(names(root), wanted);
     }
 

@@ -1,7 +1,7 @@
 //! What lies beside a picture: a raw file of the same shot, and a sidecar with XMP.
 //!
-//! Both are looked for by name alone, in the same folder: `a.dng` and `a.xmp` (or `a.jpg.xmp`)
-//! beside `a.jpg`. Since a name is weak evidence, what says that it was taken at another time or
+//! Both are looked for by name alone, in the same folder: `a.dng` (or a raw file in a camera's own
+//! format) and `a.xmp` (or `a.jpg.xmp`) beside `a.jpg`. Since a name is weak evidence, what says that it was taken at another time or
 //! with another camera is left alone.
 
 use std::ffi::OsString;
@@ -23,13 +23,7 @@ pub(super) fn add(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
 }
 
 fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
-    let Some(raw) = ["dng", "DNG", "Dng"]
-        .into_iter()
-        .map(|e| path.with_extension(e))
-        .find(|path| is_file(path))
-    else {
-        return;
-    };
+    let Some(raw) = raw_of(path) else { return };
     let name = name_of(&raw);
     let reason = match decode::guarded(|| calibrated(&raw, options))
         .unwrap_or(Err(ReadErrorKind::Internal))
@@ -45,6 +39,23 @@ fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
         Err(error) => error.to_string(),
     };
     shot.notes.push(Note::BesideIgnored { name, reason });
+}
+
+/// The raw file of the same name; a DNG comes before any other.
+fn raw_of(path: &Path) -> Option<PathBuf> {
+    let dng = ["dng", "DNG", "Dng"].into_iter().map(|e| path.with_extension(e));
+    dng.chain(other_raw_names(path)).find(|path| is_file(path))
+}
+
+#[cfg(feature = "raw-formats")]
+fn other_raw_names(path: &Path) -> impl Iterator<Item = PathBuf> {
+    let endings = super::camera_raw::endings();
+    endings.flat_map(|e| [path.with_extension(&e), path.with_extension(e.to_ascii_uppercase())])
+}
+
+#[cfg(not(feature = "raw-formats"))]
+fn other_raw_names(_: &Path) -> impl Iterator<Item = PathBuf> {
+    std::iter::empty()
 }
 
 fn add_sidecar(path: &Path, shot: &mut ShotInfo) {
@@ -92,18 +103,29 @@ fn calibrated(path: &Path, options: &ReadOptions) -> Result<(Calibrated, ShotInf
     File::open(path)
         .and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut head))
         .map_err(ReadErrorKind::Io)?;
-    match calibrated_bytes(&head) {
-        // The directories lie further on, or it is no DNG at all, which the whole says as well.
-        Err(_) if head.len() as u64 == HEAD_BYTES => calibrated_bytes(&file::load(path, options)?),
+    match calibrated_bytes(&head, options) {
+        // The directories lie further on, or it is no raw file at all, which the whole says as well.
+        Err(_) if head.len() as u64 == HEAD_BYTES => {
+            calibrated_bytes(&file::load(path, options)?, options)
+        }
         found => found,
     }
 }
 
-fn calibrated_bytes(bytes: &[u8]) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
-    let not_a_dng = ReadErrorKind::DamagedRaw { what: "it is named as a DNG but is none" };
-    let calibrated = Dng::open(bytes).ok_or(not_a_dng)?.calibrated()?;
-    let (shot, _) = shot::from_exif(None, bytes, PictureFormat::Tiff);
-    Ok((calibrated, shot))
+fn calibrated_bytes(
+    bytes: &[u8],
+    options: &ReadOptions,
+) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
+    if let Some(dng) = Dng::open(bytes) {
+        let (shot, _) = shot::from_exif(None, bytes, PictureFormat::Tiff);
+        return Ok((dng.calibrated()?, shot));
+    }
+    #[cfg(feature = "raw-formats")]
+    if super::sniff::is_other_raw(bytes) || super::tiff::is_other_raw(bytes) {
+        return super::camera_raw::calibrated(bytes, options);
+    }
+    let _ = options;
+    Err(ReadErrorKind::DamagedRaw { what: "it is named as a raw file but is none" })
 }
 
 fn is_another_shot(picture: &ShotInfo, raw: &ShotInfo) -> bool {

@@ -11,10 +11,15 @@
 //! Input is treated as hostile: sizes are bounded by [`ReadOptions`], a panic in a decoder becomes an
 //! error, and broken Exif or a broken profile costs a [`Note`], never the picture.
 //!
-//! Out of scope: raw files in makers' own formats, HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error
-//! that says what the file is and what to do with it.
+//! With the feature `raw-formats` (on by default) raw files in cameras' own formats are read too, by the decoder library
+//! `rawler` (LGPL-2.1): with the model's colour matrices that it brings, else as DNG.
+//!
+//! Out of scope: HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error that says what the file is and what
+//! to do with it.
 
 mod beside;
+#[cfg(feature = "raw-formats")]
+mod camera_raw;
 mod decode;
 mod dng;
 mod encoding;
@@ -31,6 +36,7 @@ mod orientation;
 mod pixel;
 mod profile;
 mod raw;
+mod sensor;
 mod shot;
 mod sniff;
 mod stored_blocks;
@@ -79,6 +85,16 @@ pub fn read(path: &Path, options: &ReadOptions) -> Result<Still, ReadError> {
     Ok(still)
 }
 
+/// How the names of the raw files that are read end, in small letters: `dng`, and with the feature
+/// `raw-formats` what the decoder library knows. What a file is is told from its content all the
+/// same.
+pub fn raw_endings() -> impl Iterator<Item = String> {
+    let own = std::iter::once("dng".to_owned());
+    #[cfg(feature = "raw-formats")]
+    let own = own.chain(camera_raw::endings());
+    own
+}
+
 /// Reads a picture from the bytes of its file.
 ///
 /// # Errors
@@ -96,6 +112,11 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
             bytes: bytes.len() as u64,
             limit: options.max_file_bytes,
         });
+    }
+    #[cfg(feature = "raw-formats")]
+    if sniff::is_other_raw(bytes) || tiff::is_other_raw(bytes) {
+        return decode::guarded(|| camera_raw::read(bytes, options))
+            .unwrap_or(Err(ReadErrorKind::Internal));
     }
     let format = sniff::picture_format(bytes)?;
     if let Some(dng) = dng::Dng::open(bytes) {

@@ -174,17 +174,22 @@ fn camera(exif: &Exif) -> Option<String> {
 }
 
 fn taken(exif: &Exif) -> Option<String> {
-    [Tag::DateTimeOriginal, Tag::DateTimeDigitized].into_iter().find_map(|tag| {
-        let time = DateTime::from_ascii(ascii(field(exif, tag)?)?).ok()?;
-        let DateTime { year, month, day, hour, minute, second, .. } = time;
-        let real = year > 0
-            && (1..=12).contains(&month)
-            && (1..=31).contains(&day)
-            && hour < 24
-            && minute < 60
-            && second <= 60;
-        real.then(|| format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}"))
-    })
+    [Tag::DateTimeOriginal, Tag::DateTimeDigitized]
+        .into_iter()
+        .find_map(|tag| iso_time(ascii(field(exif, tag)?)?))
+}
+
+/// The camera's clock as ISO 8601, from Exif's own form; `None` where that is no time.
+pub(super) fn iso_time(ascii: &[u8]) -> Option<String> {
+    let DateTime { year, month, day, hour, minute, second, .. } =
+        DateTime::from_ascii(ascii).ok()?;
+    let real = year > 0
+        && (1..=12).contains(&month)
+        && (1..=31).contains(&day)
+        && hour < 24
+        && minute < 60
+        && second <= 60;
+    real.then(|| format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}"))
 }
 
 fn field(exif: &Exif, tag: Tag) -> Option<&Field> {

@@ -1,6 +1,6 @@
 //! What a file really is, by its first bytes.
 
-use super::ReadErrorKind;
+use super::{ReadErrorKind, tiff};
 
 /// The picture formats that are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,11 +26,13 @@ pub(super) fn picture_format(bytes: &[u8]) -> Result<PictureFormat, ReadErrorKin
     if at(bytes, 0, b"RIFF") && at(bytes, 8, b"WEBP") {
         return Ok(PictureFormat::WebP);
     }
-    if let Some(error) = other_raw(bytes) {
-        return Err(error);
+    if is_other_raw(bytes) {
+        return Err(ReadErrorKind::UnsupportedFormat {
+            found: "a camera raw file",
+            advice: DEVELOP,
+        });
     }
-    // Classic TIFF and its 64-bit form.
-    if [b"II\x2A\0", b"MM\0\x2A", b"II\x2B\0", b"MM\0\x2B"].iter().any(|m| bytes.starts_with(*m)) {
+    if tiff::is_tiff(bytes) {
         return Ok(PictureFormat::Tiff);
     }
     Err(other_picture(bytes).or_else(|| base_media(bytes)).unwrap_or_else(|| not_a_picture(bytes)))
@@ -41,8 +43,8 @@ fn at(bytes: &[u8], offset: usize, magic: &[u8]) -> bool {
 }
 
 /// Raw files that are no TIFF, or a TIFF in all but the magic number.
-fn other_raw(bytes: &[u8]) -> Option<ReadErrorKind> {
-    let found = [
+pub(super) fn is_other_raw(bytes: &[u8]) -> bool {
+    [
         (0, &b"IIRO"[..]),
         (0, b"IIRS"),
         (0, b"MMOR"),
@@ -55,9 +57,7 @@ fn other_raw(bytes: &[u8]) -> Option<ReadErrorKind> {
         (4, b"ftypcrx "),
     ]
     .iter()
-    .any(|(offset, magic)| at(bytes, *offset, magic));
-    found
-        .then_some(ReadErrorKind::UnsupportedFormat { found: "a camera raw file", advice: DEVELOP })
+    .any(|(offset, magic)| at(bytes, *offset, magic))
 }
 
 fn other_picture(bytes: &[u8]) -> Option<ReadErrorKind> {

@@ -11,6 +11,9 @@ use super::ifd::TiffBytes;
 pub(super) struct Directories<'a> {
     /// It is a raw file: DNG version, or mosaic or linear raw samples in any directory.
     raw: bool,
+    /// It has a DNG version.
+    #[cfg(feature = "raw-formats")]
+    dng: bool,
     /// The first picture is a reduced copy of another (`NewSubfileType`, bit 0).
     thumbnail_first: bool,
     /// `PhotometricInterpretation` of the first picture.
@@ -29,6 +32,20 @@ const XMP: u16 = 700;
 const DNG_VERSION: u16 = 50706;
 /// Photometric interpretations of raw data (DNG 1.6, chapter 4).
 const RAW_PHOTOMETRIC: [u64; 2] = [32803, 34892];
+
+/// Whether these are the bytes of a TIFF file, classic or 64-bit.
+pub(super) fn is_tiff(bytes: &[u8]) -> bool {
+    [b"II\x2A\0", b"MM\0\x2A", b"II\x2B\0", b"MM\0\x2B"].iter().any(|m| bytes.starts_with(*m))
+}
+
+/// Whether it is a raw file in a camera's own format.
+#[cfg(feature = "raw-formats")]
+pub(super) fn is_other_raw(bytes: &[u8]) -> bool {
+    is_tiff(bytes) && {
+        let found = directories(bytes);
+        found.raw && !found.dng
+    }
+}
 
 /// Refuses a TIFF whose first picture is not a finished grey or RGB picture; gives that picture's profile.
 pub(super) fn check(bytes: &[u8]) -> Result<Option<&[u8]>, ReadErrorKind> {
@@ -70,6 +87,10 @@ fn directories(bytes: &[u8]) -> Directories<'_> {
     for (n, directory) in file.directories().iter().enumerate() {
         let photometric = directory.peek(PHOTOMETRIC, 0);
         found.raw |= directory.has(DNG_VERSION);
+        #[cfg(feature = "raw-formats")]
+        {
+            found.dng |= directory.has(DNG_VERSION);
+        }
         found.raw |= photometric.is_some_and(|value| RAW_PHOTOMETRIC.contains(&value));
         if n == 0 {
             found.photometric = photometric;

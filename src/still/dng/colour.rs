@@ -43,11 +43,7 @@ fn as_shot(
         ReadErrorKind::DamagedRaw { what: "its as-shot balance is no colour of light" };
     if let Some(neutral) = main.reals(AS_SHOT_NEUTRAL, 3)? {
         let neutral = permuted(&neutral, order).ok_or(NO_LIGHT)?;
-        let largest = neutral.into_iter().fold(0.0, f64::max);
-        let neutral = neutral.map(|channel| channel / largest);
-        let real = neutral.iter().all(|channel| channel.is_finite() && *channel > LEAST_NEUTRAL);
-        let white = camera.white_of(neutral).ok().filter(|_| real);
-        return white.map(|white| Some(AsShotNeutral { neutral, white })).ok_or(NO_LIGHT);
+        return AsShotNeutral::of(neutral, camera).map(Some).ok_or(NO_LIGHT);
     }
     match main.reals(AS_SHOT_WHITE_XY, 2)?.as_deref() {
         None => Ok(None),
@@ -57,6 +53,17 @@ fn as_shot(
             Ok(Some(AsShotNeutral { neutral, white }))
         }
         Some(_) => Err(NO_LIGHT),
+    }
+}
+
+impl AsShotNeutral {
+    /// From a neutral surface's channels, whatever their scale; `None` where no light gives them.
+    pub(in crate::still) fn of(neutral: [f64; 3], camera: &CameraColour) -> Option<Self> {
+        let largest = neutral.into_iter().fold(0.0, f64::max);
+        let neutral = neutral.map(|channel| channel / largest);
+        let real = neutral.iter().all(|channel| channel.is_finite() && *channel > LEAST_NEUTRAL);
+        let white = camera.white_of(neutral).ok().filter(|_| real);
+        white.map(|white| Self { neutral, white })
     }
 }
 
@@ -137,7 +144,7 @@ fn text(bytes: &[u8]) -> &[u8] {
 
 /// The temperature of a light that Exif `LightSource` numbers (Exif 2.32, tag 0x9208); for tubes
 /// named by a range of temperatures its middle. `None` for unknown and other lights.
-fn light_source_kelvin(code: u64) -> Option<f64> {
+pub(in crate::still) fn light_source_kelvin(code: u64) -> Option<f64> {
     Some(match code {
         // Daylight, flash, fine weather, D55.
         1 | 4 | 9 | 20 => 5500.0,

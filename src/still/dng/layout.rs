@@ -2,16 +2,8 @@
 
 use super::tags::*;
 use crate::still::ifd::Directory;
+use crate::still::sensor::{Area, Mosaic, Sensor};
 use crate::still::{ReadErrorKind, ReadOptions};
-
-/// A rectangle of pixels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Area {
-    pub(super) x: u32,
-    pub(super) y: u32,
-    pub(super) width: u32,
-    pub(super) height: u32,
-}
 
 /// How the samples of a segment are stored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,33 +13,13 @@ pub(super) enum Compression {
     Deflate,
 }
 
-/// Which channel each pixel of a repeating pattern holds.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Mosaic {
-    pub(super) rows: usize,
-    pub(super) columns: usize,
-    /// Channel of the frame, 0–2, row by row.
-    pub(super) channels: Vec<u8>,
-}
-
 /// A raw picture's description of itself, found sound.
 #[derive(Debug, Clone)]
 pub(super) struct Layout {
-    pub(super) width: u32,
-    pub(super) height: u32,
+    pub(super) sensor: Sensor,
     pub(super) bits: u32,
-    /// Samples a pixel: 1 in a mosaic, 3 in linear raw.
-    pub(super) planes: usize,
-    /// Each plane in segments of its own.
-    pub(super) planar: bool,
-    /// `None` for linear raw, in which every pixel has all channels.
-    pub(super) mosaic: Option<Mosaic>,
     /// Which of the file's colour planes is the frame's first, second and third channel.
     pub(super) order: [usize; 3],
-    /// The sensor's part that is exposed.
-    pub(super) active: Area,
-    /// The part of that which is the picture, relative to it.
-    pub(super) crop: Area,
     pub(super) compression: Compression,
     /// Samples to the left that a sample is stored as a difference from; 0 for none.
     pub(super) difference: usize,
@@ -121,15 +93,9 @@ impl Layout {
         let active = active_area(raw, width, height)?;
         let crop = default_crop(raw, active, mosaic.as_ref())?;
         let mut layout = Self {
-            width,
-            height,
+            sensor: Sensor { width, height, planes, planar, mosaic, active, crop },
             bits,
-            planes,
-            planar,
-            mosaic,
             order,
-            active,
-            crop,
             compression,
             difference,
             low_bit_first,
@@ -144,7 +110,7 @@ impl Layout {
     /// Segments in a row and rows of them.
     pub(super) fn segment_grid(&self) -> [u32; 2] {
         let [width, height] = self.segment;
-        [self.width.div_ceil(width.max(1)), self.height.div_ceil(height.max(1))]
+        [self.sensor.width.div_ceil(width.max(1)), self.sensor.height.div_ceil(height.max(1))]
     }
 
     fn find_segments(&mut self, raw: &Directory) -> Result<(), ReadErrorKind> {
@@ -156,21 +122,21 @@ impl Layout {
             self.segment = [side(TILE_WIDTH)?, side(TILE_LENGTH)?];
             (TILE_OFFSETS, TILE_BYTE_COUNTS)
         } else {
-            let rows = raw.uint(ROWS_PER_STRIP)?.unwrap_or(u64::from(self.height));
-            let rows = u32::try_from(rows).unwrap_or(self.height).min(self.height);
-            self.segment = [self.width, rows];
+            let rows = raw.uint(ROWS_PER_STRIP)?.unwrap_or(u64::from(self.sensor.height));
+            let rows = u32::try_from(rows).unwrap_or(self.sensor.height).min(self.sensor.height);
+            self.segment = [self.sensor.width, rows];
             if rows == 0 {
                 return Err(damaged("its strips have no rows"));
             }
             (STRIP_OFFSETS, STRIP_BYTE_COUNTS)
         };
         let [width, height] = self.segment.map(u64::from);
-        let picture = u64::from(self.width) * u64::from(self.height);
+        let picture = u64::from(self.sensor.width) * u64::from(self.sensor.height);
         if width * height > ROOMY_SEGMENT.max(2 * picture) {
             return Err(damaged("its tiles are far larger than the picture"));
         }
         let [across, down] = self.segment_grid().map(u64::from);
-        let sheets = if self.planar { self.planes as u64 } else { 1 };
+        let sheets = if self.sensor.planar { self.sensor.planes as u64 } else { 1 };
         let expected = across * down * sheets;
         if expected > MOST_SEGMENTS {
             return Err(damaged("it has more strips or tiles than make sense"));

@@ -6,28 +6,28 @@
 
 mod bits;
 mod colour;
+mod gain_maps;
 mod layout;
 mod levels;
 mod lossless;
-mod reduce;
 mod segment;
-mod shading;
 mod tags;
 
 use super::ifd::{Directory, TiffBytes};
 use super::orientation::Orientation;
 use super::raw::RawColour;
-use super::{Encoding, LinearFrame, ReadErrorKind, ReadOptions};
+use super::sensor::{Area, Reducer};
+use super::{LinearFrame, ReadErrorKind, ReadOptions};
 use layout::Layout;
-use levels::Levels;
-use reduce::{Reduced, Reducer};
-use shading::Shading;
 use tags::*;
 
 pub(super) use colour::Calibrated;
+#[cfg(feature = "raw-formats")]
+pub(super) use colour::{AsShotNeutral, light_source_kelvin};
 
-const FOUR_COLOURS: &str = "four colours";
-const ONE_COLOUR: &str = "one colour only, so it says nothing about the colour of the light";
+pub(super) const FOUR_COLOURS: &str = "four colours";
+pub(super) const ONE_COLOUR: &str =
+    "one colour only, so it says nothing about the colour of the light";
 
 /// The newest version of the format that a file may ask its readers to know.
 const NEWEST: [u8; 2] = [1, 7];
@@ -83,22 +83,48 @@ impl<'a> Dng<'a> {
         let layout = Layout::read(raw, options)?;
         let calibrated = colour::read(self.main()?, layout.order)?;
         let colour = RawColour::new(calibrated)?;
-        let levels = Levels::read(raw, &layout)?;
-        let shading = Shading::read(raw)?;
-        let mut reducer = Reducer::new(&layout, &levels, &shading, orientation, options);
+        let levels = levels::read(raw, &layout)?;
+        let shading = gain_maps::read(raw)?;
+        let mut reducer = Reducer::new(&layout.sensor, &levels, &shading, orientation, options);
         for (number, [at, length]) in layout.segments.iter().enumerate() {
             let bytes = self.file.slice(*at, *length);
             let bytes = bytes.ok_or(ReadErrorKind::Truncated { source: None })?;
-            reducer.add_segment(number, self.file.is_little(), bytes)?;
+            self.add_segment(&mut reducer, &layout, number, bytes)?;
         }
-        let Reduced { cell, columns, rows, cells } = reducer.finish(colour.gains(), orientation);
-        let (width, height) = orientation.upright_size(layout.crop.width, layout.crop.height);
         let bits = u8::try_from(layout.bits).unwrap_or(16);
-        let encoding = Encoding::raw(colour.to_xyz(), colour.reference_white());
-        let stored = None;
-        let frame =
-            LinearFrame { width, height, cell, columns, rows, cells, encoding, bits, stored };
-        Ok((frame, colour))
+        Ok((reducer.finish(&colour, bits, orientation), colour))
+    }
+
+    /// Adds the rows of the segment of the given number.
+    fn add_segment(
+        &self,
+        reducer: &mut Reducer,
+        layout: &Layout,
+        number: usize,
+        bytes: &[u8],
+    ) -> Result<(), ReadErrorKind> {
+        let [across, down] = layout.segment_grid().map(|count| count.max(1) as usize);
+        let plane = number / (across * down);
+        let place = number % (across * down);
+        let [width, height] = layout.segment;
+        let left = (place % across) as u32 * width;
+        let top = (place / across) as u32 * height;
+        let sensor = &layout.sensor;
+        let visible = Area {
+            x: left,
+            y: top,
+            width: width.min(sensor.width - left),
+            height: height.min(sensor.height - top),
+        };
+        let first = sensor.active.y + sensor.crop.y;
+        if visible.y + visible.height <= first || visible.y >= first + sensor.crop.height {
+            return Ok(());
+        }
+        let rows = visible.height as usize;
+        segment::each_row(layout, self.file.is_little(), bytes, rows, |n, samples| {
+            reducer.add_row(visible, top + n as u32, plane, samples);
+            Ok(())
+        })
     }
 
     fn check_version(&self) -> Result<(), ReadErrorKind> {

@@ -20,7 +20,7 @@ pub(super) fn each_row(
     rows: usize,
     mut row: impl FnMut(usize, &[u16]) -> Result<(), ReadErrorKind>,
 ) -> Result<(), ReadErrorKind> {
-    let planes = if layout.planar { 1 } else { layout.planes };
+    let planes = if layout.sensor.planar { 1 } else { layout.sensor.planes };
     let [width, _] = layout.segment;
     let samples = width as usize * planes;
     let packing = Packing {

@@ -1,13 +1,10 @@
-//! Raw samples → cells. No demosaic: a cell is a mean of each channel's own samples.
+//! Raw samples → cells, row by row.
 
-use super::layout::{Area, Layout};
-use super::levels::Levels;
-use super::segment;
-use super::shading::Shading;
+use super::{Area, Levels, Sensor, Shading};
 use crate::colour::TransferCurve;
 use crate::still::grid::Axis;
 use crate::still::orientation::Orientation;
-use crate::still::{Cell, ReadErrorKind, ReadOptions};
+use crate::still::{Cell, Encoding, LinearFrame, RawColour, ReadOptions};
 
 /// What is added up over one channel of a cell, as shares of saturation.
 #[derive(Debug, Clone, Copy, Default)]
@@ -47,17 +44,9 @@ impl Sum {
     }
 }
 
-/// A grid of cells over the crop, upright.
-pub(super) struct Reduced {
-    pub(super) cell: u32,
-    pub(super) columns: u32,
-    pub(super) rows: u32,
-    pub(super) cells: Vec<Cell>,
-}
-
 /// Sums over the cells of the crop, as it is stored.
-pub(super) struct Reducer<'a> {
-    layout: &'a Layout,
+pub(in crate::still) struct Reducer<'a> {
+    sensor: &'a Sensor,
     levels: &'a Levels,
     shading: &'a Shading,
     /// The shading's gains along the row in hand, for each plane; empty where there is none.
@@ -70,17 +59,17 @@ pub(super) struct Reducer<'a> {
 }
 
 impl<'a> Reducer<'a> {
-    pub(super) fn new(
-        layout: &'a Layout,
+    pub(in crate::still) fn new(
+        sensor: &'a Sensor,
         levels: &'a Levels,
         shading: &'a Shading,
         orientation: Orientation,
         options: &ReadOptions,
     ) -> Self {
-        let Area { width, height, .. } = layout.crop;
+        let Area { width, height, .. } = sensor.crop;
         // Whole repeats of the pattern, so that every cell has every channel.
         let repeat =
-            layout.mosaic.as_ref().map_or(1, |m| common_multiple(m.rows, m.columns) as u32);
+            sensor.mosaic.as_ref().map_or(1, |m| common_multiple(m.rows, m.columns) as u32);
         let least = width.max(height).div_ceil(options.long_side_cells.max(1)).max(1);
         let cell = least.next_multiple_of(repeat);
         let x = Axis::new(width, cell, orientation.flip_x);
@@ -88,7 +77,7 @@ impl<'a> Reducer<'a> {
         let sums = vec![[Sum::default(); 3]; x.cells() as usize * y.cells() as usize];
         let cell_of_column = (0..width).map(|column| x.cell_of(column)).collect();
         Self {
-            layout,
+            sensor,
             levels,
             shading,
             shading_gains: Default::default(),
@@ -99,41 +88,17 @@ impl<'a> Reducer<'a> {
         }
     }
 
-    /// Adds the segment of the given number.
-    pub(super) fn add_segment(
+    /// Adds one stored row of the samples in `visible`; `plane` counts where each has rows of its
+    /// own.
+    pub(in crate::still) fn add_row(
         &mut self,
-        number: usize,
-        little_endian: bool,
-        bytes: &[u8],
-    ) -> Result<(), ReadErrorKind> {
-        let layout = self.layout;
-        let [across, down] = layout.segment_grid().map(|count| count.max(1) as usize);
-        let plane = number / (across * down);
-        let place = number % (across * down);
-        let [width, height] = layout.segment;
-        let left = (place % across) as u32 * width;
-        let top = (place / across) as u32 * height;
-        let visible = Area {
-            x: left,
-            y: top,
-            width: width.min(layout.width - left),
-            height: height.min(layout.height - top),
-        };
-        let first = layout.active.y + layout.crop.y;
-        if visible.y + visible.height <= first || visible.y >= first + layout.crop.height {
-            return Ok(());
-        }
-        let rows = visible.height as usize;
-        segment::each_row(layout, little_endian, bytes, rows, |n, samples| {
-            self.add_row(visible, top + n as u32, plane, samples);
-            Ok(())
-        })
-    }
-
-    /// Adds one stored row of a segment; `plane` counts where each has segments of its own.
-    fn add_row(&mut self, visible: Area, row: u32, plane: usize, samples: &[u16]) {
-        let layout = self.layout;
-        let (active, crop) = (layout.active, layout.crop);
+        visible: Area,
+        row: u32,
+        plane: usize,
+        samples: &[u16],
+    ) {
+        let sensor = self.sensor;
+        let (active, crop) = (sensor.active, sensor.crop);
         let Some(active_row) = row.checked_sub(active.y) else { return };
         let Some(crop_row) = active_row.checked_sub(crop.y) else { return };
         if crop_row >= crop.height {
@@ -144,12 +109,12 @@ impl<'a> Reducer<'a> {
         if start >= end {
             return;
         }
-        let stride = if layout.planar { 1 } else { layout.planes };
+        let stride = if sensor.planar { 1 } else { sensor.planes };
         let skipped = (start - visible.x) as usize * stride;
         let used = samples.get(skipped..skipped + (end - start) as usize * stride);
         let levels = self.levels.row(active_row as usize);
         if !self.shading.is_empty() {
-            for (plane, gains) in (0..).zip(&mut self.shading_gains).take(layout.planes) {
+            for (plane, gains) in (0..).zip(&mut self.shading_gains).take(sensor.planes) {
                 self.shading.row(active_row, plane, active, gains);
             }
         }
@@ -164,7 +129,7 @@ impl<'a> Reducer<'a> {
         let (Some(used), Some(cells)) = (used, cells) else { return };
         let active_columns = (start - active.x) as usize..;
 
-        if let Some(mosaic) = &layout.mosaic {
+        if let Some(mosaic) = &sensor.mosaic {
             let pattern_row = active_row as usize % mosaic.rows * mosaic.columns;
             let pattern = mosaic.channels.get(pattern_row..pattern_row + mosaic.columns);
             let channels = pattern.unwrap_or_default().iter().cycle();
@@ -189,15 +154,28 @@ impl<'a> Reducer<'a> {
         }
     }
 
-    /// The cells with each channel times its gain, turned upright.
-    pub(super) fn finish(self, gains: [f64; 3], orientation: Orientation) -> Reduced {
+    /// The picture: each channel times its gain, turned upright. `bits` is what a sample had.
+    pub(in crate::still) fn finish(
+        self,
+        colour: &RawColour,
+        bits: u8,
+        orientation: Orientation,
+    ) -> LinearFrame {
+        let gains = colour.gains();
         let stored: Vec<Cell> = self.sums.iter().map(|sums| cell(sums, gains)).collect();
+        let crop = self.sensor.crop;
+        let (width, height) = orientation.upright_size(crop.width, crop.height);
         let (columns, rows) = orientation.upright_size(self.x.cells(), self.y.cells());
-        Reduced {
+        LinearFrame {
+            width,
+            height,
             cell: self.x.cell(),
             columns,
             rows,
             cells: orientation.upright(&stored, self.x.cells() as usize),
+            encoding: Encoding::raw(colour.to_xyz(), colour.reference_white()),
+            bits,
+            stored: None,
         }
     }
 }
