@@ -17,6 +17,7 @@ mod photos;
 mod presets;
 mod progress;
 mod reading;
+mod report;
 mod setup_args;
 mod setups;
 mod source;
