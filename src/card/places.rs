@@ -38,9 +38,8 @@ impl CellBox {
 
     /// Left, top, width and height in pixels of the upright picture.
     fn pixels(self, frame: &LinearFrame) -> [f64; 4] {
-        let at = |cells: usize, most: u32| {
-            (cells as f64 * f64::from(frame.cell)).min(f64::from(most))
-        };
+        let at =
+            |cells: usize, most: u32| (cells as f64 * f64::from(frame.cell)).min(f64::from(most));
         let (left, top) = (at(self.left, frame.width), at(self.top, frame.height));
         [left, top, at(self.right, frame.width) - left, at(self.bottom, frame.height) - top]
     }

@@ -14,7 +14,7 @@ use super::exit::{Outcome, RunError};
 use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
 use super::reading::options;
-use super::report::about_reading;
+use super::report::{about_reading, place};
 
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     let mut options = options(&arguments.reading)?;
@@ -53,21 +53,15 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     }
     ended?;
     arguments.report.write(arguments.existing, || {
-        let views = shown.iter().map(|(record, pictures)| CardView {
-            record,
-            pictures: pictures.as_ref(),
-        });
+        let views =
+            shown.iter().map(|(record, pictures)| CardView { record, pictures: pictures.as_ref() });
         card_page(&views.collect::<Vec<_>>(), &about(arguments))
     })?;
     Ok(Outcome::of(tally))
 }
 
 /// The record, and the pictures for a page where they are wanted.
-fn read(
-    path: &Path,
-    options: &CardOptions,
-    pictured: bool,
-) -> (PhotoRecord, Option<CardPictures>) {
+fn read(path: &Path, options: &CardOptions, pictured: bool) -> (PhotoRecord, Option<CardPictures>) {
     match still::read(path, &ReadOptions::default()) {
         Ok(still) => {
             let reading = read_card(&still, options);
@@ -79,12 +73,6 @@ fn read(
 }
 
 fn about(arguments: &CardArguments) -> About {
-    let area = arguments.area.map_or_else(
-        || "searched for".to_owned(),
-        |area| {
-            let (x, y) = (area.x, area.y);
-            format!("{} × {} pixels, {x} from the left and {y} from the top", area.width, area.height)
-        },
-    );
-    about_reading("mirecast card", &arguments.reading).with("The card’s place", area)
+    about_reading("mirecast card", &arguments.reading)
+        .with("The card’s place", place(arguments.area))
 }

@@ -4,6 +4,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use mirecast::card::Area;
 use mirecast::report::html::About;
 
 use super::args::{LampKind, ReadingArguments};
@@ -29,9 +30,8 @@ impl ReportArguments {
     /// Says now what would stop the page from being written after a long run.
     pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
         let Some(path) = &self.report else { return Ok(()) };
-        let cannot = |kind: io::ErrorKind| {
-            Err(RunError::Write { path: path.clone(), source: kind.into() })
-        };
+        let cannot =
+            |kind: io::ErrorKind| Err(RunError::Write { path: path.clone(), source: kind.into() });
         if path.is_dir() {
             return cannot(io::ErrorKind::IsADirectory);
         }
@@ -87,6 +87,16 @@ pub(crate) fn about(command: &str, shot_at: Option<&str>, presets: Option<&Path>
     About { command: command.to_owned(), ..About::default() }
         .with("Shot at", stated)
         .with("Presets", table(presets))
+}
+
+/// Where the card is, in words.
+pub(crate) fn place(area: Option<Area>) -> String {
+    area.map_or_else(
+        || "searched for".to_owned(),
+        |Area { x, y, width, height }| {
+            format!("{width} × {height} pixels, {x} from the left and {y} from the top")
+        },
+    )
 }
 
 /// A table by its file, or the built-in one.

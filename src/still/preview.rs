@@ -53,9 +53,8 @@ impl Preview {
     pub fn from_jpeg(bytes: &[u8]) -> Option<Self> {
         let reader = ImageReader::with_format(Cursor::new(bytes), image::ImageFormat::Jpeg);
         let picture = reader.decode().ok()?.into_rgb8();
-        let linear: [f32; 256] = std::array::from_fn(|code| {
-            TransferCurve::Srgb.decode(code as f64 / 255.0) as f32
-        });
+        let linear: [f32; 256] =
+            std::array::from_fn(|code| TransferCurve::Srgb.decode(code as f64 / 255.0) as f32);
         let decoded = |code: u8| linear.get(usize::from(code)).copied().unwrap_or_default();
         let pixels = picture.pixels().map(|pixel| pixel.0.map(decoded));
         Some(Self { width: picture.width(), height: picture.height(), pixels: pixels.collect() })

@@ -8,12 +8,15 @@ use super::page::{About, page, rendered};
 use super::photo::{self, is_in_the_picture};
 use super::swatch;
 use super::thumb::{CardPictures, Thumb};
+use super::typeset::typeset;
 use super::uv::{Diagram, Mark};
 use crate::card::{CardReading, LightReading, Status};
 use crate::report::sheet::{
     Tone, UNREAD, balance_in_words, card_in_words, residual_in_words, verdict_in_words,
 };
-use crate::report::words::{capitalised, kelvin, light_in_figures, light_in_words, sentence, signed};
+use crate::report::words::{
+    capitalised, kelvin, light_in_figures, light_in_words, sentence, signed,
+};
 use crate::report::{PhotoOutcome, PhotoRecord, Tally, plain};
 
 /// One photo on a page.
@@ -59,7 +62,7 @@ pub fn card_section(photo: &CardView<'_>, id: &str) -> String {
     let reading = match &photo.record.outcome {
         PhotoOutcome::Reading(reading) => reading,
         PhotoOutcome::Failed(failure) => {
-            let message = sentence(&plain(&failure.error.message));
+            let message = typeset(&sentence(&failure.error.message));
             return rendered(&Failed { id, name, verdict, message });
         }
     };
@@ -69,10 +72,8 @@ pub fn card_section(photo: &CardView<'_>, id: &str) -> String {
         verdict,
         findings: words.findings(),
         notes: notes(reading),
-        advice: reading.advice.iter().map(|advice| sentence(&plain(advice))).collect(),
-        photo: photo.pictures.map(|pictures| {
-            photo::draw(pictures, &reading.card, &words.photo())
-        }),
+        advice: reading.advice.iter().map(|advice| typeset(&sentence(advice))).collect(),
+        photo: photo.pictures.map(|pictures| photo::draw(pictures, &reading.card, &words.photo())),
         is_found: !reading.card.area.is_empty(),
         balanced: photo.pictures.and_then(|pictures| {
             let thumb = pictures.balanced.as_ref()?;
@@ -181,7 +182,7 @@ fn notes(reading: &CardReading) -> Vec<Note> {
     let mut note = |code: &str, message: &str| {
         let placed = is_in_the_picture(code);
         number += usize::from(placed);
-        Note { number: placed.then_some(number), text: sentence(&plain(message)) }
+        Note { number: placed.then_some(number), text: typeset(&sentence(message)) }
     };
     reading.card.problems.iter().map(|problem| note(&problem.code, &problem.message)).collect()
 }
@@ -207,7 +208,7 @@ impl Words<'_> {
         if !reading.card.area.is_empty() && !card.is_empty() {
             findings.push((if reading.residual.is_some() { "" } else { "The card" }, card));
         }
-        findings.push(("Shot at", plain(&balance_in_words(&reading.shot.balance)).into_owned()));
+        findings.push(("Shot at", balance_in_words(&reading.shot.balance)));
         let shot = &reading.shot;
         let shutter = shot.shutter_seconds.map(|seconds| {
             if seconds < 0.4 { format!("1/{:.0} s", 1.0 / seconds) } else { format!("{seconds} s") }
@@ -215,9 +216,9 @@ impl Words<'_> {
         let taken = shot.taken.as_ref().map(|taken| taken.replacen('T', ", ", 1));
         let how: Vec<_> = taken.into_iter().chain(shutter).chain(shot.camera.clone()).collect();
         if !how.is_empty() {
-            findings.push(("Taken", plain(&how.join(", ")).into_owned()));
+            findings.push(("Taken", how.join(", ")));
         }
-        findings
+        findings.into_iter().map(|(label, text)| (label, typeset(&text))).collect()
     }
 
     fn photo(&self) -> String {
@@ -243,8 +244,10 @@ impl Words<'_> {
     fn swatch(&self) -> Option<String> {
         let residual = self.reading.residual.as_ref()?;
         let level = self.reading.card.level.unwrap_or(0.8).clamp(0.35, 1.0);
-        let alternative =
-            format!("Left the card's colour as it came out, right as it should be. {}.", residual_in_words(residual));
+        let alternative = format!(
+            "Left the card's colour as it came out, right as it should be. {}.",
+            residual_in_words(residual)
+        );
         Some(swatch::pair(residual.white_linear_srgb, level, &alternative))
     }
 
@@ -255,9 +258,10 @@ impl Words<'_> {
             diagram.mark(Mark::Preset, &plain(&miss.name), miss.kelvin, miss.duv);
         }
         let shot = &self.reading.shot.balance;
-        let is_preset = shot.name.as_ref().is_some_and(|name| {
-            self.reading.presets.iter().any(|miss| miss.name == *name)
-        });
+        let is_preset = shot
+            .name
+            .as_ref()
+            .is_some_and(|name| self.reading.presets.iter().any(|miss| miss.name == *name));
         if let (Some(kelvin), Some(duv), false) = (shot.kelvin, shot.duv, is_preset) {
             diagram.mark(Mark::Balance, "shot at", kelvin, duv);
         }
@@ -315,12 +319,12 @@ impl Words<'_> {
             let [low, high] = interval.map(|mired| signed(mired, 0));
             let alternative = format!("{name} misses by {figures}; in mired {low} to {high}");
             PresetView {
-                kelvin: format!("{:.0} K", miss.kelvin),
+                kelvin: typeset(&format!("{:.0} K", miss.kelvin)),
                 picture: thumb.map(|thumb| {
                     Picture::of(thumb, format!("{} under {name}: {}", self.name, miss.appearance))
                 }),
                 bar: bar(miss.miss_mired, Some(interval), HARDLY_SHOWS, reach, &alternative),
-                figures,
+                figures: typeset(&figures),
                 looks,
                 name,
             }

@@ -43,7 +43,10 @@ pub(super) fn bar(
                 svg.line("whisker", [end, y - 5.0], [end, y + 5.0]);
             } else {
                 let x = inside(end);
-                svg.polyline("whisker", &[[x + 5.0 * side, y - 4.0], [x, y], [x + 5.0 * side, y + 4.0]]);
+                svg.polyline(
+                    "whisker",
+                    &[[x + 5.0 * side, y - 4.0], [x, y], [x + 5.0 * side, y + 4.0]],
+                );
             }
         }
     }

@@ -13,14 +13,24 @@
 
 mod card;
 mod cast_bar;
+mod dial;
+mod dial_chart;
+mod frames;
+mod mark;
 mod mired;
 mod page;
 mod photo;
+mod setups;
 mod svg;
 mod swatch;
 mod thumb;
+mod timeline;
+mod typeset;
 mod uv;
 
 pub use card::{CardView, card_page, card_section};
+pub use dial::{dial_page, dial_section};
+pub use frames::{frames_page, frames_section};
 pub use page::{About, SCRIPT, STYLE, Setting};
+pub use setups::{SetupPicture, setups_page, setups_section};
 pub use thumb::{CardPictures, FramePicture};

@@ -58,7 +58,13 @@ struct Page<'a> {
 }
 
 /// A whole page round a body that is escaped already.
-pub(super) fn page(title: &str, summary: &str, about: &About, body: &str, scripted: bool) -> String {
+pub(super) fn page(
+    title: &str,
+    summary: &str,
+    about: &About,
+    body: &str,
+    scripted: bool,
+) -> String {
     let settings = about.settings.iter();
     rendered(&Page {
         title,

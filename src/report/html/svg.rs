@@ -117,7 +117,12 @@ impl Svg {
     }
 
     /// The whole drawing as a picture that says in words what it shows.
-    pub(super) fn picture(&self, class: &str, [width, height]: [f64; 2], alternative: &str) -> String {
+    pub(super) fn picture(
+        &self,
+        class: &str,
+        [width, height]: [f64; 2],
+        alternative: &str,
+    ) -> String {
         format!(
             r#"<svg class="{class}" viewBox="0 0 {} {}" role="img" aria-label="{}">{}</svg>"#,
             Number(width),

@@ -131,8 +131,7 @@ impl FramePicture {
     /// As shot, and corrected by what makes `white` neutral.
     pub(super) fn pair(&self, white: Option<[f64; 3]>, room: Room) -> Option<FramePair> {
         let kept = Preview::from_jpeg(&self.jpeg)?.at_most(room.long_side);
-        let corrected = white
-            .map(|white| Thumb::of(&kept.rebalanced(white, NEUTRAL), room.bytes));
+        let corrected = white.map(|white| Thumb::of(&kept.rebalanced(white, NEUTRAL), room.bytes));
         let as_shot = match self.jpeg.len() <= room.bytes && kept.width() == self.width {
             true => Thumb { width: self.width, height: self.height, jpeg: self.jpeg.clone() },
             false => Thumb::of(&kept, room.bytes),

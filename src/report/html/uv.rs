@@ -277,9 +277,8 @@ fn arrow(path: Path, from: [f64; 2], to: [f64; 2], plot: &mut Svg) {
     let [dx, dy] = [dx / length, dy / length];
     // Up to the dot, not under it.
     let tip = if length > 20.0 { [to[0] - 6.0 * dx, to[1] - 6.0 * dy] } else { to };
-    let wing = |side: f64| {
-        [tip[0] - 9.0 * dx - side * 4.0 * dy, tip[1] - 9.0 * dy + side * 4.0 * dx]
-    };
+    let wing =
+        |side: f64| [tip[0] - 9.0 * dx - side * 4.0 * dy, tip[1] - 9.0 * dy + side * 4.0 * dx];
     plot.line(class, from, tip);
     plot.polygon(&format!("{class} tip"), &[tip, wing(1.0), wing(-1.0)]);
 }
@@ -302,7 +301,10 @@ impl Labels {
 
     fn is_free(&self, wanted: [f64; 4]) -> bool {
         let apart = |other: &[f64; 4]| {
-            wanted[2] < other[0] || wanted[0] > other[2] || wanted[3] < other[1] || wanted[1] > other[3]
+            wanted[2] < other[0]
+                || wanted[0] > other[2]
+                || wanted[3] < other[1]
+                || wanted[1] > other[3]
         };
         self.taken.iter().all(apart)
     }
@@ -334,7 +336,10 @@ impl Labels {
         };
         let fits = |place: &(f64, f64, Anchor)| {
             let [left, top, right, bottom] = wanted(place);
-            left >= 2.0 && right <= PLOT[0] - 2.0 && top >= 0.0 && bottom <= PLOT[1]
+            left >= 2.0
+                && right <= PLOT[0] - 2.0
+                && top >= 0.0
+                && bottom <= PLOT[1]
                 && self.is_free([left, top, right, bottom])
         };
         let mut boxes = boxes.peekable();
