@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::cast_bar::{Reach, bar};
+use super::cast_bar::{Bar, Reach};
 use super::mired::Scale;
 use super::page::{About, page, rendered};
 use super::photo::{self, is_in_the_picture};
@@ -323,7 +323,7 @@ impl Words<'_> {
                 picture: thumb.map(|thumb| {
                     Picture::of(thumb, format!("{} under {name}: {}", self.name, miss.appearance))
                 }),
-                bar: bar(miss.miss_mired, Some(interval), HARDLY_SHOWS, reach, &alternative),
+                bar: Bar::of_miss(miss.miss_mired, Some(interval), reach).draw(&alternative),
                 figures: typeset(&figures),
                 looks,
                 name,
@@ -332,9 +332,6 @@ impl Words<'_> {
         views.collect()
     }
 }
-
-/// A miss below this, mired, is called about right.
-const HARDLY_SHOWS: f64 = 8.0;
 
 /// The light's interval about a preset's miss.
 fn missed(light: &LightReading, miss: f64) -> [f64; 2] {

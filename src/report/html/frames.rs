@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use askama::Template;
 
 use super::card::Picture;
-use super::cast_bar::{Reach, bar};
+use super::cast_bar::{Bar, Reach};
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};
 use super::thumb::{Correction, FramePicture, Room, correction};
 use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
-use crate::frames::{FrameReading, GroupReading, Verdict};
+use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::report::frames_sheet::Folder;
 use crate::report::frames_summary::{
     advice, counts, drifts_in_words, looks, reference_in_words, when,
@@ -191,8 +191,8 @@ impl Sheet<'_> {
             signed(cast.duv, 4)
         );
         let alternative = format!("{}: cast {figures}", view.name);
-        let tolerance = reading.tolerance.mired;
-        view.bar = Some(bar(cast.mired, Some(cast.mired_interval), tolerance, reach, &alternative));
+        view.bar =
+            Some(cast_bar(cast, reading.tolerance, reading.verdict, reach).draw(&alternative));
         view.figures = typeset(&figures);
         let shot = &reading.shot;
         let taken = shot.taken.as_ref().map(|taken| taken.replacen('T', " ", 1));
@@ -289,14 +289,24 @@ impl Sheet<'_> {
         }
         let words = looks(group);
         let alternative = format!("Group {}: {words}, {figures}", group.group);
-        let tolerance = group.tolerance.mired;
+        let cast_bar = cast_bar(cast, group.tolerance, group.verdict, reach);
         GroupView {
             heading: format!("Group {} · {words}", group.group),
             about: about.iter().map(|text| typeset(text)).collect(),
-            bar: Some(bar(cast.mired, Some(cast.mired_interval), tolerance, reach, &alternative)),
+            bar: Some(cast_bar.draw(&alternative)),
             odd: group.odd.iter().map(|path| self.folder.short(path, usize::MAX)).collect(),
             frames,
         }
+    }
+}
+
+fn cast_bar(cast: &Cast, tolerance: Tolerance, verdict: Verdict, reach: Reach) -> Bar {
+    Bar {
+        mired: cast.mired,
+        interval: Some(cast.mired_interval),
+        tolerance: tolerance.mired,
+        reach,
+        is_off: matches!(verdict, Verdict::Orange | Verdict::Blue),
     }
 }
 

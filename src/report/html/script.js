@@ -5,7 +5,7 @@
   const groups = document.querySelector(".groups");
   const flat = document.querySelector(".flat");
   const status = controls.querySelector("[role=status]");
-  const frames = [...document.querySelectorAll(".frame")];
+  const frames = [...document.querySelectorAll("li.frame")];
   const homes = frames.map((frame) => [frame, frame.parentElement]);
 
   const arrange = (order) => {
@@ -29,7 +29,7 @@
       shown += frame.hidden ? 0 : 1;
     }
     for (const group of groups.querySelectorAll(".group")) {
-      group.hidden = !group.querySelector(".frame:not([hidden])");
+      group.hidden = !group.querySelector("li.frame:not([hidden])");
     }
     status.textContent = `${shown} of ${frames.length} shown`;
   };

@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::card::Picture;
-use super::cast_bar::{Reach, bar};
+use super::cast_bar::{Bar, Reach};
 use super::mired::Scale;
 use super::page::{About, page, rendered};
 use super::swatch;
@@ -162,7 +162,7 @@ impl BalanceView {
             let colour = under_balance(miss.mired, miss.duv, balance).unwrap_or([1.0; 3]);
             MissView {
                 swatch: swatch::pair(colour, 0.8, &format!("{words}; beside it neutral")),
-                bar: bar(miss.mired, None, 8.0, reach, &words),
+                bar: Bar::of_miss(miss.mired, None, reach).draw(&words),
                 figures: typeset(&figures),
                 looks: capitalised(&miss.appearance),
                 setup,
@@ -197,7 +197,9 @@ fn shifts(comparison: &Comparison) -> Vec<Block> {
         Block {
             heading: format!("From {} to {}", shift.from, shift.to),
             sentences: words.iter().map(|text| typeset(text)).collect(),
-            bar: Some(bar(shift.mired, Some(shift.mired_interval), 8.0, reach, &alternative)),
+            bar: Some(
+                Bar::of_miss(shift.mired, Some(shift.mired_interval), reach).draw(&alternative),
+            ),
         }
         .safe()
     };
