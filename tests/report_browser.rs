@@ -73,11 +73,17 @@ fn url(shoot: &Shoot) -> String {
 fn assert_sound(page: &mut Page<'_>, address: &str, view: View) {
     let wide = page.evaluate("document.documentElement.scrollWidth").unwrap().as_u64().unwrap();
     assert!(wide <= u64::from(view.width), "{wide} wide in {view:?}");
-    let drawn = page.evaluate("document.querySelectorAll('img, svg[role=img]').length").unwrap();
+    let drawn = page
+        .evaluate(
+            "[...document.querySelectorAll('img, svg[role=img]')]
+                 .filter(picture => picture.getClientRects().length > 0).length",
+        )
+        .unwrap();
     let told: Vec<Named> = page.accessible().unwrap();
     let pictures: Vec<_> =
         told.iter().filter(|node| matches!(node.role.as_str(), "image" | "img")).collect();
-    assert!(pictures.len() as u64 >= drawn.as_u64().unwrap().min(1), "{pictures:?}");
+    assert!(drawn.as_u64().unwrap() >= 3, "only {drawn} pictures");
+    assert_eq!(pictures.len() as u64, drawn.as_u64().unwrap(), "in {view:?}: {pictures:?}");
     for picture in &pictures {
         assert!(picture.name.chars().count() > 10, "no words for a picture: {picture:?}");
     }
