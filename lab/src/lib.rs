@@ -18,6 +18,7 @@ mod preset;
 mod rng;
 pub mod samples;
 pub mod scene;
+pub mod screenshots;
 mod sensor;
 mod spectrum;
 pub mod table;

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use lab::scene::Quality;
-use lab::{calibrate, calibrate_raw, casts, dial, samples};
+use lab::{calibrate, calibrate_raw, casts, dial, samples, screenshots};
 
 #[derive(Parser)]
 #[command(about = "Our own bench")]
@@ -50,6 +50,14 @@ enum Command {
         /// Write the figures into the library's source.
         #[arg(long)]
         write: bool,
+    },
+    /// Takes the screenshots that the README shows, of pages that the program makes of the samples.
+    Screenshots {
+        /// The folder, made if it is not there.
+        folder: PathBuf,
+        /// Every page whole instead: on a phone, on a laptop and as printed, light and dark.
+        #[arg(long)]
+        every: bool,
     },
     /// Trains the cast estimator and prints how it does on scenes left out.
     TrainCasts {
@@ -115,6 +123,11 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
                 &calibrate_raw::source(&calibrate_raw::fit(&trials)),
                 write,
             )?;
+        }
+        Command::Screenshots { folder, every } => {
+            for path in screenshots::write(&folder, every)? {
+                say(&path.display().to_string());
+            }
         }
         Command::TrainCasts { folders, write } => trained(&folders, write)?,
         Command::CompareCasts { folder, with } => {

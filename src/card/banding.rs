@@ -1,6 +1,7 @@
 //! Mains banding: lamps on the mains flicker at twice its frequency, and a rolling shutter lays
 //! the flicker over the picture as bands. Averaged over whole bands the colour is the lamp's.
 
+use super::places::CellBox;
 use super::sample::Samples;
 
 /// Bands across a card.
@@ -81,6 +82,34 @@ impl Banding {
             let shade = shading.get(line).copied().unwrap_or_default().exp();
             sample.weight = share / (f64::from(counts[line].max(1)) * shade);
         }
+    }
+
+    /// Where the dark bands lie, as wide as the samples.
+    pub(crate) fn dark_bands(&self, samples: &Samples) -> Vec<CellBox> {
+        let cell = |sample: &super::sample::Sample| CellBox {
+            left: sample.column,
+            top: sample.row,
+            right: sample.column + 1,
+            bottom: sample.row + 1,
+        };
+        let Some(all) = samples.cells.iter().map(cell).reduce(CellBox::with) else {
+            return Vec::new();
+        };
+        let profile = profile(samples, self.axis);
+        let bands = sinusoid(&detrended(&profile), 1.0 / self.period);
+        let mut dark: Vec<[usize; 2]> = Vec::new();
+        for ((line, _), _) in profile.iter().zip(bands).filter(|(_, level)| *level < 0.0) {
+            let line = *line as usize;
+            match dark.last_mut().filter(|[_, end]| *end == line) {
+                Some([_, end]) => *end = line + 1,
+                None => dark.push([line, line + 1]),
+            }
+        }
+        let band = |[from, to]: [usize; 2]| match self.axis {
+            Axis::Down => CellBox { top: from, bottom: to, ..all },
+            Axis::Across => CellBox { left: from, right: to, ..all },
+        };
+        dark.into_iter().map(band).collect()
     }
 
     /// The logarithm of brightness along the axis without the bands, line by line.
@@ -212,7 +241,15 @@ mod tests {
                 weight: 1.0,
             })
             .collect();
-        Samples { cells, stored: None, clipped: 0.0, glare: 0.0, marked: 0.0, level: 0.5 }
+        Samples {
+            cells,
+            stored: None,
+            clipped: 0.0,
+            glare: 0.0,
+            marked: 0.0,
+            level: 0.5,
+            left_out: Default::default(),
+        }
     }
 
     #[test]

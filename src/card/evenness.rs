@@ -1,6 +1,7 @@
 //! Whether one light falls on the whole card: brightness may vary over it, chromaticity may not.
 
 use super::banding::{Axis, Banding};
+use super::places::CellBox;
 use super::sample::Samples;
 use crate::balance::White;
 
@@ -11,6 +12,8 @@ pub(crate) struct Evenness {
     pub(crate) stops: f64,
     /// The lights at the two ends, where more than one falls on the card.
     pub(crate) ends: Option<[End; 2]>,
+    /// The dimmest part and the brightest.
+    pub(crate) extremes: Option<[CellBox; 2]>,
 }
 
 /// One end of a card on which two lights meet.
@@ -19,6 +22,7 @@ pub(crate) struct End {
     /// `left`, `right`, `top` or `bottom`, as displayed.
     pub(crate) place: &'static str,
     pub(crate) white: White,
+    pub(crate) cells: CellBox,
 }
 
 /// Chromaticity changes of less than this, in mired, are shading, noise and compression.
@@ -36,6 +40,7 @@ struct Tile {
     log_level: f64,
     mired: f64,
     linear: [f64; 3],
+    cells: CellBox,
 }
 
 impl Evenness {
@@ -51,7 +56,13 @@ impl Evenness {
                 && range(&mut tone_free(&tiles)) > LEAST_SHIFT
         });
         let mut levels: Vec<f64> = tiles.iter().map(|tile| tile.log_level).collect();
-        Self { stops: range(&mut levels) / std::f64::consts::LN_2, ends }
+        let by_level = |a: &&Tile, b: &&Tile| a.log_level.total_cmp(&b.log_level);
+        let extremes = tiles.iter().min_by(by_level).zip(tiles.iter().max_by(by_level));
+        Self {
+            stops: range(&mut levels) / std::f64::consts::LN_2,
+            ends,
+            extremes: extremes.map(|(dim, bright)| [dim.cells, bright.cells]),
+        }
     }
 }
 
@@ -87,7 +98,17 @@ fn tiles(
             let linear = sum.map(|s| s / weight);
             let at = [(index % across) as f64, (index / across) as f64];
             let log_level = (linear.iter().sum::<f64>() / 3.0).max(1e-6).ln();
-            Some(Tile { at, log_level, mired: white_of(linear)?.mired().get(), linear })
+            let edge = |from: usize, to: usize, part: usize, parts: usize| {
+                from + (to - from + 1) * part / parts
+            };
+            let (i, j) = (index % across, index / across);
+            let cells = CellBox {
+                left: edge(left, right, i, across),
+                top: edge(top, bottom, j, down),
+                right: edge(left, right, i + 1, across),
+                bottom: edge(top, bottom, j + 1, down),
+            };
+            Some(Tile { at, log_level, mired: white_of(linear)?.mired().get(), linear, cells })
         })
         .collect()
 }
@@ -119,10 +140,12 @@ fn ends(tiles: &[Tile], white_of: &impl Fn([f64; 3]) -> Option<White>) -> Option
     let last = tiles.iter().map(|t| t.at[axis]).fold(f64::NEG_INFINITY, f64::max);
     let end = |place: &'static str, near: f64| {
         let mut sum = [0.0; 3];
-        for tile in tiles.iter().filter(|t| (t.at[axis] - near).abs() <= 1.0) {
+        let at_end = || tiles.iter().filter(|t| (t.at[axis] - near).abs() <= 1.0);
+        for tile in at_end() {
             sum.iter_mut().zip(tile.linear).for_each(|(s, v)| *s += v);
         }
-        Some(End { place, white: white_of(sum)? })
+        let cells = at_end().map(|tile| tile.cells).reduce(CellBox::with)?;
+        Some(End { place, white: white_of(sum)?, cells })
     };
     (last > first).then_some(())?;
     Some([end(places[0], first)?, end(places[1], last)?])

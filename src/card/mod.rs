@@ -10,6 +10,7 @@ mod grid;
 mod model_error;
 mod options;
 mod outline;
+mod places;
 mod problem;
 mod raw_error;
 mod raw_light;

@@ -77,17 +77,22 @@ pub enum Problem {
 }
 
 /// A problem as it stands in a record.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ProblemRecord {
     /// Short and stable, for scripts.
     pub code: String,
     /// A sentence for people.
     pub message: String,
+    /// Where it is, as far as it has places of its own: rectangles as left, top, width and height
+    /// in pixels of the upright picture. Of uneven light the dimmest part and the brightest, of
+    /// mixed light the two ends in the order of the message, of banding the dark bands.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<[f64; 4]>,
 }
 
 impl From<&Problem> for ProblemRecord {
     fn from(problem: &Problem) -> Self {
-        Self { code: problem.code().to_owned(), message: problem.message() }
+        Self { code: problem.code().to_owned(), message: problem.message(), places: Vec::new() }
     }
 }
 

@@ -5,6 +5,7 @@ use super::banding::Banding;
 use super::evenness::Evenness;
 use super::find::{Found, find, stated_area};
 use super::options::CardOptions;
+use super::places::Places;
 use super::problem::{Problem, ProblemRecord};
 use super::raw_light;
 use super::record::{CardReading, CardRecord, LightReading, Residual, ShotRecord, Status};
@@ -48,10 +49,11 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     };
     let Some(found) = found else {
         problems.insert(0, Problem::NotFound);
-        return Reader { still, options, as_shot }.refused(None, None, problems);
+        return Reader { still, options, as_shot, places: Places::default() }
+            .refused(None, None, problems);
     };
-    let reader = Reader { still, options, as_shot };
     let mut samples = Samples::of(frame, &scene, &found);
+    let mut reader = Reader { still, options, as_shot, places: Places::of_samples(&samples) };
     reader.level_by_the_sensor(&mut samples);
     if problems.contains(&Problem::NoColour) {
         return reader.refused(Some(&found), Some(&samples), problems);
@@ -69,6 +71,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         banding.even_out(&mut samples);
     }
     let evenness = Evenness::of(&samples, banding.as_ref(), |linear| reader.light(linear));
+    reader.places = Places::of(&samples, banding.as_ref(), &evenness);
     problems.splice(0..0, card_problems(&found, &samples, banding.as_ref(), &evenness));
     if let Some([a, b]) = &evenness.ends {
         let ends = [(a.place, a.white), (b.place, b.white)];
@@ -83,6 +86,7 @@ struct Reader<'a> {
     still: &'a Still,
     options: &'a CardOptions,
     as_shot: AsShot,
+    places: Places,
 }
 
 impl Reader<'_> {
@@ -251,7 +255,13 @@ impl Reader<'_> {
             coverage: found.map_or(0.0, |found| found.coverage),
             area: found.map_or_else(Vec::new, |found| found.corners.map(pixels).to_vec()),
             level: samples.map(|samples| samples.level),
-            problems: problems.iter().map(ProblemRecord::from).collect(),
+            problems: problems
+                .iter()
+                .map(|problem| ProblemRecord {
+                    places: self.places.of_problem(problem, frame),
+                    ..ProblemRecord::from(problem)
+                })
+                .collect(),
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::find::Found;
 use super::grid::Mask;
+use super::places::{CellBox, boxes};
 use super::surfaces::{EDGE_REACH, Scene};
 use crate::still::LinearFrame;
 
@@ -37,7 +38,20 @@ pub(crate) struct Samples {
     pub(crate) marked: f64,
     /// Brightest channel's level, encoded 0–1, median over the cells that are not clipped.
     pub(crate) level: f64,
+    /// Where what was left out lies.
+    pub(crate) left_out: LeftOut,
 }
+
+/// Where on a card cells were left out.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct LeftOut {
+    pub(crate) clipped: Vec<CellBox>,
+    pub(crate) glare: Vec<CellBox>,
+    pub(crate) marked: Vec<CellBox>,
+}
+
+/// Fewer cells than this are not pointed out.
+const NOTEWORTHY_CELLS: usize = 6;
 
 /// The faint rim of glare reaches out by this part of its radius; a card's shades are taken from
 /// beyond it.
@@ -135,6 +149,11 @@ impl Samples {
             glare: part(&glare),
             marked: part(&marks),
             level,
+            left_out: LeftOut {
+                clipped: boxes(&saturated, NOTEWORTHY_CELLS),
+                glare: boxes(&glare, NOTEWORTHY_CELLS),
+                marked: boxes(&marks, NOTEWORTHY_CELLS),
+            },
         }
     }
 

@@ -7,6 +7,7 @@ use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
 use super::frame_args::{FramesArguments, GroupsArguments};
+use super::report::ReportArguments;
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 use super::write_file::Existing;
 
@@ -54,6 +55,8 @@ Examples:
       the left and 800 from the top.
   mirecast card --format csv *.jpg > cards.csv
       A table for a spreadsheet.
+  mirecast card --report cards.html *.jpg
+      A page with pictures, to look at, mail and print.
   find shoot -name 'card*.jpg' | mirecast card --files-from -
       Read the photos that another program lists.
 
@@ -87,6 +90,12 @@ pub(crate) struct CardArguments {
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
+
+    #[command(flatten)]
+    pub(crate) report: ReportArguments,
+
+    #[command(flatten)]
+    pub(crate) existing: Existing,
 }
 
 /// How card photos are read, whatever is made of them.

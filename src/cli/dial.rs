@@ -1,20 +1,24 @@
 //! `mirecast dial`: photos at several balance settings → where the card is neutral.
 
 use mirecast::card::{CardOptions, ModelError};
+use mirecast::report::html::{About, dial_page};
 use mirecast::report::rounded_bracket;
 use mirecast::setups::{BracketReading, read_bracket};
 
 use super::batch::Batch;
 use super::exit::{Outcome, RunError};
 use super::output::write_bracket;
-use super::photo::{read, told};
+use super::photo::{Wanted, read, told};
 use super::photos::photos;
 use super::reading::options;
+use super::report::{about_reading, place};
 use super::setup_args::DialArguments;
 use super::source::{PhotoArgument, photo};
 
 pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
+    arguments.report.check(arguments.existing)?;
+    let wanted = Wanted { picture: arguments.report.is_wanted(), ..Wanted::default() };
     let model = options.model_error;
     let area = arguments.area;
     let options = CardOptions { model_error: ModelError::none(), area, ..options };
@@ -25,17 +29,27 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         return Err(RunError::NoPhotos);
     }
     let mut taken = Vec::new();
+    let mut pictures = Vec::new();
     Batch::new().map_err(RunError::Start)?.in_order(
         named.into_iter().map(Ok),
-        |photo| read(photo, &options, false),
+        |photo| read(photo, &options, wanted),
         |photo, read| {
-            taken.push(told(read, photo, arguments.format));
+            let (photo, picture) = told(read, photo, arguments.format);
+            taken.push(photo);
+            pictures.push(picture);
             Ok::<(), RunError>(())
         },
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
     write_bracket(&bracket, arguments.format)?;
+    let page = || dial_page(&bracket, &pictures, &about(arguments));
+    arguments.report.write(arguments.existing, page)?;
     Ok(outcome(&bracket))
+}
+
+fn about(arguments: &DialArguments) -> About {
+    about_reading("mirecast dial", &arguments.reading)
+        .with("The card’s place", place(arguments.area))
 }
 
 /// All is well if the setting was found and every photo counted.

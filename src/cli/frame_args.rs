@@ -7,6 +7,8 @@ use mirecast::frames::Tolerance;
 use mirecast::report::{FrameFilter, FrameOrder};
 
 use super::args::Format;
+use super::report::ReportArguments;
+use super::write_file::Existing;
 
 const FRAMES_EXAMPLES: &str = "\
 Examples:
@@ -18,6 +20,8 @@ Examples:
       All were shot at 5600 K; card.jpg shows what is neutral at that setting.
   mirecast frames --format csv shoot > shoot.csv
       A table for a spreadsheet.
+  mirecast frames --report shoot.html shoot
+      A contact sheet with each frame as shot and corrected, to look at and mail.
   mirecast frames --no-groups --format json shoot > records.jsonl
       A record a line as soon as a picture is checked; mirecast groups groups them.
 
@@ -67,6 +71,12 @@ pub(crate) struct FramesArguments {
 
     #[command(flatten)]
     pub(crate) listing: Listing,
+
+    #[command(flatten)]
+    pub(crate) report: ReportArguments,
+
+    #[command(flatten)]
+    pub(crate) existing: Existing,
 }
 
 const GROUPS_EXAMPLES: &str = "\

@@ -4,21 +4,25 @@ use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, Reference, check_frame};
-use mirecast::report::{ErrorRecord, FrameRecord, GroupRecord, plain_path};
+use mirecast::report::html::{About, FramePicture, frames_page};
+use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
 
 use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
-use super::frame_args::FramesArguments;
+use super::frame_args::{FramesArguments, Only};
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::output::repeats_errors;
 use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
+use super::report::about;
 use super::walk::{Found, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
+    arguments.report.check(arguments.existing)?;
+    let pictured = arguments.report.is_wanted();
     let options = options(arguments)?;
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let mut found = paths
@@ -39,13 +43,14 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let repeats_errors = repeats_errors(listing.format);
     let mut failed = 0;
     let mut records = Vec::new();
+    let mut pictures = Vec::new();
     let mut stream = arguments.no_groups.then(|| FramesStream::new(listing.format)).transpose()?;
     let ended = batch.in_order(
         found,
-        |found| check(found, &options),
-        |found, record| {
+        |found| check(found, &options, pictured),
+        |found, checked| {
             progress.step();
-            let record = record.unwrap_or_else(|| stumbled(found));
+            let (record, picture) = checked.unwrap_or_else(|| (stumbled(found), None));
             if let Some(error) = record.error() {
                 failed += 1;
                 if repeats_errors {
@@ -53,24 +58,50 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
                     progress.aside(|| complain(&format!("{path}: {}", error.message)));
                 }
             }
-            match &mut stream {
-                Some(stream) => progress.aside(|| stream.write(record, listing))?,
-                None => records.push(record),
+            if let Some(stream) = &mut stream {
+                progress.aside(|| stream.write(record.clone(), listing))?;
+            }
+            if pictured || stream.is_none() {
+                records.push(record);
+                pictures.push(picture);
             }
             Ok::<(), RunError>(())
         },
     );
     drop(progress);
+    let groups = match stream {
+        Some(_) => Vec::new(),
+        None => GroupRecord::of_frames(&mut records),
+    };
     match (&ended, stream) {
         // Whoever read the results has gone; there is nothing to finish.
         (Err(RunError::Output(_)), _) => {}
         (_, Some(stream)) => stream.finish(listing)?,
-        (_, None) => {
-            let groups = GroupRecord::of_frames(&mut records);
-            write_frames(&records, &groups, listing)?;
-        }
+        (_, None) => write_frames(&records, &groups, listing)?,
     }
-    ended.map(|()| outcome(failed))
+    ended?;
+    let (filter, order) = (listing.filter(), listing.order());
+    let page = FramesPage { frames: &records, groups: &groups, filter, order };
+    let about = || about_frames(arguments);
+    arguments.report.write(arguments.existing, || frames_page(&page, &pictures, &about()))?;
+    Ok(outcome(failed))
+}
+
+fn about_frames(arguments: &FramesArguments) -> About {
+    let tolerance = arguments.tolerance;
+    let reference = arguments.reference.as_deref();
+    let neutral = format!("within {} mired and Duv {}", tolerance.mired, tolerance.duv);
+    let listed = match arguments.listing.only {
+        None => "every frame",
+        Some(Only::Casts) => "only frames with a cast",
+        Some(Only::Undecided) => "only frames that do not tell",
+    };
+    let groups = if arguments.no_groups { "not asked for" } else { "frames that share a light" };
+    about("mirecast frames", arguments.shot_at.as_deref(), arguments.presets.as_deref())
+        .with("Counts as neutral", neutral)
+        .with("Judged against", reference.map_or_else(|| "nothing".to_owned(), plain_path))
+        .with("Listed", listed)
+        .with("Groups", groups)
 }
 
 fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
@@ -105,17 +136,25 @@ fn progress(arguments: &FramesArguments) -> Progress {
     Progress::new(total)
 }
 
-fn check(found: &Found, options: &FrameOptions) -> FrameRecord {
+/// The record, and the picture for a page where one is wanted.
+fn check(
+    found: &Found,
+    options: &FrameOptions,
+    pictured: bool,
+) -> (FrameRecord, Option<FramePicture>) {
     match found {
         Found::Picture(path) => {
             let mut reading = ReadOptions::default();
             reading.stored_colours = false;
             match still::read(path, &reading) {
-                Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
-                Err(error) => FrameRecord::failed(path, &error),
+                Ok(still) => {
+                    let picture = pictured.then(|| FramePicture::of(&still.frame)).flatten();
+                    (FrameRecord::read(path, check_frame(&still, options)), picture)
+                }
+                Err(error) => (FrameRecord::failed(path, &error), None),
             }
         }
-        Found::Closed(path, error) => FrameRecord::failure(path, error.clone()),
+        Found::Closed(path, error) => (FrameRecord::failure(path, error.clone()), None),
     }
 }
 

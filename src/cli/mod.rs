@@ -18,6 +18,7 @@ mod picture_name;
 mod presets;
 mod progress;
 mod reading;
+mod report;
 mod setup_args;
 mod setups;
 mod source;

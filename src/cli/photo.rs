@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use mirecast::card::{CardOptions, LightReading, ModelError, read_card};
+use mirecast::report::html::FramePicture;
 use mirecast::report::plain_path;
 use mirecast::setups::{PhotoFailure, SetupPhoto};
 use mirecast::still::{self, ReadOptions};
@@ -12,11 +13,25 @@ use super::complain;
 use super::output::repeats_errors;
 use super::source::PhotoArgument;
 
-/// Reads a photo; with `apparent`, also the light as the camera takes it.
-pub(crate) fn read(photo: &PhotoArgument, options: &CardOptions, apparent: bool) -> SetupPhoto {
+/// A photo that was read, and its picture where one is wanted.
+pub(crate) type Taken = (SetupPhoto, Option<FramePicture>);
+
+/// What is wanted of a photo beside its reading.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Wanted {
+    /// The light as the camera takes it.
+    pub(crate) apparent: bool,
+    /// A small picture for a page.
+    pub(crate) picture: bool,
+}
+
+/// Reads a photo.
+pub(crate) fn read(photo: &PhotoArgument, options: &CardOptions, wanted: Wanted) -> Taken {
     let still = match still::read(&photo.path, &ReadOptions::default()) {
         Ok(still) => still,
-        Err(error) => return unread(&photo.path, error.code(), error.kind().to_string()),
+        Err(error) => {
+            return (unread(&photo.path, error.code(), error.kind().to_string()), None);
+        }
     };
     let mut options = options.clone();
     if photo.shot_at.is_some() {
@@ -27,8 +42,9 @@ pub(crate) fn read(photo: &PhotoArgument, options: &CardOptions, apparent: bool)
         let options = CardOptions { model_error: ModelError::none(), ..options };
         read_card(&still, &options).light
     };
-    let apparent = if apparent { as_taken() } else { None };
-    SetupPhoto { path: photo.path.clone(), reading: Ok(reading), apparent }
+    let apparent = if wanted.apparent { as_taken() } else { None };
+    let picture = if wanted.picture { FramePicture::of(&still.frame) } else { None };
+    (SetupPhoto { path: photo.path.clone(), reading: Ok(reading), apparent }, picture)
 }
 
 /// A photo that could not be read.
@@ -38,11 +54,11 @@ pub(crate) fn unread(path: &Path, code: &str, message: String) -> SetupPhoto {
 }
 
 /// What came of a photo, `None` standing for a panic; a failure is said on standard error.
-pub(crate) fn told(read: Option<SetupPhoto>, photo: &PhotoArgument, format: Format) -> SetupPhoto {
+pub(crate) fn told(read: Option<Taken>, photo: &PhotoArgument, format: Format) -> Taken {
     let fault = || "a fault in this program stopped the reading".to_owned();
-    let read = read.unwrap_or_else(|| unread(&photo.path, "internal", fault()));
+    let (read, picture) = read.unwrap_or_else(|| (unread(&photo.path, "internal", fault()), None));
     if let Some(failure) = read.reading.as_ref().err().filter(|_| repeats_errors(format)) {
         complain(&format!("{}: {}", plain_path(&read.path), failure.message));
     }
-    read
+    (read, picture)
 }

@@ -7,6 +7,7 @@ use clap::Args;
 use mirecast::card::Area;
 
 use super::args::{Format, ReadingArguments, area};
+use super::report::ReportArguments;
 use super::write_file::Existing;
 
 const SETUPS_EXAMPLES: &str = "\
@@ -21,6 +22,8 @@ Examples:
       The files do not say what the camera was set to.
   mirecast setups --same-light first.jpg second.jpg
       Two cameras before one card in one light: what to dial on the second.
+  mirecast setups --report lights.html window.jpg lamp.jpg
+      A page with both lights on one diagram, to look at, mail and print.
 
 Exit code: 0 if every light is known, 1 if a photo was left out or a set-up has no
 light, 2 if the arguments make no sense.";
@@ -56,6 +59,12 @@ pub(crate) struct SetupsArguments {
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
+
+    #[command(flatten)]
+    pub(crate) report: ReportArguments,
+
+    #[command(flatten)]
+    pub(crate) existing: Existing,
 }
 
 const DIAL_EXAMPLES: &str = "\
@@ -68,6 +77,8 @@ Examples:
       Settings with a tint, as a Duv.
   ls bracket/*.jpg | mirecast dial --files-from -
       Read the photos that another program lists, each with its setting if need be.
+  mirecast dial --report dial.html a.jpg@3000K b.jpg@3300K
+      A page with the photos and the fitted line, to look at, mail and print.
 
 Exit code: 0 if the neutral setting was found and every photo counted, 1 if not,
 2 if the arguments make no sense.";
@@ -100,6 +111,12 @@ pub(crate) struct DialArguments {
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
+
+    #[command(flatten)]
+    pub(crate) report: ReportArguments,
+
+    #[command(flatten)]
+    pub(crate) existing: Existing,
 }
 
 const GELS_EXAMPLES: &str = "\

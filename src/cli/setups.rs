@@ -2,19 +2,22 @@
 
 use mirecast::balance::GelTable;
 use mirecast::card::CardOptions;
+use mirecast::report::html::{About, SetupPicture, setups_page};
 use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
 use super::batch::Batch;
 use super::exit::{Outcome, RunError};
 use super::output::write_comparison;
-use super::photo::{read, told, unread};
+use super::photo::{Wanted, read, told, unread};
 use super::reading::options;
+use super::report::{about_reading, table};
 use super::setup_args::SetupsArguments;
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
+    arguments.report.check(arguments.existing)?;
     let gels = match &arguments.gels {
         Some(path) => GelTable::from_file(path)?,
         None => GelTable::built_in()?,
@@ -52,33 +55,51 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
         }
         setups.push(Setup::Photographed { name, photos });
     }
-    read_all(to_read, &options, arguments, &mut setups)?;
+    let pictures = read_all(to_read, &options, arguments, &mut setups)?;
 
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
     write_comparison(&comparison, arguments.format)?;
+    let page = || setups_page(&comparison, &pictures, &about(arguments));
+    arguments.report.write(arguments.existing, page)?;
     Ok(outcome(&comparison))
 }
 
-/// Reads the photos, several at a time, into the set-ups that they belong to.
+fn about(arguments: &SetupsArguments) -> About {
+    let same = "cameras in one and the same light";
+    about_reading("mirecast setups", &arguments.reading)
+        .with("Gels", table(arguments.gels.as_deref()))
+        .with("Set-ups are", if arguments.same_light { same } else { "lights to be compared" })
+}
+
+/// Reads the photos, several at a time, into the set-ups that they belong to; returns their
+/// pictures where a page is wanted.
 fn read_all(
     photos: Vec<(usize, PhotoArgument)>,
     options: &CardOptions,
     arguments: &SetupsArguments,
     setups: &mut [Setup],
-) -> Result<(), RunError> {
+) -> Result<Vec<SetupPicture>, RunError> {
+    let wanted = Wanted { apparent: arguments.same_light, picture: arguments.report.is_wanted() };
+    let mut pictures = Vec::new();
     Batch::new().map_err(RunError::Start)?.in_order(
         photos.into_iter().map(Ok),
-        |(_, photo)| read(photo, options, arguments.same_light),
+        |(_, photo)| read(photo, options, wanted),
         |(index, photo), read| {
-            let read = told(read, photo, arguments.format);
-            if let Some(Setup::Photographed { photos, .. }) = setups.get_mut(*index) {
+            let (read, picture) = told(read, photo, arguments.format);
+            if let Some(Setup::Photographed { name, photos }) = setups.get_mut(*index) {
+                pictures.extend(picture.map(|picture| SetupPicture {
+                    setup: name.clone(),
+                    path: read.path.to_string_lossy().into_owned(),
+                    picture,
+                }));
                 photos.push(read);
             }
-            Ok(())
+            Ok::<(), RunError>(())
         },
-    )
+    )?;
+    Ok(pictures)
 }
 
 /// All is well if every photo counted and every light is known.

@@ -1,6 +1,6 @@
 //! Files that the program writes: tables to edit, reports, corrections.
 
-use std::io::Write;
+use std::io::{self, Write};
 use std::path::Path;
 
 use clap::Args;
@@ -24,14 +24,26 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Resul
     }
     let cannot = |source| RunError::Write { path: path.to_path_buf(), source };
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut file = NamedTempFile::new_in(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
+    let mut file = beside(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
     file.write_all(bytes).map_err(cannot)?;
     let kept = if existing.force { file.persist(path) } else { file.persist_noclobber(path) };
     kept.map_err(|error| match error.error.kind() {
-        std::io::ErrorKind::AlreadyExists => RunError::Exists(path.to_path_buf()),
+        io::ErrorKind::AlreadyExists => RunError::Exists(path.to_path_buf()),
         _ => cannot(error.error),
     })?;
     Ok(())
+}
+
+/// A new file that others may read as they may read any other: the pages are there to be shared.
+fn beside(folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // Less what the user's mask takes away.
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::plain;
 use super::text::{width, write_wrapped};
-use super::words::{kelvin, light_in_words, sentence, signed};
+use super::words::{kelvin, light_in_figures, light_in_words, sentence, signed};
 use crate::balance::appearance;
 use crate::setups::{BracketPhoto, BracketReading, NeutralAt};
 
@@ -18,19 +18,13 @@ const LABELLED: &str = "              ";
 pub fn write_bracket_text(out: &mut impl Write, bracket: &BracketReading) -> io::Result<()> {
     match &bracket.neutral_at {
         Some(neutral) => write_neutral(out, neutral)?,
-        None => writeln!(out, "Where the card is neutral cannot be said from these photos")?,
+        None => writeln!(out, "{NOWHERE_NEUTRAL}")?,
     }
     if let Some(light) = &bracket.light {
         let words = light_in_words(light);
         write_wrapped(out, &format!("{INDENT}{:<12}", "The light"), LABELLED, &words)?;
-        let [low, high] = light.cct_interval_kelvin.map(kelvin);
-        let [duv_low, duv_high] = light.duv_interval.map(|duv| signed(duv, 4));
-        let text = format!(
-            "{} K ({low} to {high}), Duv {} ({duv_low} to {duv_high}), with what the camera's \
-             sensor leaves open",
-            kelvin(light.cct_kelvin),
-            signed(light.duv, 4)
-        );
+        let text =
+            format!("{}, with what the camera's sensor leaves open", light_in_figures(light));
         write_wrapped(out, LABELLED, LABELLED, &text)?;
     }
     if bracket.photos.iter().any(|photo| photo.left_out.is_none()) {
@@ -63,14 +57,26 @@ pub fn write_bracket_text(out: &mut impl Write, bracket: &BracketReading) -> io:
 }
 
 fn write_neutral(out: &mut impl Write, neutral: &NeutralAt) -> io::Result<()> {
+    writeln!(out, "{}", neutral_in_words(neutral))?;
+    write_wrapped(out, INDENT, INDENT, &neutral_in_figures(neutral))?;
+    write_wrapped(out, INDENT, INDENT, how_sure(neutral))
+}
+
+/// Of a bracket that does not tell where.
+pub(super) const NOWHERE_NEUTRAL: &str =
+    "Where the card is neutral cannot be said from these photos";
+
+pub(super) fn neutral_in_words(neutral: &NeutralAt) -> String {
     // Its ends outward: they are often nearer to each other than the figures shown.
     let [low, high] = neutral.kelvin_interval;
     let (low, high) = ((low / 10.0).floor() * 10.0, (high / 10.0).ceil() * 10.0);
-    writeln!(
-        out,
+    format!(
         "The card is neutral on this camera at {} K ({low:.0} to {high:.0})",
         kelvin(neutral.kelvin)
-    )?;
+    )
+}
+
+pub(super) fn neutral_in_figures(neutral: &NeutralAt) -> String {
     let [duv_low, duv_high] = neutral.duv_interval.map(|duv| signed(duv, 4));
     let [mired_low, mired_high] = neutral.mired_interval;
     let left = match signed(neutral.tint_left_duv, 3).as_str() {
@@ -81,25 +87,25 @@ fn write_neutral(out: &mut impl Write, neutral: &NeutralAt) -> io::Result<()> {
             neutral.tint_left_duv.abs()
         ),
     };
-    let text = format!(
+    format!(
         "{:.1} mired ({mired_low:.1} to {mired_high:.1}), Duv {} ({duv_low} to {duv_high}); {left}.",
         neutral.mired,
         signed(neutral.duv, 4)
-    );
-    write_wrapped(out, INDENT, INDENT, &text)?;
-    let text = if neutral.enclosed {
+    )
+}
+
+pub(super) fn how_sure(neutral: &NeutralAt) -> &'static str {
+    if neutral.enclosed {
         "Where nothing of the card's colour is left, the camera's tone curve has nothing to bend: \
          no rendered picture can say it more exactly."
     } else {
         "The settings do not enclose it, so it is less sure than a bracket can be."
-    };
-    write_wrapped(out, INDENT, INDENT, text)
+    }
 }
 
 fn write_photo(out: &mut impl Write, photo: &BracketPhoto) -> io::Result<()> {
     let setting = photo.setting_kelvin.map_or_else(String::new, |kelvin| format!("{kelvin:.0} K"));
-    let residual = photo.residual.as_ref().and_then(|residual| residual.mired.zip(residual.duv));
-    let came_out = residual.map_or_else(String::new, |(mired, duv)| {
+    let came_out = came_out(photo).map_or_else(String::new, |(mired, duv)| {
         let figures = format!("{} mired, Duv {}", signed(mired, 0), signed(duv, 4));
         format!("{figures:<25}  {}", appearance(mired, duv))
     });
@@ -112,8 +118,13 @@ fn write_photo(out: &mut impl Write, photo: &BracketPhoto) -> io::Result<()> {
     }
 }
 
+/// The card's residual in a photo, mired and Duv, where it has one.
+pub(super) fn came_out(photo: &BracketPhoto) -> Option<(f64, f64)> {
+    photo.residual.as_ref().and_then(|residual| residual.mired.zip(residual.duv))
+}
+
 /// Text that may begin with a file's name, which stays as it is.
-fn ended(text: &str) -> String {
+pub(super) fn ended(text: &str) -> String {
     if text.ends_with('.') { text.to_owned() } else { format!("{text}.") }
 }
 

@@ -60,8 +60,9 @@ pub fn write_comparison_text(out: &mut impl Write, comparison: &Comparison) -> i
     out.flush()
 }
 
-fn write_setup(out: &mut impl Write, setup: &SetupRecord) -> io::Result<()> {
-    let what = match (&setup.light, setup.status) {
+/// What is known of a set-up's light.
+pub(super) fn setup_in_words(setup: &SetupRecord) -> String {
+    match (&setup.light, setup.status) {
         (Some(_), SetupStatus::Stated) => "as you said".to_owned(),
         (Some(light), _) => lower_first(&light_in_words(light)),
         (None, SetupStatus::ResidualOnly) => "its light is unknown".to_owned(),
@@ -70,25 +71,34 @@ fn write_setup(out: &mut impl Write, setup: &SetupRecord) -> io::Result<()> {
             "there is no photo in this folder (JPEG, PNG, TIFF or WebP)".to_owned()
         }
         (None, _) => "could not be read".to_owned(),
-    };
-    write_wrapped(out, "", INDENT, &format!("{}: {what}", setup.name))?;
-    if let Some(light) = &setup.light {
-        let figures = if setup.status == SetupStatus::Stated {
-            format!("{:.0} K, Duv {}", light.cct_kelvin, signed(light.duv, 4))
-        } else {
-            let [low, high] = light.cct_interval_kelvin.map(kelvin);
-            let duv = with_interval(light.duv, light.duv_interval, 4);
-            format!("{} K ({low} to {high}), Duv {duv}", kelvin(light.cct_kelvin))
-        };
-        write_wrapped(out, INDENT, INDENT, &figures)?;
     }
-    if let Some(spread) = setup.spread_mired {
-        let apart = if spread < 0.5 {
-            "less than a mired apart".to_owned()
-        } else {
-            format!("up to {spread:.0} mired apart")
-        };
-        let text = format!("From {} photos, {apart}", setup.photos);
+}
+
+pub(super) fn setup_in_figures(setup: &SetupRecord) -> Option<String> {
+    let light = setup.light.as_ref()?;
+    Some(if setup.status == SetupStatus::Stated {
+        format!("{:.0} K, Duv {}", light.cct_kelvin, signed(light.duv, 4))
+    } else {
+        let [low, high] = light.cct_interval_kelvin.map(kelvin);
+        let duv = with_interval(light.duv, light.duv_interval, 4);
+        format!("{} K ({low} to {high}), Duv {duv}", kelvin(light.cct_kelvin))
+    })
+}
+
+/// How far a set-up's photos lie apart, where there are several.
+pub(super) fn spread_in_words(setup: &SetupRecord) -> Option<String> {
+    let spread = setup.spread_mired?;
+    let apart = if spread < 0.5 {
+        "less than a mired apart".to_owned()
+    } else {
+        format!("up to {spread:.0} mired apart")
+    };
+    Some(format!("From {} photos, {apart}", setup.photos))
+}
+
+fn write_setup(out: &mut impl Write, setup: &SetupRecord) -> io::Result<()> {
+    write_wrapped(out, "", INDENT, &format!("{}: {}", setup.name, setup_in_words(setup)))?;
+    for text in setup_in_figures(setup).into_iter().chain(spread_in_words(setup)) {
         write_wrapped(out, INDENT, INDENT, &text)?;
     }
     for left_out in &setup.left_out {
@@ -99,20 +109,26 @@ fn write_setup(out: &mut impl Write, setup: &SetupRecord) -> io::Result<()> {
 }
 
 fn write_shift(out: &mut impl Write, shift: &Shift) -> io::Result<()> {
-    let Shift { from, to, .. } = shift;
     writeln!(out)?;
-    write_wrapped(out, "", INDENT, &format!("From {from} to {to}"))?;
+    write_wrapped(out, "", INDENT, &format!("From {} to {}", shift.from, shift.to))?;
+    for text in shift_in_words(shift) {
+        write_wrapped(out, INDENT, INDENT, &text)?;
+    }
+    Ok(())
+}
+
+/// How it looks, the figures, and whether it is real.
+pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
+    let Shift { from, to, .. } = shift;
     let looks = match shift.appearance.as_str() {
         "about right" => format!("With the balance right for {from}, {to} looks about right too."),
         look => format!("With the balance right for {from}, {to} looks {look}."),
     };
-    write_wrapped(out, INDENT, INDENT, &looks)?;
     let figures = format!(
         "{}, Duv {}",
         mired(shift.mired, shift.mired_interval),
         with_interval(shift.duv, shift.duv_interval, 4)
     );
-    write_wrapped(out, INDENT, INDENT, &figures)?;
     let real = match (shift.mired_is_real, shift.duv_is_real) {
         (false, false) => "The difference is within the uncertainty: it may be none.",
         _ if shift.appearance == "about right" => "The difference is real, but hardly shows.",
@@ -120,29 +136,38 @@ fn write_shift(out: &mut impl Write, shift: &Shift) -> io::Result<()> {
         (true, false) => "The difference in mired is real; that in tint is within the uncertainty.",
         (false, true) => "The difference in tint is real; that in mired is within the uncertainty.",
     };
-    write_wrapped(out, INDENT, INDENT, real)
+    [looks, figures, real.to_owned()]
 }
 
 fn write_camera(out: &mut impl Write, offset: &CameraOffset) -> io::Result<()> {
     let CameraOffset { reference, camera, .. } = offset;
     writeln!(out)?;
     write_wrapped(out, "", INDENT, &format!("{camera} beside {reference}, in one light"))?;
+    for text in camera_in_words(offset) {
+        write_wrapped(out, INDENT, INDENT, &text)?;
+    }
+    Ok(())
+}
+
+/// How it looks, the figures, and what to dial.
+pub(super) fn camera_in_words(offset: &CameraOffset) -> [String; 3] {
+    let camera = &offset.camera;
     let looks = match appearance(offset.mired, offset.duv).as_str() {
         "about right" => "about the same at one setting".to_owned(),
         look => format!("{look} beside the other at one setting"),
     };
-    write_wrapped(out, INDENT, INDENT, &format!("The pictures of {camera} look {looks}."))?;
+    let looks = format!("The pictures of {camera} look {looks}.");
     let figures = format!(
         "{}, Duv {}",
         mired(offset.mired, offset.mired_interval),
         with_interval(offset.duv, offset.duv_interval, 4)
     );
-    write_wrapped(out, INDENT, INDENT, &figures)?;
-    if !offset.is_real {
-        let text = "That is within the uncertainty: leave both cameras at the same setting.";
-        return write_wrapped(out, INDENT, INDENT, text);
-    }
-    write_wrapped(out, INDENT, INDENT, &what_to_dial(offset))
+    let dial = if offset.is_real {
+        what_to_dial(offset)
+    } else {
+        "That is within the uncertainty: leave both cameras at the same setting.".to_owned()
+    };
+    [looks, figures, dial]
 }
 
 fn what_to_dial(offset: &CameraOffset) -> String {
@@ -187,31 +212,43 @@ fn write_balance(out: &mut impl Write, balance: &OneBalance) -> io::Result<()> {
             miss.appearance
         )?;
     }
-    let Some(preset) = &balance.preset else { return Ok(()) };
-    let text = format!(
+    match nearest_preset(balance) {
+        Some(text) => write_wrapped(out, INDENT, INDENT, &text),
+        None => Ok(()),
+    }
+}
+
+pub(super) fn nearest_preset(balance: &OneBalance) -> Option<String> {
+    let preset = balance.preset.as_ref()?;
+    Some(format!(
         "The preset that comes nearest is {} ({:.0} K), at worst {:.0} mired off.",
         preset.name, preset.kelvin, preset.worst_miss_mired
-    );
-    write_wrapped(out, INDENT, INDENT, &text)
+    ))
 }
 
 fn write_gels(out: &mut impl Write, gels: &[GelChoice]) -> io::Result<()> {
     writeln!(out, "\nGels, by their nominal figures")?;
     for choice in gels {
-        let text = format!(
-            "On {}, toward {}: {}; {:.1} stops less light",
-            choice.on, choice.toward, choice.gel, choice.stops
-        );
-        write_wrapped(out, INDENT, "    ", &text)?;
-        let text = format!(
-            "Left over: {} mired, Duv {}: {}",
-            signed(choice.left_mired, 0),
-            signed(choice.left_duv, 4),
-            choice.appearance
-        );
-        write_wrapped(out, "    ", "    ", &text)?;
+        let [gel, left] = gel_in_words(choice);
+        write_wrapped(out, INDENT, "    ", &gel)?;
+        write_wrapped(out, "    ", "    ", &left)?;
     }
     Ok(())
+}
+
+/// The gel, and what it leaves over.
+pub(super) fn gel_in_words(choice: &GelChoice) -> [String; 2] {
+    let gel = format!(
+        "On {}, toward {}: {}; {:.1} stops less light",
+        choice.on, choice.toward, choice.gel, choice.stops
+    );
+    let left = format!(
+        "Left over: {} mired, Duv {}: {}",
+        signed(choice.left_mired, 0),
+        signed(choice.left_duv, 4),
+        choice.appearance
+    );
+    [gel, left]
 }
 
 fn mired(value: f64, interval: [f64; 2]) -> String {

@@ -137,5 +137,5 @@ pub(super) fn of_every_kind() -> Vec<PhotoRecord> {
 }
 
 fn problem(code: &str, message: &str) -> ProblemRecord {
-    ProblemRecord { code: code.to_owned(), message: message.to_owned() }
+    ProblemRecord { code: code.to_owned(), message: message.to_owned(), places: Vec::new() }
 }

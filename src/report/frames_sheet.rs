@@ -52,7 +52,7 @@ pub fn write_frames_text(
 pub(super) struct Folder(String);
 
 impl Folder {
-    fn of(frames: &[FrameRecord]) -> Self {
+    pub(super) fn of(frames: &[FrameRecord]) -> Self {
         let mut folders = frames.iter().map(|record| {
             let path = &record.path.path;
             path.rfind(['/', '\\']).and_then(|end| path.get(..=end)).unwrap_or_default()

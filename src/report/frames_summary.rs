@@ -33,7 +33,7 @@ fn plural(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-fn counts(frames: &[FrameRecord]) -> String {
+pub(super) fn counts(frames: &[FrameRecord]) -> String {
     let of = |verdict: Verdict| {
         let verdicts = frames.iter().filter_map(|record| Some(record.reading()?.verdict));
         verdicts.filter(|given| *given == verdict).count()
@@ -51,29 +51,32 @@ fn counts(frames: &[FrameRecord]) -> String {
 
 /// Says so where some frames were judged against a card and others could not be.
 fn write_reference(out: &mut impl Write, frames: &[FrameRecord]) -> io::Result<()> {
+    reference_in_words(frames).iter().try_for_each(|text| write_wrapped(out, "", "  ", text))
+}
+
+/// What frames were judged against, where that is a card.
+pub(super) fn reference_in_words(frames: &[FrameRecord]) -> Vec<String> {
     let readings: Vec<_> = frames.iter().filter_map(FrameRecord::reading).collect();
     let Some(card) = readings.iter().find_map(|reading| reading.reference.as_ref()) else {
-        return Ok(());
+        return Vec::new();
     };
     let [red, _, blue] = card.gains;
-    let text = format!(
+    let mut texts = vec![format!(
         "Casts are what is left once the pictures are balanced from the card in {} (red × {red:.2}, \
          blue × {blue:.2}).",
         card.path
-    );
-    write_wrapped(out, "", "  ", &text)?;
+    )];
     let others = readings.iter().filter(|reading| reading.reference.is_none()).count();
     if others > 0 {
-        let text = format!(
+        texts.push(format!(
             "{} shot with another camera or balance than the card and judged without it.",
             match others {
                 1 => "1 frame was".to_owned(),
                 others => format!("{others} frames were"),
             }
-        );
-        write_wrapped(out, "", "  ", &text)?;
+        ));
     }
-    Ok(())
+    texts
 }
 
 fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
@@ -113,7 +116,7 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
 }
 
 /// A group's cast in words, without what is only slight.
-fn looks(group: &GroupReading) -> String {
+pub(super) fn looks(group: &GroupReading) -> String {
     if !group.verdict.is_cast() {
         return group.verdict.to_string();
     }
@@ -161,7 +164,7 @@ fn clock(time: &str) -> &str {
     time.split_once('T').and_then(|(_, clock)| clock.get(..5)).unwrap_or(time)
 }
 
-fn when(group: &GroupReading, one_date: bool) -> String {
+pub(super) fn when(group: &GroupReading, one_date: bool) -> String {
     match (&group.from, &group.to) {
         (Some(from), Some(to)) if one_date && clock(from) != clock(to) => {
             format!("{} to {}", clock(from), clock(to))
@@ -175,6 +178,15 @@ fn when(group: &GroupReading, one_date: bool) -> String {
 }
 
 fn write_drifts(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
+    for text in drifts_in_words(groups) {
+        writeln!(out)?;
+        write_wrapped(out, "", "  ", &text)?;
+    }
+    Ok(())
+}
+
+/// How casts move over time, a sentence or two for each movement.
+pub(super) fn drifts_in_words(groups: &[&GroupReading]) -> Vec<String> {
     let mut drifts: Vec<(&Drift, Vec<u32>)> = Vec::new();
     for group in groups {
         let Some(drift) = &group.drift else { continue };
@@ -183,7 +195,7 @@ fn write_drifts(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             None => drifts.push((drift, vec![group.group])),
         }
     }
-    for (drift, numbers) in drifts {
+    let in_words = |(drift, numbers): (&Drift, Vec<u32>)| {
         let [low, high] = drift.mired_interval.map(|mired| signed(mired, 0));
         let over = match (&drift.from, &drift.to) {
             (Some(from), Some(to)) => format!("From {} to {}", clock(from), clock(to)),
@@ -194,16 +206,14 @@ fn write_drifts(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             DriftKind::TowardBlue => "the cast moves steadily toward blue",
             DriftKind::Hunting => "the cast jumps back and forth",
         };
-        let text = format!(
+        format!(
             "{over} {what}, by {} mired ({low} to {high}), in {}. It looks like {}.",
             signed(drift.mired, 0),
             named(&numbers),
             drift.looks_like
-        );
-        writeln!(out)?;
-        write_wrapped(out, "", "  ", &text)?;
-    }
-    Ok(())
+        )
+    };
+    drifts.into_iter().map(in_words).collect()
 }
 
 fn write_odd(out: &mut impl Write, groups: &[&GroupReading], folder: &Folder) -> io::Result<()> {
@@ -262,7 +272,7 @@ fn write_advice(
     Ok(())
 }
 
-fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<String> {
+pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<String> {
     /// So many groups have a sentence of their own.
     const MOST: usize = 6;
     let mut advice = Vec::new();

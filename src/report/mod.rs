@@ -17,6 +17,8 @@ mod frames_csv;
 mod frames_sheet;
 mod frames_summary;
 mod gels;
+#[cfg(feature = "html")]
+pub mod html;
 mod json;
 mod plain;
 mod presets;

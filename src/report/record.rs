@@ -146,6 +146,8 @@ fn rounded(mut reading: CardReading) -> CardReading {
     round(&mut card.coverage, 1e3);
     card.area.iter_mut().flatten().for_each(|pixels| round(pixels, 10.0));
     card.level.iter_mut().for_each(|level| round(level, 1e3));
+    let places = card.problems.iter_mut().flat_map(|problem| problem.places.iter_mut());
+    places.flatten().for_each(|pixels| round(pixels, 10.0));
 
     round_shot(&mut reading.shot);
     if let Some(residual) = &mut reading.residual {

@@ -62,6 +62,7 @@ pub fn rounded_bracket(mut bracket: BracketReading) -> BracketReading {
         round_figure(&mut neutral.mired, &mut neutral.mired_interval, MIRED);
         round_figure(&mut neutral.duv, &mut neutral.duv_interval, DUV);
         round(&mut neutral.tint_left_duv, DUV);
+        neutral.line.iter_mut().flatten().for_each(|mired| round(mired, MIRED));
     }
     bracket.light.iter_mut().for_each(round_light);
     bracket

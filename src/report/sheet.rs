@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::scale::{Scale, Span};
 use super::text::{WIDTH, in_columns, width, write_wrapped};
-use super::words::{capitalised, kelvin, light_in_words, sentence, signed};
+use super::words::{capitalised, light_in_figures, light_in_words, sentence, signed};
 use super::{PhotoOutcome, PhotoRecord, Tally, plain};
 use crate::balance::{BalanceSource, appearance};
 use crate::card::{BalanceRecord, CardReading, CardRecord, LightReading, Residual, Status};
@@ -49,7 +49,7 @@ impl<W: Write> CardSheet<W> {
         self.tally.count(record);
         match &record.outcome {
             PhotoOutcome::Failed(failure) => {
-                self.verdict(&record.path.path, "could not be read", Tone::Bad)?;
+                self.verdict(&record.path.path, UNREAD, Tone::Bad)?;
                 let message = sentence(&failure.error.message);
                 write_wrapped(&mut self.out, INDENT, INDENT, &message)?;
             }
@@ -72,14 +72,7 @@ impl<W: Write> CardSheet<W> {
     }
 
     fn reading(&mut self, path: &str, reading: &CardReading) -> io::Result<()> {
-        let (verdict, tone) = match reading.status {
-            Status::Read if reading.card.problems.is_empty() => {
-                ("good to balance from", Tone::Good)
-            }
-            Status::Read => ("can be balanced from; see the notes", Tone::Fair),
-            Status::ResidualOnly => ("can be balanced from, but its light is unknown", Tone::Fair),
-            Status::Refused => ("cannot be balanced from", Tone::Bad),
-        };
+        let (verdict, tone) = verdict_in_words(reading);
         self.verdict(path, verdict, tone)?;
         if reading.status == Status::Refused {
             self.problems(reading, "")?;
@@ -117,14 +110,7 @@ impl<W: Write> CardSheet<W> {
         match (&reading.light, &reading.residual) {
             (Some(light), _) => {
                 self.labelled("The light", &light_in_words(light))?;
-                let [low, high] = light.cct_interval_kelvin.map(kelvin);
-                let [duv_low, duv_high] = light.duv_interval.map(|duv| signed(duv, 4));
-                let figures = format!(
-                    "{} K ({low} to {high}), Duv {} ({duv_low} to {duv_high})",
-                    kelvin(light.cct_kelvin),
-                    signed(light.duv, 4)
-                );
-                self.labelled("", &figures)?;
+                self.labelled("", &light_in_figures(light))?;
             }
             (None, Some(residual)) => self.labelled("The card", &residual_in_words(residual))?,
             (None, None) => {}
@@ -218,11 +204,24 @@ const LONGEST_NAME: usize = 24;
 /// A wider scale tells no more.
 const MOST_COLUMNS: usize = 33;
 
-#[derive(Clone, Copy)]
-enum Tone {
+/// Of a photo that could not be read.
+pub(super) const UNREAD: &str = "could not be read";
+
+/// How good a verdict is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Tone {
     Good,
     Fair,
     Bad,
+}
+
+pub(super) fn verdict_in_words(reading: &CardReading) -> (&'static str, Tone) {
+    match reading.status {
+        Status::Read if reading.card.problems.is_empty() => ("good to balance from", Tone::Good),
+        Status::Read => ("can be balanced from; see the notes", Tone::Fair),
+        Status::ResidualOnly => ("can be balanced from, but its light is unknown", Tone::Fair),
+        Status::Refused => ("cannot be balanced from", Tone::Bad),
+    }
 }
 
 impl Tone {
@@ -236,7 +235,7 @@ impl Tone {
     }
 }
 
-fn card_in_words(card: &CardRecord) -> String {
+pub(super) fn card_in_words(card: &CardRecord) -> String {
     let level = card.level.map(|level| {
         format!("brightest channel at {:.0} % of full scale", (level * 100.0).round())
     });
@@ -247,7 +246,7 @@ fn card_in_words(card: &CardRecord) -> String {
     capitalised(&parts.join("; "))
 }
 
-fn residual_in_words(residual: &Residual) -> String {
+pub(super) fn residual_in_words(residual: &Residual) -> String {
     let (Some(mired), Some(duv)) = (residual.mired, residual.duv) else {
         return "Came out in a colour so strong that no light explains it".to_owned();
     };
@@ -260,7 +259,7 @@ fn residual_in_words(residual: &Residual) -> String {
     }
 }
 
-fn balance_in_words(balance: &BalanceRecord) -> String {
+pub(super) fn balance_in_words(balance: &BalanceRecord) -> String {
     let source = match balance.source {
         BalanceSource::Flag => "as you said",
         BalanceSource::Unknown => return "Unknown: the file does not record it".to_owned(),

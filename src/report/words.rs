@@ -29,6 +29,17 @@ pub(super) fn light_in_words(light: &LightReading) -> String {
     }
 }
 
+/// Kelvin and Duv with their intervals.
+pub(super) fn light_in_figures(light: &LightReading) -> String {
+    let [low, high] = light.cct_interval_kelvin.map(kelvin);
+    let [duv_low, duv_high] = light.duv_interval.map(|duv| signed(duv, 4));
+    format!(
+        "{} K ({low} to {high}), Duv {} ({duv_low} to {duv_high})",
+        kelvin(light.cct_kelvin),
+        signed(light.duv, 4)
+    )
+}
+
 fn kind(kelvin: f64) -> usize {
     KINDS.iter().rposition(|(from, _)| kelvin >= *from).unwrap_or(0)
 }

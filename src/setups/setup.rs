@@ -287,6 +287,7 @@ mod tests {
             reading.card.problems = vec![crate::card::ProblemRecord {
                 code: "dark".to_owned(),
                 message: "under-exposed".to_owned(),
+                places: Vec::new(),
             }];
         }
         let missing = SetupPhoto {

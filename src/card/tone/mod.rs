@@ -178,7 +178,15 @@ mod tests {
                 Sample { column: i as usize, row: 0, linear, weight: 1.0 }
             })
             .collect();
-        Samples { cells, stored: None, clipped: 0.0, glare: 0.0, marked: 0.0, level: 0.5 }
+        Samples {
+            cells,
+            stored: None,
+            clipped: 0.0,
+            glare: 0.0,
+            marked: 0.0,
+            level: 0.5,
+            left_out: Default::default(),
+        }
     }
 
     fn ratio_of(candidates: &[Candidate]) -> f64 {

@@ -32,6 +32,8 @@ pub(super) struct Fit {
     pub(super) half: Pair,
     /// For each photo what it is off from the fit, mired, if that is too much to be chance.
     pub(super) contradicts: Vec<Option<f64>>,
+    /// The fitted line over the photos' residuals: setting and residual, mired.
+    pub(super) line: Vec<[f64; 2]>,
 }
 
 /// Half a 90 % interval in standard deviations.
@@ -92,7 +94,25 @@ pub(super) fn fit(points: &[Point]) -> Option<Fit> {
             duv: DUV.scale * HALF_90 * duv_line.deviation,
         },
         contradicts: contradicts.collect(),
+        line: drawn(points, &mired_line),
     })
+}
+
+/// The line through settings and residuals that light = setting + residual makes of the fit, a
+/// little beyond the photos.
+fn drawn(points: &[Point], fitted: &Line) -> Vec<[f64; 2]> {
+    const STEPS: i32 = 12;
+    let residuals = || points.iter().map(|point| point.residual.mired).chain([0.0]);
+    let low = residuals().fold(f64::INFINITY, f64::min) - 2.0;
+    let high = residuals().fold(f64::NEG_INFINITY, f64::max) + 2.0;
+    let [at_zero, slope, bend, _] = fitted.terms;
+    (0..=STEPS)
+        .map(|step| {
+            let residual = low + (high - low) * f64::from(step) / f64::from(STEPS);
+            let own = residual / FAR;
+            [at_zero + own * (slope + own * bend) - residual, residual]
+        })
+        .collect()
 }
 
 const TERMS: usize = 4;

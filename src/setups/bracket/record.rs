@@ -66,6 +66,9 @@ pub struct NeutralAt {
     pub enclosed: bool,
     /// Whether they do in tint.
     pub tint_enclosed: bool,
+    /// The line fitted to the photos, from point to point: setting and residual, both in mired. It
+    /// passes 0 at `mired`.
+    pub line: Vec<[f64; 2]>,
 }
 
 /// A tint smaller than this is not worth a bracket of its own.
@@ -103,6 +106,7 @@ impl NeutralAt {
             tint_left_duv: found.at.duv - untinted,
             enclosed,
             tint_enclosed,
+            line: found.line.clone(),
         })
     }
 

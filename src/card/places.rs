@@ -1,0 +1,107 @@
+//! Where in the picture a card's problems are.
+
+use super::banding::Banding;
+use super::evenness::Evenness;
+use super::grid::Mask;
+use super::problem::Problem;
+use super::sample::Samples;
+use crate::still::LinearFrame;
+
+/// An upright rectangle of cells: left and top, and the first column and row beyond it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct CellBox {
+    pub(crate) left: usize,
+    pub(crate) top: usize,
+    pub(crate) right: usize,
+    pub(crate) bottom: usize,
+}
+
+impl CellBox {
+    /// The smallest that holds both.
+    pub(crate) fn with(self, other: Self) -> Self {
+        Self {
+            left: self.left.min(other.left),
+            top: self.top.min(other.top),
+            right: self.right.max(other.right),
+            bottom: self.bottom.max(other.bottom),
+        }
+    }
+
+    /// The smallest that holds every cell of a mask; `None` of an empty one.
+    fn around(mask: &Mask) -> Option<Self> {
+        let cell = |index: usize| {
+            let (left, top) = mask.place(index);
+            Self { left, top, right: left + 1, bottom: top + 1 }
+        };
+        mask.indices().map(cell).reduce(Self::with)
+    }
+
+    /// Left, top, width and height in pixels of the upright picture.
+    fn pixels(self, frame: &LinearFrame) -> [f64; 4] {
+        let at =
+            |cells: usize, most: u32| (cells as f64 * f64::from(frame.cell)).min(f64::from(most));
+        let (left, top) = (at(self.left, frame.width), at(self.top, frame.height));
+        [left, top, at(self.right, frame.width) - left, at(self.bottom, frame.height) - top]
+    }
+}
+
+/// So many places of one kind are told, the largest first.
+const MOST: usize = 6;
+
+/// The boxes round the largest parts of a mask.
+pub(crate) fn boxes(mask: &Mask, least: usize) -> Vec<CellBox> {
+    let mut parts = mask.parts(least);
+    parts.sort_by_key(|part| std::cmp::Reverse(part.count()));
+    parts.iter().take(MOST).filter_map(CellBox::around).collect()
+}
+
+/// What is known of where things are on a card.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Places {
+    clipped: Vec<CellBox>,
+    glare: Vec<CellBox>,
+    marked: Vec<CellBox>,
+    bands: Vec<CellBox>,
+    /// The dimmest and the brightest part.
+    extremes: Vec<CellBox>,
+    /// The two ends on which different lights fall.
+    ends: Vec<CellBox>,
+}
+
+impl Places {
+    /// Of a card whose exposure alone was looked at.
+    pub(crate) fn of_samples(samples: &Samples) -> Self {
+        let left_out = &samples.left_out;
+        Self {
+            clipped: left_out.clipped.clone(),
+            glare: left_out.glare.clone(),
+            marked: left_out.marked.clone(),
+            ..Self::default()
+        }
+    }
+
+    /// Of a card that was read.
+    pub(crate) fn of(samples: &Samples, banding: Option<&Banding>, evenness: &Evenness) -> Self {
+        Self {
+            bands: banding.map(|banding| banding.dark_bands(samples)).unwrap_or_default(),
+            extremes: evenness.extremes.iter().flatten().copied().collect(),
+            ends: evenness.ends.iter().flatten().map(|end| end.cells).collect(),
+            ..Self::of_samples(samples)
+        }
+    }
+
+    /// Where a problem is: rectangles as left, top, width and height in pixels of the upright
+    /// picture. Empty where it has no place of its own.
+    pub(crate) fn of_problem(&self, problem: &Problem, frame: &LinearFrame) -> Vec<[f64; 4]> {
+        let cells = match problem {
+            Problem::Clipped { .. } => &self.clipped,
+            Problem::Glare { .. } => &self.glare,
+            Problem::Marked { .. } => &self.marked,
+            Problem::Banding => &self.bands,
+            Problem::Uneven { .. } => &self.extremes,
+            Problem::MixedLight { .. } => &self.ends,
+            _ => return Vec::new(),
+        };
+        cells.iter().map(|cells| cells.pixels(frame)).collect()
+    }
+}

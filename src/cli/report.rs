@@ -1,0 +1,127 @@
+//! `--report FILE.html`: the same results as a page.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use mirecast::card::Area;
+use mirecast::report::html::About;
+
+use super::args::{LampKind, ReadingArguments};
+use super::exit::RunError;
+use super::write_file::{Existing, write_file};
+
+/// Whether results go to a page too.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct ReportArguments {
+    /// Write the results to FILE too, as a page to look at, mail and print
+    ///
+    /// One HTML file with all pictures in it; it loads nothing.
+    #[arg(long, value_name = "FILE.html")]
+    pub(crate) report: Option<PathBuf>,
+}
+
+impl ReportArguments {
+    /// Whether a page is wanted.
+    pub(crate) fn is_wanted(&self) -> bool {
+        self.report.is_some()
+    }
+
+    /// Says now what would stop the page from being written after a long run.
+    pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
+        let Some(path) = &self.report else { return Ok(()) };
+        let cannot =
+            |kind: io::ErrorKind| Err(RunError::Write { path: path.clone(), source: kind.into() });
+        if path.is_dir() {
+            return cannot(io::ErrorKind::IsADirectory);
+        }
+        if !existing.force && path.symlink_metadata().is_ok() {
+            return Err(RunError::Exists(path.clone()));
+        }
+        match path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+            Some(folder) if !folder.is_dir() => cannot(io::ErrorKind::NotFound),
+            _ => Ok(()),
+        }
+    }
+
+    /// Writes the page, if one is wanted.
+    pub(crate) fn write(
+        &self,
+        existing: Existing,
+        page: impl FnOnce() -> String,
+    ) -> Result<(), RunError> {
+        match &self.report {
+            Some(path) => write_file(path, page().as_bytes(), existing),
+            None => Ok(()),
+        }
+    }
+}
+
+/// How cards were read, in words.
+pub(crate) fn about_reading(command: &str, arguments: &ReadingArguments) -> About {
+    let lamp = match arguments.lamp {
+        LampKind::Any => "any",
+        LampKind::Continuous => "smooth spectrum",
+        LampKind::Spiky => "spectrum with spikes",
+    };
+    let card = arguments.card_lab.map_or_else(
+        || "taken for neutral".to_owned(),
+        |[l, a, b]| format!("L* {l}, a* {a}, b* {b}"),
+    );
+    let encoding = arguments.encoding.map_or_else(
+        || "as the files say, under a contrast curve that is not known".to_owned(),
+        |curve| format!("{curve:?}").to_lowercase(),
+    );
+    about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
+        .with("The card", card)
+        .with("Lamp", lamp)
+        .with("Encoding", encoding)
+}
+
+/// The settings that all readers share.
+pub(crate) fn about(command: &str, shot_at: Option<&str>, presets: Option<&Path>) -> About {
+    let stated = shot_at.map_or_else(
+        || "as each file records".to_owned(),
+        |balance| format!("{balance}, as stated"),
+    );
+    About { command: command.to_owned(), ..About::default() }
+        .with("Shot at", stated)
+        .with("Presets", table(presets))
+}
+
+/// Where the card is, in words.
+pub(crate) fn place(area: Option<Area>) -> String {
+    area.map_or_else(
+        || "searched for".to_owned(),
+        |Area { x, y, width, height }| {
+            format!("{width} × {height} pixels, {x} from the left and {y} from the top")
+        },
+    )
+}
+
+/// A table by its file, or the built-in one.
+pub(crate) fn table(file: Option<&Path>) -> String {
+    file.map_or_else(|| "built in".to_owned(), |path| path.to_string_lossy().into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_cannot_be_written_is_said_before_the_run() {
+        let folder = tempfile::tempdir().unwrap();
+        let there = folder.path().join("there.html");
+        std::fs::write(&there, "old").unwrap();
+        let check = |path: &Path, force| {
+            ReportArguments { report: Some(path.to_path_buf()) }.check(Existing { force })
+        };
+        assert!(matches!(check(&there, false), Err(RunError::Exists(_))));
+        assert!(check(&there, true).is_ok());
+        assert!(check(&folder.path().join("new.html"), false).is_ok());
+        for nowhere in [folder.path().join("no/such.html"), folder.path().to_path_buf()] {
+            assert!(matches!(check(&nowhere, true), Err(RunError::Write { .. })), "{nowhere:?}");
+        }
+        assert!(ReportArguments { report: None }.check(Existing::default()).is_ok());
+    }
+}

@@ -1,0 +1,365 @@
+//! The page of frames: what to do, casts over time, and a contact sheet in groups.
+
+use std::collections::BTreeMap;
+
+use askama::Template;
+
+use super::card::Picture;
+use super::cast_bar::{Bar, Reach};
+use super::mark::{class_and_letter, mark};
+use super::page::{About, page, rendered};
+use super::thumb::{Correction, FramePicture, Room, correction};
+use super::timeline;
+use super::typeset::typeset;
+use crate::balance::appearance;
+use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
+use crate::report::frames_sheet::Folder;
+use crate::report::frames_summary::{
+    advice, counts, drifts_in_words, looks, reference_in_words, when,
+};
+use crate::report::sheet::balance_in_words;
+use crate::report::words::{capitalised, sentence, signed};
+use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
+
+/// The whole page of frames; `pictures` are of `frames.frames`, in their order.
+#[must_use]
+pub fn frames_page(
+    frames: &FramesPage<'_>,
+    pictures: &[Option<FramePicture>],
+    about: &About,
+) -> String {
+    page("Frames", &counts(frames.frames), about, &frames_section(frames, pictures), true)
+}
+
+/// The frames alone, as a part of a page. One that sorts and filters them takes
+/// [`SCRIPT`](super::SCRIPT) too.
+#[must_use]
+pub fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) -> String {
+    let groups: Vec<&GroupReading> = frames.groups.iter().map(GroupRecord::reading).collect();
+    let folder = Folder::of(frames.frames);
+    let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder };
+    let views = sheet.views();
+    rendered(&Section {
+        reference: reference_in_words(frames.frames).iter().map(|text| typeset(text)).collect(),
+        drifts: drifts_in_words(&groups).iter().map(|text| typeset(text)).collect(),
+        advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
+        timeline: timeline(frames.frames, &groups),
+        kinds: kinds(&views),
+        groups: sheet.grouped(views),
+    })
+}
+
+#[derive(Template)]
+#[template(path = "frames.html")]
+struct Section {
+    reference: Vec<String>,
+    drifts: Vec<String>,
+    advice: Vec<String>,
+    timeline: Option<String>,
+    kinds: Vec<Kind>,
+    groups: Vec<GroupView>,
+}
+
+/// A verdict to filter by.
+struct Kind {
+    class: &'static str,
+    words: String,
+    count: usize,
+    mark: String,
+}
+
+struct GroupView {
+    heading: String,
+    about: Vec<String>,
+    bar: Option<String>,
+    odd: Vec<String>,
+    frames: Vec<FrameView>,
+}
+
+/// A frame on the contact sheet.
+struct FrameView {
+    group: Option<u32>,
+    verdict: Option<Verdict>,
+    class: &'static str,
+    words: String,
+    mark: String,
+    name: String,
+    as_shot: Option<Picture>,
+    corrected: Option<Picture>,
+    /// What stands under the pictures, or in the place of the corrected one.
+    correction: String,
+    bar: Option<String>,
+    figures: String,
+    details: String,
+    is_odd: bool,
+    /// Places in the orders that the sheet can be put in.
+    given: usize,
+    by_name: usize,
+    by_time: usize,
+    by_cast: usize,
+}
+
+struct Sheet<'a> {
+    page: &'a FramesPage<'a>,
+    pictures: &'a [Option<FramePicture>],
+    groups: &'a [&'a GroupReading],
+    folder: &'a Folder,
+}
+
+impl Sheet<'_> {
+    fn views(&self) -> Vec<FrameView> {
+        let frames = self.page.frames;
+        let ranks = |order: FrameOrder| {
+            let mut sorted: Vec<&FrameRecord> = frames.iter().collect();
+            order.sort(&mut sorted);
+            places(frames, &sorted)
+        };
+        let (names, times, casts) =
+            (ranks(FrameOrder::Name), ranks(FrameOrder::Time), ranks(FrameOrder::Cast));
+        let given = places(frames, &frames.iter().collect::<Vec<_>>());
+        let room = Room::for_frames(frames.len());
+        let reach = Reach::of(frames.iter().filter_map(|f| Some(f.reading()?.cast.mired)));
+        let listed = self.page.listed();
+        let views = listed.into_iter().map(|record| {
+            let key = std::ptr::from_ref(record);
+            let place = |ranks: &BTreeMap<*const FrameRecord, usize>| {
+                ranks.get(&key).copied().unwrap_or_default()
+            };
+            let index = place(&given);
+            let picture = self.pictures.get(index).and_then(Option::as_ref);
+            FrameView {
+                given: index,
+                by_name: place(&names),
+                by_time: place(&times),
+                by_cast: place(&casts),
+                ..self.view(record, picture, room, reach)
+            }
+        });
+        views.collect()
+    }
+
+    fn view(
+        &self,
+        record: &FrameRecord,
+        picture: Option<&FramePicture>,
+        room: Room,
+        reach: Reach,
+    ) -> FrameView {
+        let name = self.folder.short(&record.path.path, usize::MAX);
+        let reading = record.reading();
+        let verdict = reading.map(|reading| reading.verdict);
+        let (class, _) = class_and_letter(verdict);
+        let mut view = FrameView {
+            group: reading.and_then(|reading| reading.group),
+            verdict,
+            class,
+            words: verdict.map_or("could not be read".to_owned(), |verdict| verdict.to_string()),
+            mark: mark(verdict),
+            as_shot: None,
+            corrected: None,
+            correction: String::new(),
+            bar: None,
+            figures: String::new(),
+            details: record.error().map_or_else(String::new, |e| typeset(&sentence(&e.message))),
+            is_odd: false,
+            given: 0,
+            by_name: 0,
+            by_time: 0,
+            by_cast: 0,
+            name,
+        };
+        view.words = capitalised(&view.words);
+        if let Some(reading) = reading {
+            self.read(&mut view, record, reading, reach);
+            self.picture(&mut view, reading, picture, room);
+        }
+        view
+    }
+
+    fn read(
+        &self,
+        view: &mut FrameView,
+        record: &FrameRecord,
+        reading: &FrameReading,
+        reach: Reach,
+    ) {
+        let cast = &reading.cast;
+        let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
+        let figures = format!(
+            "{} mired ({low} to {high}), Duv {}",
+            signed(cast.mired, 0),
+            signed(cast.duv, 4)
+        );
+        let alternative = format!("{}: cast {figures}", view.name);
+        view.bar =
+            Some(cast_bar(cast, reading.tolerance, reading.verdict, reach).draw(&alternative));
+        view.figures = typeset(&figures);
+        let shot = &reading.shot;
+        let taken = shot.taken.as_ref().map(|taken| taken.replacen('T', " ", 1));
+        let taken = taken.unwrap_or_else(|| "No time recorded".to_owned());
+        let balance = match balance_in_words(&shot.balance) {
+            words if shot.balance.kelvin.is_none() => format!("Balance {}", lower(&words)),
+            words => words,
+        };
+        let parts = [Some(taken), shot.camera.clone(), Some(balance)];
+        let parts: Vec<_> = parts.into_iter().flatten().collect();
+        view.details = typeset(&parts.join(" · "));
+        view.is_odd = self.groups.iter().any(|group| group.odd.contains(&record.path.path));
+    }
+
+    fn picture(
+        &self,
+        view: &mut FrameView,
+        reading: &FrameReading,
+        picture: Option<&FramePicture>,
+        room: Room,
+    ) {
+        let group = self.groups.iter().find(|group| Some(group.group) == reading.group);
+        let correction = correction(reading, group.copied());
+        view.correction = match correction {
+            Some((Correction::Group(group), _)) => format!("Corrected as group {group}"),
+            Some((Correction::Own, _)) => "Corrected by its own figures".to_owned(),
+            None if reading.verdict == Verdict::Undecided => {
+                "Nothing to correct by: it does not tell".to_owned()
+            }
+            None => "Within the tolerance: left as it is".to_owned(),
+        };
+        let white = correction.map(|(_, white)| white);
+        if let Some(pair) = picture.and_then(|picture| picture.pair(white, room)) {
+            let looks = appearance(reading.cast.mired, reading.cast.duv);
+            let words = format!("{} as shot: {}, {looks}", view.name, view.words.to_lowercase());
+            view.as_shot = Some(Picture::of(&pair.as_shot, words));
+            view.corrected = pair.corrected.map(|thumb| {
+                Picture::of(&thumb, format!("{}, {}", view.name, lower(&view.correction)))
+            });
+        }
+    }
+
+    /// Frames under their groups; what is in none comes last.
+    fn grouped(&self, views: Vec<FrameView>) -> Vec<GroupView> {
+        let mut by_group: BTreeMap<(bool, u32), Vec<FrameView>> = BTreeMap::new();
+        for view in views {
+            let key = match view.group {
+                Some(group) => (false, group),
+                None => (true, u32::from(view.verdict.is_none())),
+            };
+            by_group.entry(key).or_default().push(view);
+        }
+        let views = by_group.into_iter().map(|((ungrouped, number), frames)| {
+            let group = self.groups.iter().find(|group| !ungrouped && group.group == number);
+            match group {
+                Some(group) => self.group(group, frames),
+                None => GroupView {
+                    heading: if ungrouped && number == 1 {
+                        "Could not be read".to_owned()
+                    } else {
+                        "Frames".to_owned()
+                    },
+                    about: Vec::new(),
+                    bar: None,
+                    odd: Vec::new(),
+                    frames,
+                },
+            }
+        });
+        views.collect()
+    }
+
+    fn group(&self, group: &GroupReading, frames: Vec<FrameView>) -> GroupView {
+        let cast = &group.cast;
+        let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
+        let figures = format!(
+            "{} mired ({low} to {high}), Duv {}",
+            signed(cast.mired, 0),
+            signed(cast.duv, 4)
+        );
+        let reach = Reach::of(self.groups.iter().map(|group| group.cast.mired));
+        let count = match group.frames {
+            1 => "1 frame".to_owned(),
+            frames => format!("{frames} frames"),
+        };
+        let taken = when(group, false);
+        let mut about = vec![count];
+        about.extend((!taken.is_empty()).then_some(taken));
+        about.extend(group.camera.clone());
+        about.push(figures.clone());
+        if group.verdict.is_cast() {
+            let [red, _, blue] = group.gains;
+            about.push(format!("gain red {red:.2}, blue {blue:.2}"));
+        }
+        let words = looks(group);
+        let alternative = format!("Group {}: {words}, {figures}", group.group);
+        let cast_bar = cast_bar(cast, group.tolerance, group.verdict, reach);
+        GroupView {
+            heading: format!("Group {} · {words}", group.group),
+            about: about.iter().map(|text| typeset(text)).collect(),
+            bar: Some(cast_bar.draw(&alternative)),
+            odd: group.odd.iter().map(|path| self.folder.short(path, usize::MAX)).collect(),
+            frames,
+        }
+    }
+}
+
+fn cast_bar(cast: &Cast, tolerance: Tolerance, verdict: Verdict, reach: Reach) -> Bar {
+    Bar {
+        mired: cast.mired,
+        interval: Some(cast.mired_interval),
+        tolerance: tolerance.mired,
+        reach,
+        is_off: matches!(verdict, Verdict::Orange | Verdict::Blue),
+    }
+}
+
+/// Where each frame stands in an order.
+fn places(frames: &[FrameRecord], sorted: &[&FrameRecord]) -> BTreeMap<*const FrameRecord, usize> {
+    debug_assert_eq!(frames.len(), sorted.len());
+    sorted.iter().enumerate().map(|(place, record)| (std::ptr::from_ref(*record), place)).collect()
+}
+
+fn kinds(views: &[FrameView]) -> Vec<Kind> {
+    let verdicts = Verdict::ALL.map(Some).into_iter().chain([None]);
+    let kind = |verdict: Option<Verdict>| {
+        let of_it = || views.iter().filter(|view| view.verdict == verdict);
+        let first = of_it().next()?;
+        Some(Kind {
+            class: first.class,
+            words: first.words.clone(),
+            count: of_it().count(),
+            mark: mark(verdict),
+        })
+    };
+    verdicts.filter_map(kind).collect()
+}
+
+fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> {
+    let mut sorted: Vec<&FrameRecord> = frames.iter().collect();
+    FrameOrder::Time.sort(&mut sorted);
+    let readings: Vec<&FrameReading> = sorted.iter().filter_map(|frame| frame.reading()).collect();
+    let first = readings.first()?;
+    if readings.len() < 2 {
+        return None;
+    }
+    let said = groups.iter().map(|group| {
+        format!(
+            "group {} at {} mired, {}",
+            group.group,
+            signed(group.cast.mired, 0),
+            plain(&looks(group))
+        )
+    });
+    let said: Vec<_> = said.collect();
+    let groups_said =
+        if said.is_empty() { String::new() } else { format!(" Groups: {}.", said.join("; ")) };
+    let alternative = format!(
+        "Casts of {} frames in the order of time, up more orange and down bluer, each with its \
+         interval.{groups_said}",
+        readings.len()
+    );
+    Some(timeline::draw(&readings, groups, first.tolerance, &alternative))
+}
+
+fn lower(text: &str) -> String {
+    let mut characters = text.chars();
+    let first = characters.next().map(char::to_lowercase).into_iter().flatten();
+    first.chain(characters).collect()
+}

@@ -1,0 +1,168 @@
+//! Pictures that a page carries within itself.
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+
+use crate::balance::{White, neutral_in};
+use crate::card::CardReading;
+use crate::colour::{Duv, Kelvin, illuminants::ENCODING_D65, srgb};
+use crate::frames::{FrameReading, GroupReading};
+use crate::still::{LinearFrame, Preview};
+
+/// An encoded picture for a page.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Thumb {
+    pub(super) width: u32,
+    pub(super) height: u32,
+    jpeg: Vec<u8>,
+}
+
+impl Thumb {
+    fn of(preview: &Preview, bytes: usize) -> Self {
+        let jpeg = preview.jpeg_within(bytes);
+        Self { width: preview.width(), height: preview.height(), jpeg }
+    }
+
+    /// The picture itself, where another file would be named.
+    pub(super) fn uri(&self) -> String {
+        format!("data:image/jpeg;base64,{}", STANDARD.encode(&self.jpeg))
+    }
+}
+
+/// What is neutral as an encoding has it.
+const NEUTRAL: [f64; 3] = [1.0; 3];
+
+/// Pictures of a photo of a card: as it came out, as it should be, and as it would look under each
+/// preset. Some 50 kB; the frame that they are from is not needed any longer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CardPictures {
+    /// The upright photo, in pixels.
+    pub(super) size: [u32; 2],
+    /// What `came_out` covers of it, and beyond its right and lower edge.
+    pub(super) covers: [f64; 2],
+    pub(super) came_out: Thumb,
+    /// Where the card has a colour that counts.
+    pub(super) balanced: Option<Thumb>,
+    /// In the order of the reading's presets; empty where the light is not known.
+    pub(super) under: Vec<Thumb>,
+}
+
+impl CardPictures {
+    const LONG_SIDE: u32 = 384;
+    const BYTES: usize = 32_000;
+    const SMALL_SIDE: u32 = 176;
+    const SMALL_BYTES: usize = 5_000;
+
+    /// From the photo's own frame, at its own reading; `None` of a frame without cells.
+    #[must_use]
+    pub fn of(frame: &LinearFrame, reading: &CardReading) -> Option<Self> {
+        let photo = Preview::of(frame, Self::LONG_SIDE)?;
+        let small = photo.clone().at_most(Self::SMALL_SIDE);
+        let white = reading.residual.as_ref().map(|residual| residual.white_linear_srgb);
+        let light = reading.light.as_ref().and_then(|light| {
+            White::new(Kelvin::new(light.cct_kelvin).ok()?, Duv::new(light.duv)).ok()
+        });
+        let under = |kelvin: f64, duv: f64| {
+            let preset = White::new(Kelvin::new(kelvin).ok()?, Duv::new(duv)).ok()?;
+            let neutral = srgb::from_xyz(neutral_in(light?, preset, ENCODING_D65.to_xyz()));
+            let rebalanced = small.rebalanced(white?, neutral.into());
+            Some(Thumb::of(&rebalanced, Self::SMALL_BYTES))
+        };
+        let presets = reading.presets.iter().map(|miss| under(miss.kelvin, miss.duv));
+        let cell = f64::from(frame.cell);
+        Some(Self {
+            size: [frame.width, frame.height],
+            covers: [f64::from(frame.columns) * cell, f64::from(frame.rows) * cell],
+            balanced: white
+                .map(|white| Thumb::of(&small.rebalanced(white, NEUTRAL), 2 * Self::SMALL_BYTES)),
+            under: presets.collect::<Option<_>>().unwrap_or_default(),
+            came_out: Thumb::of(&photo, Self::BYTES),
+        })
+    }
+}
+
+/// A frame as it came out, small. Some 10 kB; the frame that it is from is not needed any longer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FramePicture {
+    width: u32,
+    height: u32,
+    jpeg: Vec<u8>,
+}
+
+/// A frame's pictures on a page.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct FramePair {
+    pub(super) as_shot: Thumb,
+    /// Where there is something to correct.
+    pub(super) corrected: Option<Thumb>,
+}
+
+/// How much room there is for each of the pictures of so many frames.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Room {
+    long_side: u32,
+    bytes: usize,
+}
+
+impl Room {
+    /// Two hundred frames make a page of less than 6 MB; many more have smaller pictures.
+    pub(super) fn for_frames(frames: usize) -> Self {
+        match frames {
+            0..=250 => Self { long_side: 240, bytes: 8_000 },
+            251..=1000 => Self { long_side: 160, bytes: 4_500 },
+            _ => Self { long_side: 96, bytes: 2_000 },
+        }
+    }
+}
+
+impl FramePicture {
+    const LONG_SIDE: u32 = 240;
+    /// It is encoded once more when the page is made.
+    const QUALITY: u8 = 88;
+
+    /// From the frame as it was read; `None` of one without cells.
+    #[must_use]
+    pub fn of(frame: &LinearFrame) -> Option<Self> {
+        let preview = Preview::of(frame, Self::LONG_SIDE)?;
+        let jpeg = preview.jpeg(Self::QUALITY);
+        Some(Self { width: preview.width(), height: preview.height(), jpeg })
+    }
+
+    /// As shot, and corrected by what makes `white` neutral.
+    pub(super) fn pair(&self, white: Option<[f64; 3]>, room: Room) -> Option<FramePair> {
+        let kept = Preview::from_jpeg(&self.jpeg)?.at_most(room.long_side);
+        let corrected = white.map(|white| Thumb::of(&kept.rebalanced(white, NEUTRAL), room.bytes));
+        let as_shot = match self.jpeg.len() <= room.bytes && kept.width() == self.width {
+            true => Thumb { width: self.width, height: self.height, jpeg: self.jpeg.clone() },
+            false => Thumb::of(&kept, room.bytes),
+        };
+        Some(FramePair { as_shot, corrected })
+    }
+}
+
+/// What a frame is corrected by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Correction {
+    /// As its whole group is.
+    Group(u32),
+    /// By itself: its group has no cast, or there is none.
+    Own,
+}
+
+/// The colour that is to become neutral in a frame, and whose that is; `None` where there is
+/// nothing to correct.
+pub(super) fn correction(
+    reading: &FrameReading,
+    group: Option<&GroupReading>,
+) -> Option<(Correction, [f64; 3])> {
+    let (whose, white) = match group.filter(|group| group.verdict.is_cast()) {
+        Some(group) => (Correction::Group(group.group), group.cast.white_linear_srgb),
+        None if reading.verdict.is_cast() => (Correction::Own, reading.cast.white_linear_srgb),
+        None => return None,
+    };
+    // Judged against a card, the cast is what is left after the card's own correction.
+    let card = reading.reference.as_ref().map_or([1.0; 3], |card| card.gains);
+    let mut white = white;
+    white.iter_mut().zip(card).for_each(|(channel, gain)| *channel /= gain.max(1e-3));
+    Some((whose, white))
+}

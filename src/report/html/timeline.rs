@@ -1,0 +1,91 @@
+//! Casts over time, frame by frame.
+
+use super::mark::shape;
+use super::svg::{Anchor, Svg};
+use crate::frames::{FrameReading, GroupReading, Tolerance};
+
+const SIZE: [f64; 2] = [840.0, 300.0];
+const PLOT_AT: [f64; 2] = [66.0, 14.0];
+const PLOT: [f64; 2] = [760.0, 232.0];
+
+/// Frames in the order of time, evenly spaced: a lunch break would squeeze the rest of a day. Each
+/// is a mark with its interval; a line under it is its group's cast.
+pub(super) fn draw(
+    frames: &[&FrameReading],
+    groups: &[&GroupReading],
+    tolerance: Tolerance,
+    alternative: &str,
+) -> String {
+    let most = frames
+        .iter()
+        .flat_map(|frame| [frame.cast.mired, frame.cast.mired * 0.0])
+        .chain(frames.iter().flat_map(|frame| frame.cast.mired_interval))
+        .map(f64::abs)
+        .fold(40.0, f64::max)
+        .min(320.0)
+        * 1.06;
+    let step = PLOT[0] / frames.len().max(1) as f64;
+    let x = |index: usize| (index as f64 + 0.5) * step;
+    let y = |mired: f64| PLOT[1] / 2.0 * (1.0 - mired / most);
+
+    let mut outer = Svg::default();
+    let mut plot = Svg::default();
+    let [upper, lower] = [y(tolerance.mired), y(-tolerance.mired)];
+    plot.rect("tolerance", [0.0, upper], [PLOT[0], lower - upper]);
+    let every = if most > 160.0 {
+        100.0
+    } else if most > 80.0 {
+        50.0
+    } else {
+        20.0
+    };
+    let ticks = (most / every).floor() as i32;
+    for tick in -ticks..=ticks {
+        let mired = f64::from(tick) * every;
+        plot.line(if tick == 0 { "zero" } else { "grid" }, [0.0, y(mired)], [PLOT[0], y(mired)]);
+        let sign = match tick {
+            0 => "",
+            tick if tick > 0 => "+",
+            _ => "−",
+        };
+        let at = [PLOT_AT[0] - 8.0, PLOT_AT[1] + y(mired) + 5.0];
+        outer.text("tick", at, Anchor::End, &format!("{sign}{:.0}", mired.abs()));
+    }
+    for (index, frame) in frames.iter().enumerate() {
+        let group = groups.iter().find(|group| Some(group.group) == frame.group);
+        if let Some(group) = group {
+            let level = y(group.cast.mired);
+            let half = step / 2.0;
+            plot.line("pooled", [x(index) - half, level], [x(index) + half, level]);
+        }
+    }
+    let size = (step * 0.42).clamp(2.4, 7.0);
+    for (index, frame) in frames.iter().enumerate() {
+        let [low, high] = frame.cast.mired_interval;
+        plot.line("whisker", [x(index), y(low)], [x(index), y(high)]);
+    }
+    for (index, frame) in frames.iter().enumerate() {
+        shape(&mut plot, Some(frame.verdict), [x(index), y(frame.cast.mired)], size);
+    }
+    outer.nested(PLOT_AT, PLOT, &plot);
+    outer.rect("frame", PLOT_AT, PLOT);
+    let below = PLOT_AT[1] + PLOT[1] + 24.0;
+    let clock = |index: usize| {
+        let taken = frames.get(index)?.shot.taken.as_deref()?;
+        taken.split_once('T').and_then(|(_, clock)| clock.get(..5))
+    };
+    let last = frames.len().saturating_sub(1);
+    let places = [(0, Anchor::Start), (last / 2, Anchor::Middle), (last, Anchor::End)];
+    let places = if frames.len() > 2 { &places[..] } else { &places[..1] };
+    for (index, anchor) in places {
+        let at = match anchor {
+            Anchor::Start => PLOT_AT[0],
+            Anchor::Middle => PLOT_AT[0] + x(*index),
+            Anchor::End => PLOT_AT[0] + PLOT[0],
+        };
+        outer.text("tick", [at, below], *anchor, clock(*index).unwrap_or("time unknown"));
+    }
+    let axis = [PLOT_AT[0], below + 24.0];
+    outer.text("axis-name", axis, Anchor::Start, "mired: up more orange, down bluer");
+    outer.picture("fig wide timeline", SIZE, alternative)
+}
