@@ -116,7 +116,7 @@ fn made(shown: &Shown, page: &Path) -> Result<(), ScreenshotError> {
     let failed = |why: String| ScreenshotError::Program(shown.command.to_owned(), why);
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let output = Command::new(cargo)
-        .args(["run", "--release", "--quiet", "--package", "mirecast", "--manifest-path"])
+        .args(["run", "--quiet", "--package", "mirecast", "--manifest-path"])
         .arg(manifest)
         .arg("--")
         .args(shown.command.split(' ').flat_map(|word| expanded(&samples, word)))

@@ -291,8 +291,8 @@ struct Labels {
 }
 
 /// Room that a character takes, at the largest size that the style sheet gives labels.
-const CHARACTER: f64 = 6.3;
-const LINE: f64 = 13.0;
+const CHARACTER: f64 = 7.0;
+const LINE: f64 = 14.0;
 
 impl Labels {
     fn keep_clear(&mut self, [x, y]: [f64; 2]) {
