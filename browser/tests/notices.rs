@@ -1,7 +1,5 @@
 //! What is wrong with a page is noticed: or a test that finds nothing would prove nothing.
 
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
-
 use browser::{Browser, View};
 
 const PAGE: &str = r#"<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>A page</title>

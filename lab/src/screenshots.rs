@@ -38,8 +38,8 @@ struct Shown {
 const PAGES: [Shown; 5] = [
     Shown {
         name: "card",
-        command: "card card-tilted-at-bench.jpg",
-        readme_height: 1320,
+        command: "card card-marked-and-thumb.jpg",
+        readme_height: 1380,
         readme_dark: false,
     },
     Shown {
@@ -51,7 +51,7 @@ const PAGES: [Shown; 5] = [
     Shown {
         name: "setups",
         command: "setups window=card-window-fills-frame.jpg bench=card-lamps-fills-frame.jpg",
-        readme_height: 1000,
+        readme_height: 1180,
         readme_dark: true,
     },
     Shown {
@@ -116,7 +116,7 @@ fn made(shown: &Shown, page: &Path) -> Result<(), ScreenshotError> {
     let failed = |why: String| ScreenshotError::Program(shown.command.to_owned(), why);
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let output = Command::new(cargo)
-        .args(["run", "--release", "--quiet", "--package", "mirecast", "--manifest-path"])
+        .args(["run", "--quiet", "--package", "mirecast", "--manifest-path"])
         .arg(manifest)
         .arg("--")
         .args(shown.command.split(' ').flat_map(|word| expanded(&samples, word)))

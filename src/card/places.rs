@@ -27,6 +27,14 @@ impl CellBox {
         }
     }
 
+    /// Whether they share a cell or lie side by side.
+    fn overlaps(self, other: Self) -> bool {
+        self.left <= other.right
+            && other.left <= self.right
+            && self.top <= other.bottom
+            && other.top <= self.bottom
+    }
+
     /// The smallest that holds every cell of a mask; `None` of an empty one.
     fn around(mask: &Mask) -> Option<Self> {
         let cell = |index: usize| {
@@ -48,11 +56,18 @@ impl CellBox {
 /// So many places of one kind are told, the largest first.
 const MOST: usize = 6;
 
-/// The boxes round the largest parts of a mask.
+/// The boxes round the largest parts of a mask; those that overlap count as one.
 pub(crate) fn boxes(mask: &Mask, least: usize) -> Vec<CellBox> {
     let mut parts = mask.parts(least);
     parts.sort_by_key(|part| std::cmp::Reverse(part.count()));
-    parts.iter().take(MOST).filter_map(CellBox::around).collect()
+    let mut boxes: Vec<CellBox> = Vec::new();
+    for mut next in parts.iter().take(MOST).filter_map(CellBox::around) {
+        while let Some(index) = boxes.iter().position(|other| other.overlaps(next)) {
+            next = next.with(boxes.swap_remove(index));
+        }
+        boxes.push(next);
+    }
+    boxes
 }
 
 /// What is known of where things are on a card.
@@ -103,5 +118,26 @@ impl Places {
             _ => return Vec::new(),
         };
         cells.iter().map(|cells| cells.pixels(frame)).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_that_overlap_have_one_box_and_specks_none() {
+        let mask = Mask::from_fn(30, 20, |column, row| {
+            // An L round a bar, a block far away, and a speck.
+            (column == 2 && row < 9)
+                || (row == 8 && (2..9).contains(&column))
+                || (column == 6 && (2..6).contains(&row))
+                || (column > 24 && row > 14)
+                || (column, row) == (15, 2)
+        });
+        let cells = |left, top, right, bottom| CellBox { left, top, right, bottom };
+        let mut found = boxes(&mask, 3);
+        found.sort_by_key(|found| found.left);
+        assert_eq!(found, [cells(2, 0, 9, 9), cells(25, 15, 30, 20)]);
     }
 }

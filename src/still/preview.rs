@@ -37,14 +37,11 @@ impl Preview {
         let cells = Self {
             width: frame.columns,
             height: frame.rows,
-            pixels: frame
-                .cells
-                .iter()
-                .map(|cell| to_srgb.apply(cell.mean.map(f64::from)).map(|v| v as f32))
-                .collect(),
+            pixels: frame.cells.iter().map(|cell| cell.mean).collect(),
         };
         let whole = cells.pixels.len() == frame.columns as usize * frame.rows as usize;
-        (whole && !cells.pixels.is_empty()).then(|| cells.at_most(long_side))
+        // Smaller first: a matrix may as well come after a mean.
+        (whole && !cells.pixels.is_empty()).then(|| cells.at_most(long_side).through(to_srgb))
     }
 
     /// The picture that a JPEG of [`Preview::jpeg`] holds, as exactly as that was encoded; `None`
@@ -119,9 +116,16 @@ impl Preview {
         if !matrix.is_finite() {
             return self.clone();
         }
-        let pixels =
-            self.pixels.iter().map(|p| matrix.apply(p.map(f64::from)).map(|v| v as f32)).collect();
-        Self { pixels, ..*self }
+        self.clone().through(matrix)
+    }
+
+    fn through(mut self, Matrix3(matrix): Matrix3) -> Self {
+        let rows = matrix.map(|row| row.map(|value| value as f32));
+        for pixel in &mut self.pixels {
+            let [red, green, blue] = *pixel;
+            *pixel = rows.map(|[r, g, b]| r * red + g * green + b * blue);
+        }
+        self
     }
 
     /// As a baseline JPEG in sRGB, `quality` 1–100; empty only if the encoder fails, which it does

@@ -1,6 +1,7 @@
 //! The page of frames: what to do, casts over time, and a contact sheet in groups.
 
 use std::collections::BTreeMap;
+use std::thread;
 
 use askama::Template;
 
@@ -8,7 +9,7 @@ use super::card::Picture;
 use super::cast_bar::{Bar, Reach};
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};
-use super::thumb::{Correction, FramePicture, Room, correction};
+use super::thumb::{Correction, FramePair, FramePicture, Room, correction};
 use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
@@ -117,34 +118,28 @@ impl Sheet<'_> {
         let (names, times, casts) =
             (ranks(FrameOrder::Name), ranks(FrameOrder::Time), ranks(FrameOrder::Cast));
         let given = places(frames, &frames.iter().collect::<Vec<_>>());
-        let room = Room::for_frames(frames.len());
         let reach = Reach::of(frames.iter().filter_map(|f| Some(f.reading()?.cast.mired)));
         let listed = self.page.listed();
+        let mut pairs = self.pairs();
         let views = listed.into_iter().map(|record| {
             let key = std::ptr::from_ref(record);
             let place = |ranks: &BTreeMap<*const FrameRecord, usize>| {
                 ranks.get(&key).copied().unwrap_or_default()
             };
             let index = place(&given);
-            let picture = self.pictures.get(index).and_then(Option::as_ref);
+            let pair = pairs.get_mut(index).and_then(Option::take);
             FrameView {
                 given: index,
                 by_name: place(&names),
                 by_time: place(&times),
                 by_cast: place(&casts),
-                ..self.view(record, picture, room, reach)
+                ..self.view(record, pair, reach)
             }
         });
         views.collect()
     }
 
-    fn view(
-        &self,
-        record: &FrameRecord,
-        picture: Option<&FramePicture>,
-        room: Room,
-        reach: Reach,
-    ) -> FrameView {
+    fn view(&self, record: &FrameRecord, pair: Option<FramePair>, reach: Reach) -> FrameView {
         let name = self.folder.short(&record.path.path, usize::MAX);
         let reading = record.reading();
         let verdict = reading.map(|reading| reading.verdict);
@@ -171,7 +166,7 @@ impl Sheet<'_> {
         view.words = capitalised(&view.words);
         if let Some(reading) = reading {
             self.read(&mut view, record, reading, reach);
-            self.picture(&mut view, reading, picture, room);
+            self.picture(&mut view, reading, pair);
         }
         view
     }
@@ -207,15 +202,49 @@ impl Sheet<'_> {
         view.is_odd = self.groups.iter().any(|group| group.odd.contains(&record.path.path));
     }
 
-    fn picture(
-        &self,
-        view: &mut FrameView,
-        reading: &FrameReading,
-        picture: Option<&FramePicture>,
-        room: Room,
-    ) {
+    /// What a frame is corrected by, if by anything.
+    fn correction(&self, reading: &FrameReading) -> Option<(Correction, [f64; 3])> {
         let group = self.groups.iter().find(|group| Some(group.group) == reading.group);
-        let correction = correction(reading, group.copied());
+        correction(reading, group.copied())
+    }
+
+    /// The pictures of every frame, by all cores: they are what takes time in making a page.
+    fn pairs(&self) -> Vec<Option<FramePair>> {
+        let frames = self.page.frames;
+        let room = Room::for_frames(frames.len());
+        let pair = |record: &FrameRecord, picture: Option<&FramePicture>| {
+            let correction = self.correction(record.reading()?);
+            picture?.pair(correction.map(|(_, white)| white), room)
+        };
+        let cores = thread::available_parallelism().map_or(1, usize::from);
+        let share = frames.len().div_ceil(cores).max(1);
+        thread::scope(|threads| {
+            let parts: Vec<_> = frames
+                .chunks(share)
+                .enumerate()
+                .map(|(part, records)| {
+                    let pair = &pair;
+                    threads.spawn(move || {
+                        let picture = |at: usize| self.pictures.get(part * share + at);
+                        let with_picture =
+                            |(at, record)| pair(record, picture(at).and_then(Option::as_ref));
+                        records.iter().enumerate().map(with_picture).collect::<Vec<_>>()
+                    })
+                })
+                .collect();
+            // A part that fails leaves its frames without pictures.
+            parts
+                .into_iter()
+                .zip(frames.chunks(share))
+                .flat_map(|(part, records)| {
+                    part.join().unwrap_or_else(|_| vec![None; records.len()])
+                })
+                .collect()
+        })
+    }
+
+    fn picture(&self, view: &mut FrameView, reading: &FrameReading, pair: Option<FramePair>) {
+        let correction = self.correction(reading);
         view.correction = match correction {
             Some((Correction::Group(group), _)) => format!("Corrected as group {group}"),
             Some((Correction::Own, _)) => "Corrected by its own figures".to_owned(),
@@ -224,8 +253,7 @@ impl Sheet<'_> {
             }
             None => "Within the tolerance: left as it is".to_owned(),
         };
-        let white = correction.map(|(_, white)| white);
-        if let Some(pair) = picture.and_then(|picture| picture.pair(white, room)) {
+        if let Some(pair) = pair {
             let looks = appearance(reading.cast.mired, reading.cast.duv);
             let words = format!("{} as shot: {}, {looks}", view.name, view.words.to_lowercase());
             view.as_shot = Some(Picture::of(&pair.as_shot, words));

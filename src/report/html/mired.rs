@@ -13,7 +13,7 @@ const WIDTH: f64 = 420.0;
 const LEFT: f64 = 14.0;
 const ACROSS: f64 = WIDTH - 2.0 * LEFT;
 const ROW: f64 = 15.0;
-const CHARACTER: f64 = 6.3;
+const CHARACTER: f64 = 7.0;
 
 impl Scale {
     /// A light and its interval, mired.

@@ -23,6 +23,8 @@ mod photo;
 mod setups;
 mod svg;
 mod swatch;
+#[cfg(test)]
+mod tests;
 mod thumb;
 mod timeline;
 mod typeset;

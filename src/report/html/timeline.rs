@@ -5,8 +5,8 @@ use super::svg::{Anchor, Svg};
 use crate::frames::{FrameReading, GroupReading, Tolerance};
 
 const SIZE: [f64; 2] = [840.0, 300.0];
-const PLOT_AT: [f64; 2] = [66.0, 14.0];
-const PLOT: [f64; 2] = [760.0, 232.0];
+const PLOT_AT: [f64; 2] = [76.0, 14.0];
+const PLOT: [f64; 2] = [752.0, 232.0];
 
 /// Frames in the order of time, evenly spaced: a lunch break would squeeze the rest of a day. Each
 /// is a mark with its interval; a line under it is its group's cast.
@@ -18,8 +18,7 @@ pub(super) fn draw(
 ) -> String {
     let most = frames
         .iter()
-        .flat_map(|frame| [frame.cast.mired, frame.cast.mired * 0.0])
-        .chain(frames.iter().flat_map(|frame| frame.cast.mired_interval))
+        .flat_map(|frame| frame.cast.mired_interval)
         .map(f64::abs)
         .fold(40.0, f64::max)
         .min(320.0)
@@ -59,7 +58,7 @@ pub(super) fn draw(
             plot.line("pooled", [x(index) - half, level], [x(index) + half, level]);
         }
     }
-    let size = (step * 0.42).clamp(2.4, 7.0);
+    let size = (step * 0.42).clamp(2.4, 9.0);
     for (index, frame) in frames.iter().enumerate() {
         let [low, high] = frame.cast.mired_interval;
         plot.line("whisker", [x(index), y(low)], [x(index), y(high)]);

@@ -291,8 +291,8 @@ struct Labels {
 }
 
 /// Room that a character takes, at the largest size that the style sheet gives labels.
-const CHARACTER: f64 = 6.3;
-const LINE: f64 = 13.0;
+const CHARACTER: f64 = 7.0;
+const LINE: f64 = 14.0;
 
 impl Labels {
     fn keep_clear(&mut self, [x, y]: [f64; 2]) {
@@ -327,7 +327,7 @@ impl Labels {
         let rows = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, 5.0, 6.0, -4.0];
         let boxes = rows.into_iter().flat_map(|row| {
             let y = y + row * LINE;
-            let reach = 10.0 + 3.0 * f64::from(row).abs();
+            let reach = 10.0 + 3.0 * f64::abs(row);
             [(x + reach, y, Anchor::Start), (x - reach, y, Anchor::End)]
         });
         let wanted = |&(x, y, anchor): &(f64, f64, Anchor)| {

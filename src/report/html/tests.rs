@@ -1,0 +1,54 @@
+use std::path::Path;
+
+use super::*;
+use crate::report::{FrameFilter, FrameOrder, FramesPage, PhotoRecord, examples, frame_examples};
+
+fn about() -> About {
+    About { command: "mirecast card".to_owned(), ..About::default() }
+        .with("Presets", "</dl><script>alert(1)</script>")
+}
+
+/// Every text of the page that a browser would run or load.
+#[track_caller]
+fn assert_closed(page: &str) {
+    for outside in ["http:", "https:", "src=\"//", "url(", "@import"] {
+        let bare = page.replace("http-equiv", "");
+        assert!(!bare.contains(outside), "{outside} in the page");
+    }
+    assert!(page.contains("default-src &#39;none&#39;"));
+    assert!(!page.contains("<script>alert"));
+}
+
+#[test]
+fn photos_of_every_kind_have_their_section() {
+    let mut records = examples::of_every_kind();
+    let hostile = "<img src=x onerror=alert(1)>\u{202e}.jpg";
+    records.push(PhotoRecord::read(Path::new(hostile), examples::daylight()));
+    let views: Vec<_> = records.iter().map(|record| CardView { record, pictures: None }).collect();
+    let page = card_page(&views, &about());
+    assert_closed(&page);
+    assert_eq!(page.matches("<article").count(), records.len());
+    for words in ["Good to balance from", "Could not be read", "Cannot be balanced from"] {
+        assert!(page.contains(words), "{words}");
+    }
+    assert!(!page.contains("<img src=x") && !page.contains('\u{202e}'));
+    assert!(page.contains("onerror=alert(1)&#62;\\u{202e}.jpg"), "the name is there to be read");
+    assert_eq!(page, card_page(&views, &about()), "the same records give the same bytes");
+}
+
+#[test]
+fn frames_are_listed_under_their_groups() {
+    let (frames, groups) = frame_examples::shoot();
+    let (filter, order) = (FrameFilter::All, FrameOrder::Given);
+    let page = FramesPage { frames: &frames, groups: &groups, filter, order };
+    let pictures = vec![None; frames.len()];
+    let whole = frames_page(&page, &pictures, &about());
+    assert_closed(&whole);
+    assert_eq!(whole.matches("<li class=\"frame\"").count(), frames.len());
+    assert_eq!(whole.matches("<section class=\"group").count(), groups.len() + 1);
+    let casts = FramesPage { filter: FrameFilter::Casts, ..page };
+    let fewer = frames_page(&casts, &pictures, &about());
+    let listed = casts.listed().len();
+    assert_eq!(fewer.matches("<li class=\"frame\"").count(), listed);
+    assert!(listed < frames.len());
+}
