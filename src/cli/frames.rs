@@ -108,9 +108,7 @@ fn progress(arguments: &FramesArguments) -> Progress {
 fn check(found: &Found, options: &FrameOptions) -> FrameRecord {
     match found {
         Found::Picture(path) => {
-            let mut reading = ReadOptions::default();
-            reading.stored_colours = false;
-            match still::read(path, &reading) {
+            match still::read(path, &ReadOptions::for_frames()) {
                 Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
                 Err(error) => FrameRecord::failed(path, &error),
             }

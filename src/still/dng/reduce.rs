@@ -197,7 +197,7 @@ impl<'a> Reducer<'a> {
             cell: self.x.cell(),
             columns,
             rows,
-            cells: orientation.upright(&stored, self.x.cells() as usize),
+            cells: orientation.upright(stored, self.x.cells() as usize),
         }
     }
 }

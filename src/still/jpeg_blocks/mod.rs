@@ -36,5 +36,14 @@ pub(crate) use planes::{BlockMeans, Plane};
 /// # Errors
 /// [`Unread`]: the bytes are not a JPEG, are one of a kind that is not read, are damaged, or end too early.
 pub(crate) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
-    reader::read(jpeg)
+    reader::read(jpeg, false)
+}
+
+/// The same with the [variances](Plane::variances) within blocks where they can be made out at little cost: of
+/// luma or grey, and of red, green and blue, in sequential files.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn read_with_variances(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
+    reader::read(jpeg, true)
 }

@@ -3,7 +3,7 @@
 use super::colour::{ColourMarkers, ColourModel};
 use super::error::{Damage, Unread};
 use super::frame::{Component, Frame, Process};
-use super::huffman::{AcTable, DcTable, Specification};
+use super::huffman::{AcTable, DcTable, Specification, Weights};
 use super::markers::{Contents, EOI, SOI, next_marker, segment};
 use super::planes::{BlockMeans, Coefficients};
 use super::scan::{self, Header, NextBit, UpperBits, Whole};
@@ -11,12 +11,12 @@ use super::scan::{self, Header, NextBit, UpperBits, Whole};
 /// Tables of one kind that can be in use at a time.
 const TABLES: usize = 4;
 
-/// Walks the file.
-pub(super) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
+/// Walks the file; `variances` says whether to make out those within blocks.
+pub(super) fn read(jpeg: &[u8], variances: bool) -> Result<BlockMeans, Unread> {
     if !jpeg.starts_with(&[0xFF, SOI]) {
         return Err(Unread::NotJpeg);
     }
-    let mut reader = Reader { jpeg, ..Reader::default() };
+    let mut reader = Reader { jpeg, variances, ..Reader::default() };
     let mut at = 2;
     loop {
         let Some((marker, after)) = next_marker(jpeg, at) else {
@@ -27,7 +27,7 @@ pub(super) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
             && picture.planes.iter().all(Coefficients::is_complete)
         {
             let planes = std::mem::take(&mut picture.planes);
-            return Ok(picture.finish(planes, reader.colour));
+            return Ok(picture.finish(planes, reader.colour, at));
         }
     }
 }
@@ -36,9 +36,10 @@ pub(super) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
 #[derive(Debug, Default)]
 struct Reader<'a> {
     jpeg: &'a [u8],
+    variances: bool,
     colour: ColourMarkers,
-    /// The first step of each quantisation table.
-    steps: [Option<u16>; TABLES],
+    /// The steps of each quantisation table, in the order of the file.
+    steps: [Option<[u16; 64]>; TABLES],
     dc: [Option<Specification>; TABLES],
     ac: [Option<Specification>; TABLES],
     /// Coding units between restarts; 0 for none.
@@ -114,16 +115,15 @@ impl Reader<'_> {
     fn quantisation_tables(&mut self, mut contents: Contents<'_>) -> Result<(), Damage> {
         while !contents.is_empty() {
             let selector = contents.byte()?;
-            let step = match selector >> 4 {
-                0 => u16::from(contents.array::<64>()?[0]),
-                1 => {
-                    let first = contents.word()?;
-                    contents.array::<{ 63 * 2 }>()?;
-                    first
-                }
-                _ => return Err(Damage::Segment),
-            };
-            *self.steps.get_mut(usize::from(selector & 15)).ok_or(Damage::Segment)? = Some(step);
+            let mut steps = [0; 64];
+            for step in &mut steps {
+                *step = match selector >> 4 {
+                    0 => u16::from(contents.byte()?),
+                    1 => contents.word()?,
+                    _ => return Err(Damage::Segment),
+                };
+            }
+            *self.steps.get_mut(usize::from(selector & 15)).ok_or(Damage::Segment)? = Some(steps);
         }
         Ok(())
     }
@@ -161,7 +161,7 @@ impl Reader<'_> {
                 if plane.lowest_bit.is_some() {
                     return Err(Damage::Scan.into());
                 }
-                plane.step = Some(step(&self.steps, component)?);
+                plane.step = Some(first_step(&self.steps, component)?);
             }
             plane.lowest_bit = Some(lowest);
         }
@@ -187,10 +187,27 @@ impl Reader<'_> {
             return scan::decode(data, frame, &header, interval, planes, coding);
         }
         let ac = lay_out(&self.ac, used(|component| component.ac)?, AcTable::new)?;
+        if self.variances {
+            let model = self.colour.model(frame);
+            for scanned in &header.components {
+                // Of colour differences there is little within a block, and the files hold less.
+                if let Some(plane) = planes.get_mut(scanned.place)
+                    && (scanned.place == 0 || model == ColourModel::Rgb)
+                {
+                    plane.want_energies();
+                }
+            }
+        }
+        let weights = frame.components.iter().map(|component| {
+            let steps = self.steps.get(usize::from(component.quantisation)).copied().flatten();
+            steps.unwrap_or([0; 64]).map(|step| f32::from(step) * f32::from(step))
+        });
+        let weights: Vec<Weights> = weights.collect();
         let coding = |component: &scan::ScanComponent| {
             Ok(Whole {
                 dc: table(&dc, component.dc)?,
                 ac: table(&ac, component.ac).map(Box::as_ref)?,
+                weights: weights.get(component.place).ok_or(Damage::Scan)?,
             })
         };
         scan::decode(data, frame, &header, interval, planes, coding)
@@ -198,13 +215,9 @@ impl Reader<'_> {
 }
 
 /// The step that a component's first coefficients are quantised with.
-fn step(steps: &[Option<u16>; TABLES], component: &Component) -> Result<u16, Damage> {
-    steps
-        .get(usize::from(component.quantisation))
-        .copied()
-        .flatten()
-        .filter(|step| *step > 0)
-        .ok_or(Damage::NoQuantisation)
+fn first_step(steps: &[Option<[u16; 64]>; TABLES], component: &Component) -> Result<u16, Damage> {
+    let steps = steps.get(usize::from(component.quantisation)).and_then(Option::as_ref);
+    steps.map(|steps| steps[0]).filter(|step| *step > 0).ok_or(Damage::NoQuantisation)
 }
 
 /// Lays out the tables that are in use: those of a file that only defines them cost nothing.
@@ -227,20 +240,15 @@ fn table<T>(tables: &[Option<T>], number: usize) -> Result<&T, Damage> {
 }
 
 impl Picture {
-    fn finish(&self, planes: Vec<Coefficients>, colour: ColourMarkers) -> BlockMeans {
+    fn finish(&self, planes: Vec<Coefficients>, colour: ColourMarkers, end: usize) -> BlockMeans {
         let frame = &self.frame;
-        let colour = match frame.components.as_slice() {
-            [first, second, third] => {
-                colour.three_components([first, second, third].map(|c| c.identifier))
-            }
-            _ => ColourModel::Grey,
-        };
         let components = planes.into_iter().zip(&frame.components);
         BlockMeans {
             width: u32::from(frame.width),
             height: u32::from(frame.height),
             components: components.map(|(plane, c)| plane.into_plane(frame, c)).collect(),
-            colour,
+            colour: colour.model(frame),
+            end,
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::bits::Bits;
 use super::error::{Damage, Unread};
 use super::frame::Frame;
-use super::huffman::{AcTable, DcTable};
+use super::huffman::{AcTable, DcTable, Weights};
 use super::markers::Contents;
 use super::planes::Coefficients;
 
@@ -67,6 +67,7 @@ pub(super) trait BlockCoding {
         bits: &mut Bits<'_>,
         prediction: &mut i32,
         value: &mut i16,
+        energy: Option<&mut f32>,
     ) -> Result<(), Unread>;
 }
 
@@ -75,6 +76,8 @@ pub(super) trait BlockCoding {
 pub(super) struct Whole<'t> {
     pub(super) dc: &'t DcTable,
     pub(super) ac: &'t AcTable,
+    /// What the energies are weighed by, where they are wanted.
+    pub(super) weights: &'t Weights,
 }
 
 impl BlockCoding for Whole<'_> {
@@ -84,11 +87,16 @@ impl BlockCoding for Whole<'_> {
         bits: &mut Bits<'_>,
         prediction: &mut i32,
         value: &mut i16,
+        energy: Option<&mut f32>,
     ) -> Result<(), Unread> {
         bits.refill();
         *prediction += self.dc.difference(bits)?;
         *value = i16::try_from(*prediction).map_err(|_| bits.nonsense(Damage::Block))?;
-        self.ac.pass_block(bits)
+        match energy {
+            Some(energy) => *energy = self.ac.pass_block::<true>(bits, self.weights)?,
+            None => _ = self.ac.pass_block::<false>(bits, self.weights)?,
+        }
+        Ok(())
     }
 }
 
@@ -107,6 +115,7 @@ impl BlockCoding for UpperBits<'_> {
         bits: &mut Bits<'_>,
         prediction: &mut i32,
         value: &mut i16,
+        _: Option<&mut f32>,
     ) -> Result<(), Unread> {
         bits.refill();
         *prediction += self.dc.difference(bits)?;
@@ -125,7 +134,13 @@ pub(super) struct NextBit {
 
 impl BlockCoding for NextBit {
     #[inline(always)]
-    fn read(&self, bits: &mut Bits<'_>, _: &mut i32, value: &mut i16) -> Result<(), Unread> {
+    fn read(
+        &self,
+        bits: &mut Bits<'_>,
+        _: &mut i32,
+        value: &mut i16,
+        _: Option<&mut f32>,
+    ) -> Result<(), Unread> {
         bits.refill();
         *value |= (bits.peek(1) as i16) << self.lowest;
         bits.pass(1);
@@ -181,7 +196,7 @@ pub(super) fn decode<C: BlockCoding>(
     for row in 0..units.1 {
         for column in 0..units.0 {
             if let Some(number) = restarts.due() {
-                bits.restart(number)?;
+                bits = bits.restarted(number)?;
                 for lane in &mut lanes {
                     lane.prediction = 0;
                 }
@@ -200,9 +215,11 @@ impl<C: BlockCoding> Lane<'_, C> {
     fn read_unit(&mut self, bits: &mut Bits<'_>, column: usize, row: usize) -> Result<(), Unread> {
         for down in 0..self.down {
             let first = (row * self.down + down) * self.plane.stride + column * self.across;
-            let values = self.plane.values.get_mut(first..first + self.across);
-            for value in values.unwrap_or_default() {
-                self.coding.read(bits, &mut self.prediction, value)?;
+            let last = first + self.across;
+            let values = self.plane.values.get_mut(first..last).unwrap_or_default();
+            let mut energies = self.plane.energies.get_mut(first..last).unwrap_or_default().iter_mut();
+            for value in values {
+                self.coding.read(bits, &mut self.prediction, value, energies.next())?;
             }
         }
         Ok(())
