@@ -20,6 +20,7 @@ pub mod samples;
 pub mod scene;
 mod sensor;
 mod spectrum;
+pub mod speed;
 pub mod table;
 pub mod tiff;
 mod tone;

@@ -33,7 +33,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             None => RunError::NoPictures,
         });
     }
-    let batch = Batch::new().map_err(RunError::Start)?;
+    let batch = Batch::of(arguments.threads).map_err(RunError::Start)?;
     let progress = progress(arguments);
     let listing = arguments.listing;
     let repeats_errors = repeats_errors(listing.format);
@@ -107,12 +107,10 @@ fn progress(arguments: &FramesArguments) -> Progress {
 
 fn check(found: &Found, options: &FrameOptions) -> FrameRecord {
     match found {
-        Found::Picture(path) => {
-            match still::read(path, &ReadOptions::for_frames()) {
-                Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
-                Err(error) => FrameRecord::failed(path, &error),
-            }
-        }
+        Found::Picture(path) => match still::read(path, &ReadOptions::for_frames()) {
+            Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
+            Err(error) => FrameRecord::failed(path, &error),
+        },
         Found::Closed(path, error) => FrameRecord::failure(path, error.clone()),
     }
 }

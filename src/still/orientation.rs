@@ -57,15 +57,23 @@ impl Orientation {
             stored.get(y * width + x).copied()
         };
         if self.transpose {
-            (0..width).flat_map(|x| (0..height).filter_map({
-                let at = &at;
-                move |y| at(x, y)
-            })).collect()
+            (0..width)
+                .flat_map(|x| {
+                    (0..height).filter_map({
+                        let at = &at;
+                        move |y| at(x, y)
+                    })
+                })
+                .collect()
         } else {
-            (0..height).flat_map(|y| (0..width).filter_map({
-                let at = &at;
-                move |x| at(x, y)
-            })).collect()
+            (0..height)
+                .flat_map(|y| {
+                    (0..width).filter_map({
+                        let at = &at;
+                        move |x| at(x, y)
+                    })
+                })
+                .collect()
         }
     }
 }

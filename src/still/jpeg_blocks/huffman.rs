@@ -273,8 +273,8 @@ impl AcTable {
 
     /// Passes coefficients 1 to 63. Nothing but one first coefficient may have been read since a refill.
     ///
-    /// Returns their energy if `WEIGHED`: the sum of their squares times `weights`, to a third or so, since
-    /// of each only the size is looked at and codes passed in one step share a weight.
+    /// Returns about the energy of the lowest of them if `WEIGHED`: the sum of squares times `weights` over the
+    /// first two steps. Of each only the size is looked at, and codes passed in one step share a weight.
     #[inline(always)]
     pub(super) fn pass_block<const WEIGHED: bool>(
         &self,
@@ -284,52 +284,70 @@ impl AcTable {
         // What a step over several codes takes at most: all but the last one's value lie in the window.
         const { assert!(DcTable::MOST_BITS + Self::WIDTH + 15 <= Bits::REFILLED) };
         const { assert!(2 * (Self::WIDTH + 15) <= Bits::REFILLED) };
-        let mut next = 1;
-        let mut energy = 0.0;
-        let mut weigh = |next: u32, step: Step| {
+        // The lowest coefficients come first and hold most of the energy. Weighing the others too took longer
+        // and told no more about photographs.
+        let mut step = self.several[bits.peek(Self::WIDTH) as usize];
+        if step == Step::NONE {
+            step = self.long_step_refilled(bits)?;
+        }
+        bits.pass(step.bits());
+        let mut next = 1 + step.coefficients();
+        let mut energy = if WEIGHED { weights[1] * step.energy() } else { 0.0 };
+        if next < Self::SEVERAL_BELOW {
+            bits.refill();
+            let mut step = self.several[bits.peek(Self::WIDTH) as usize];
+            if step == Step::NONE {
+                step = self.long_step_refilled(bits)?;
+            }
+            bits.pass(step.bits());
             if WEIGHED {
                 energy += weights[(next & 63) as usize] * step.energy();
             }
-        };
-        let mut step = self.several[bits.peek(Self::WIDTH) as usize];
-        loop {
-            if step == Step::NONE {
-                step = self.long_step_refilled(bits)?;
-            }
-            bits.pass(step.bits());
-            weigh(next, step);
             next += step.coefficients();
+        }
+        while next < Self::SEVERAL_BELOW {
+            let step = self.several[bits.peek(Self::WIDTH) as usize];
+            if step == Step::NONE {
+                next += self.pass_long(bits)?;
+            } else {
+                bits.pass(step.bits());
+                next += step.coefficients();
+            }
             if next >= Self::SEVERAL_BELOW {
                 break;
             }
             bits.refill();
-            step = self.several[bits.peek(Self::WIDTH) as usize];
+            let step = self.several[bits.peek(Self::WIDTH) as usize];
             if step == Step::NONE {
-                continue;
+                next += self.pass_long(bits)?;
+            } else {
+                bits.pass(step.bits());
+                next += step.coefficients();
             }
-            bits.pass(step.bits());
-            weigh(next, step);
-            next += step.coefficients();
-            if next >= Self::SEVERAL_BELOW {
-                break;
-            }
-            step = self.several[bits.peek(Self::WIDTH) as usize];
         }
         while next < 64 {
             bits.refill();
-            let mut step = self.single[bits.peek(Self::WIDTH) as usize];
+            let step = self.single[bits.peek(Self::WIDTH) as usize];
             if step == Step::NONE {
-                step = self.long_step_refilled(bits)?;
+                next += self.pass_long(bits)?;
+            } else {
+                bits.pass(step.bits());
+                next += step.coefficients();
             }
-            bits.pass(step.bits());
-            weigh(next, step);
-            next += step.coefficients();
         }
         if next == 64 || next >= Step::TO_END {
             Ok(energy)
         } else {
             Err(bits.nonsense(Damage::Block))
         }
+    }
+
+    /// Passes a code that is longer than the lookup; returns how many coefficients that are.
+    #[inline(always)]
+    fn pass_long(&self, bits: &mut Bits<'_>) -> Result<u32, Unread> {
+        let step = self.long_step_refilled(bits)?;
+        bits.pass(step.bits());
+        Ok(step.coefficients())
     }
 
     /// The step over a code that is longer than the lookup.

@@ -37,8 +37,8 @@ pub(crate) struct Plane {
     /// The step that the means are quantised in, on the same scale.
     pub(crate) step: f32,
     /// About the variance within each block, on the square of that scale: by Parseval's theorem the energy of
-    /// all coefficients but the first. To a third or so, and less sure where quantisation has left little.
-    /// Empty where it was not asked for or is not known.
+    /// the coefficients but the first, here of the lowest, which hold most of it. To a third or so in busy
+    /// blocks. Empty where it was not asked for or is not known.
     pub(crate) variances: Vec<f32>,
 }
 

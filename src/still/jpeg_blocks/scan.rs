@@ -217,7 +217,8 @@ impl<C: BlockCoding> Lane<'_, C> {
             let first = (row * self.down + down) * self.plane.stride + column * self.across;
             let last = first + self.across;
             let values = self.plane.values.get_mut(first..last).unwrap_or_default();
-            let mut energies = self.plane.energies.get_mut(first..last).unwrap_or_default().iter_mut();
+            let mut energies =
+                self.plane.energies.get_mut(first..last).unwrap_or_default().iter_mut();
             for value in values {
                 self.coding.read(bits, &mut self.prediction, value, energies.next())?;
             }
