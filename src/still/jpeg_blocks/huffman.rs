@@ -148,6 +148,50 @@ impl DcTable {
     }
 }
 
+/// Reads symbols one by one.
+#[derive(Debug)]
+pub(super) struct SymbolTable {
+    /// By the next bits: length of the code, 0 where it is longer or none, and above it the symbol.
+    lookup: [u16; 1 << Self::WIDTH],
+    long: LongCodes,
+}
+
+impl SymbolTable {
+    const WIDTH: u32 = 9;
+
+    /// Lays the table out.
+    pub(super) fn new(specification: &Specification) -> Result<Self, Damage> {
+        let mut lookup = [0; 1 << Self::WIDTH];
+        let codes = specification.codes()?;
+        let long = fill::<{ 1 << Self::WIDTH }>(codes, Self::WIDTH, |window, length, symbol| {
+            if let Some(entry) = lookup.get_mut(window) {
+                *entry = length as u16 | u16::from(symbol) << 8;
+            }
+        });
+        Ok(Self { lookup, long })
+    }
+
+    /// The next symbol. Takes at most 16 bits, which must be there.
+    #[inline(always)]
+    pub(super) fn symbol(&self, bits: &mut Bits<'_>) -> Result<u8, Unread> {
+        let entry = self.lookup[bits.peek(Self::WIDTH) as usize];
+        let (length, symbol) = if entry == 0 {
+            self.long_code(*bits)?
+        } else {
+            (u32::from(entry & 255), (entry >> 8) as u8)
+        };
+        bits.pass(length);
+        Ok(symbol)
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn long_code(&self, bits: Bits<'_>) -> Result<(u32, u8), Unread> {
+        let found = self.long.find(bits.peek(LONGEST as u32));
+        found.ok_or_else(|| bits.nonsense(Damage::Code))
+    }
+}
+
 /// A step over coefficients: how many bits to pass, how many coefficients these are, and about how much energy
 /// they hold, still quantised. From the lowest bit up: 6 bits, 8 bits, and an `f32` without its sign and its
 /// last bits, so that one load brings all three.
@@ -196,7 +240,7 @@ impl Step {
 
 /// About the mean square of coefficients of a size, 2ˢ⁻¹ to 2ˢ − 1, of which the smaller ones are more frequent.
 /// Which of them it is matters little to the energy of a block, and reading it would take longer than all else.
-fn square_of_size(size: u32) -> f32 {
+pub(super) fn square_of_size(size: u32) -> f32 {
     /// The root mean square as a multiple of the least.
     const TYPICAL: f32 = 1.35;
     let least = (1_u32 << (size - 1)) as f32;

@@ -11,6 +11,7 @@
 //!
 //! The module stands alone: it knows nothing but bytes.
 
+mod band;
 mod bits;
 mod colour;
 mod error;
@@ -39,8 +40,8 @@ pub(crate) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
     reader::read(jpeg, false)
 }
 
-/// The same with the [variances](Plane::variances) within blocks where they can be made out at little cost: of
-/// luma or grey, and of red, green and blue, in sequential files.
+/// The same with the [variances](Plane::variances) within blocks of luma or grey, or of red, green and blue. A
+/// progressive file is read through to its end marker for that, which takes several times as long.
 ///
 /// # Errors
 /// As [`read`].

@@ -88,6 +88,8 @@ pub(super) struct Coefficients {
     pub(super) values: Vec<i16>,
     /// The energy of the others, in the same places; empty where it is not wanted.
     pub(super) energies: Vec<f32>,
+    /// Which others are not zero, in the same places; empty where nobody asks.
+    pub(super) nonzero: Vec<u64>,
     /// Values in a row.
     pub(super) stride: usize,
     /// The quantisation step, once a scan has come.
@@ -105,6 +107,7 @@ impl Coefficients {
         Self {
             values: vec![0; stride * rows],
             energies: Vec::new(),
+            nonzero: Vec::new(),
             stride,
             step: None,
             lowest_bit: None,
@@ -114,6 +117,11 @@ impl Coefficients {
     /// Makes room for the energies.
     pub(super) fn want_energies(&mut self) {
         self.energies.resize(self.values.len(), 0.0);
+    }
+
+    /// Makes room for what is known of the other coefficients.
+    pub(super) fn want_nonzero(&mut self) {
+        self.nonzero.resize(self.values.len(), 0);
     }
 
     /// Whether every bit has come.

@@ -1,9 +1,10 @@
 //! From the first marker of a file to the last mean.
 
+use super::band::{BandNext, BandUpper};
 use super::colour::{ColourMarkers, ColourModel};
 use super::error::{Damage, Unread};
 use super::frame::{Component, Frame, Process};
-use super::huffman::{AcTable, DcTable, Specification, Weights};
+use super::huffman::{AcTable, DcTable, Specification, SymbolTable, Weights};
 use super::markers::{Contents, EOI, SOI, next_marker, segment};
 use super::planes::{BlockMeans, Coefficients};
 use super::scan::{self, Header, NextBit, UpperBits, Whole};
@@ -22,12 +23,18 @@ pub(super) fn read(jpeg: &[u8], variances: bool) -> Result<BlockMeans, Unread> {
         let Some((marker, after)) = next_marker(jpeg, at) else {
             return Err(Unread::Truncated);
         };
-        at = reader.marker(marker, after)?;
+        // Past the last mean, other scans can still show damage; they matter to whoever asks for all.
+        let is_last = marker == EOI && reader.variances;
+        at = if is_last { after - 2 } else { reader.marker(marker, after)? };
         if let Some(picture) = &mut reader.picture
             && picture.planes.iter().all(Coefficients::is_complete)
+            && (is_last || !reader.variances || picture.frame.process == Process::Sequential)
         {
             let planes = std::mem::take(&mut picture.planes);
             return Ok(picture.finish(planes, reader.colour, at));
+        }
+        if is_last {
+            return Err(Damage::Incomplete.into());
         }
     }
 }
@@ -128,6 +135,35 @@ impl Reader<'_> {
         Ok(())
     }
 
+    /// Reads past a progressive scan of a band without first coefficients, which is of one component.
+    fn band(&mut self, header: &Header, start: usize) -> Result<usize, Unread> {
+        let Some(Picture { frame, planes }) = &mut self.picture else {
+            return Err(Damage::NoFrame.into());
+        };
+        let [scanned] = header.components.as_slice() else { return Err(Damage::Scan.into()) };
+        let (Some(plane), Some(component)) =
+            (planes.get_mut(scanned.place), frame.components.get(scanned.place))
+        else {
+            return Err(Damage::Scan.into());
+        };
+        let ((first, last), (before, lowest)) = (header.band, header.bits);
+        if first > last || last > 63 || lowest > 13 || (before > 0 && before != lowest + 1) {
+            return Err(Damage::Scan.into());
+        }
+        plane.want_nonzero();
+        let weights = weights(&self.steps, component);
+        want_energies(frame, planes, self.colour);
+        let table = self.ac.get(scanned.ac).and_then(Option::as_ref).ok_or(Damage::NoHuffman)?;
+        let table = &SymbolTable::new(table)?;
+        let (data, interval, band) = ((self.jpeg, start), self.restart_interval, header.band);
+        if before > 0 {
+            let coding = |_: &_| Ok(BandNext { table, band });
+            return scan::decode(data, frame, header, interval, planes, coding);
+        }
+        let coding = |_: &_| Ok(BandUpper { table, weights: &weights, band, lowest });
+        scan::decode(data, frame, header, interval, planes, coding)
+    }
+
     /// Decodes a scan, or leaves it be if it has no first coefficients.
     fn scan(&mut self, contents: &[u8], start: usize) -> Result<usize, Unread> {
         let Some(Picture { frame, planes }) = &mut self.picture else {
@@ -138,7 +174,8 @@ impl Reader<'_> {
         match header.band {
             _ if is_sequential => {}
             (0, 0) => {}
-            (1.., _) => return Ok(start),
+            (1.., _) if !self.variances => return Ok(start),
+            (1.., _) => return self.band(&header, start),
             (0, _) => return Err(Damage::Scan.into()),
         }
         // Sequential scans are decoded whole, whatever they say about bands and bits.
@@ -188,21 +225,10 @@ impl Reader<'_> {
         }
         let ac = lay_out(&self.ac, used(|component| component.ac)?, AcTable::new)?;
         if self.variances {
-            let model = self.colour.model(frame);
-            for scanned in &header.components {
-                // Of colour differences there is little within a block, and the files hold less.
-                if let Some(plane) = planes.get_mut(scanned.place)
-                    && (scanned.place == 0 || model == ColourModel::Rgb)
-                {
-                    plane.want_energies();
-                }
-            }
+            want_energies(frame, planes, self.colour);
         }
-        let weights = frame.components.iter().map(|component| {
-            let steps = self.steps.get(usize::from(component.quantisation)).copied().flatten();
-            steps.unwrap_or([0; 64]).map(|step| f32::from(step) * f32::from(step))
-        });
-        let weights: Vec<Weights> = weights.collect();
+        let weights: Vec<Weights> =
+            frame.components.iter().map(|component| weights(&self.steps, component)).collect();
         let coding = |component: &scan::ScanComponent| {
             Ok(Whole {
                 dc: table(&dc, component.dc)?,
@@ -212,6 +238,19 @@ impl Reader<'_> {
         };
         scan::decode(data, frame, &header, interval, planes, coding)
     }
+}
+
+/// Makes room for energies where they are of use: of colour differences there is little within a block, and the
+/// files hold less.
+fn want_energies(frame: &Frame, planes: &mut [Coefficients], colour: ColourMarkers) {
+    let count = if colour.model(frame) == ColourModel::Rgb { planes.len() } else { 1 };
+    planes.iter_mut().take(count).for_each(Coefficients::want_energies);
+}
+
+/// What a component's energies are weighed by: the squares of its steps.
+fn weights(steps: &[Option<[u16; 64]>; TABLES], component: &Component) -> Weights {
+    let steps = steps.get(usize::from(component.quantisation)).copied().flatten();
+    steps.unwrap_or([0; 64]).map(|step| f32::from(step) * f32::from(step))
 }
 
 /// The step that a component's first coefficients are quantised with.
