@@ -27,6 +27,12 @@ pub enum LabError {
     /// A picture could not be encoded.
     #[error("could not encode a picture")]
     Encode(#[from] image::ImageError),
+    /// A JPEG could not be written.
+    #[error("could not write a JPEG")]
+    Jpeg(#[from] jpeg_encoder::EncodingError),
+    /// What is timed did not do its work.
+    #[error("{0} failed on the rendered pictures")]
+    Contender(String),
     /// A record could not be written as JSON.
     #[error("could not write a record")]
     Json(#[from] serde_json::Error),

@@ -21,6 +21,7 @@ pub mod scene;
 pub mod screenshots;
 mod sensor;
 mod spectrum;
+pub mod speed;
 pub mod table;
 pub mod tiff;
 mod tone;

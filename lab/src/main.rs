@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use lab::scene::Quality;
-use lab::{calibrate, calibrate_raw, casts, dial, samples, screenshots};
+use lab::{calibrate, calibrate_raw, casts, dial, samples, screenshots, speed};
 
 #[derive(Parser)]
 #[command(about = "Our own bench")]
@@ -76,6 +76,21 @@ enum Command {
         #[arg(long)]
         with: Vec<PathBuf>,
     },
+    /// Times a whole run of `mirecast frames` beside other ways to read the same pictures, which it renders.
+    Speed {
+        /// The program to time; the one built beside this one if not given.
+        #[arg(long)]
+        program: Option<PathBuf>,
+        /// How many pictures of 12 megapixels a run has.
+        #[arg(long, default_value_t = 24)]
+        pictures: usize,
+        /// How often each is run, all in turn; medians are printed.
+        #[arg(long, default_value_t = 5)]
+        repeats: usize,
+        /// JPEG quality of the pictures.
+        #[arg(long, default_value_t = 90)]
+        quality: u8,
+    },
 }
 
 fn main() -> ExitCode {
@@ -137,6 +152,13 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
                 further.extend(casts::read(folder)?);
             }
             say(&casts::table(&examples, &further)?);
+        }
+        Command::Speed { program, pictures, repeats, quality } => {
+            let beside = std::env::current_exe()?.with_file_name("mirecast");
+            let program = program.unwrap_or(beside);
+            for kind in [speed::Kind::Baseline, speed::Kind::Progressive] {
+                say(&speed::table(&program, kind, pictures, repeats, quality)?);
+            }
         }
     }
     Ok(())

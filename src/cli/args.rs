@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
+use super::batch::Threads;
 use super::frame_args::{FramesArguments, GroupsArguments};
 use super::report::ReportArguments;
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
@@ -86,6 +87,9 @@ pub(crate) struct CardArguments {
 
     #[command(flatten)]
     pub(crate) reading: ReadingArguments,
+
+    #[command(flatten)]
+    pub(crate) threads: Threads,
 
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
@@ -283,6 +287,7 @@ mod tests {
             ("mirecast frames --tolerance 0 a", ErrorKind::ValueValidation, "20,0.006"),
             ("mirecast frames --only cast a", ErrorKind::InvalidValue, "casts, undecided"),
             ("mirecast frames --no-groups --sort time a", ErrorKind::ArgumentConflict, "--sort"),
+            ("mirecast frames --threads 0 a", ErrorKind::ValueValidation, "1..=512"),
             ("mirecast cards a.jpg", ErrorKind::InvalidSubcommand, "card"),
         ] {
             let error = parse(line).expect_err(line);

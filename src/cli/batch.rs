@@ -5,9 +5,18 @@ use std::panic::{self, AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::thread;
 
+use clap::Args;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
 const WORKER: &str = "reader";
+
+/// How much is done at once.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Args)]
+pub(crate) struct Threads {
+    /// Read so many pictures at once; without it as many as there are cores
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=512))]
+    pub(crate) threads: Option<u16>,
+}
 
 /// Hands out work to all cores.
 pub(crate) struct Batch {
@@ -17,8 +26,16 @@ pub(crate) struct Batch {
 impl Batch {
     /// As many workers as there are cores.
     pub(crate) fn new() -> io::Result<Self> {
+        Self::of(Threads::default())
+    }
+
+    /// As many workers as asked for.
+    pub(crate) fn of(threads: Threads) -> io::Result<Self> {
         keep_workers_quiet();
-        let pool = ThreadPoolBuilder::new().thread_name(|_| WORKER.to_owned()).build();
+        let pool = ThreadPoolBuilder::new()
+            .num_threads(threads.threads.map_or(0, usize::from))
+            .thread_name(|_| WORKER.to_owned())
+            .build();
         pool.map(|pool| Self { pool }).map_err(io::Error::other)
     }
 

@@ -25,7 +25,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     if photos.peek().is_none() {
         return Err(RunError::NoPhotos);
     }
-    let batch = Batch::new().map_err(RunError::Start)?;
+    let batch = Batch::of(arguments.threads).map_err(RunError::Start)?;
     let mut output = CardOutput::new(arguments.format)?;
     let mut tally = Tally::default();
     let mut shown = Vec::new();

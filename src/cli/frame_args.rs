@@ -7,6 +7,7 @@ use mirecast::frames::Tolerance;
 use mirecast::report::{FrameFilter, FrameOrder};
 
 use super::args::Format;
+use super::batch::Threads;
 use super::report::ReportArguments;
 use super::write_file::Existing;
 
@@ -68,6 +69,9 @@ pub(crate) struct FramesArguments {
     /// Do not group: print each picture as soon as it is checked
     #[arg(long, conflicts_with = "sort")]
     pub(crate) no_groups: bool,
+
+    #[command(flatten)]
+    pub(crate) threads: Threads,
 
     #[command(flatten)]
     pub(crate) listing: Listing,

@@ -37,7 +37,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             None => RunError::NoPictures,
         });
     }
-    let batch = Batch::new().map_err(RunError::Start)?;
+    let batch = Batch::of(arguments.threads).map_err(RunError::Start)?;
     let progress = progress(arguments);
     let listing = arguments.listing;
     let repeats_errors = repeats_errors(listing.format);
@@ -143,17 +143,13 @@ fn check(
     pictured: bool,
 ) -> (FrameRecord, Option<FramePicture>) {
     match found {
-        Found::Picture(path) => {
-            let mut reading = ReadOptions::default();
-            reading.stored_colours = false;
-            match still::read(path, &reading) {
-                Ok(still) => {
-                    let picture = pictured.then(|| FramePicture::of(&still.frame)).flatten();
-                    (FrameRecord::read(path, check_frame(&still, options)), picture)
-                }
-                Err(error) => (FrameRecord::failed(path, &error), None),
+        Found::Picture(path) => match still::read(path, &ReadOptions::for_frames()) {
+            Ok(still) => {
+                let picture = pictured.then(|| FramePicture::of(&still.frame)).flatten();
+                (FrameRecord::read(path, check_frame(&still, options)), picture)
             }
-        }
+            Err(error) => (FrameRecord::failed(path, &error), None),
+        },
         Found::Closed(path, error) => (FrameRecord::failure(path, error.clone()), None),
     }
 }

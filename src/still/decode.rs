@@ -80,6 +80,49 @@ fn finish<D: ImageDecoder>(
 ) -> Result<Picture, ReadErrorKind> {
     let sort = |error| sort(error, complete);
     let mut decoder = decoder.map_err(sort)?;
+    let mut header = header(&decoder, options)?;
+    decoder.set_limits(limits(decoder.total_bytes(), bytes)).map_err(sort)?;
+    header.read_metadata(&mut decoder);
+    let Header { icc, exif, notes, .. } = header;
+    let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
+    Ok(Picture { pixels, icc, exif, notes })
+}
+
+/// What a decoder knows before it has decoded anything.
+#[derive(Debug, Default)]
+pub(super) struct Header {
+    pub(super) icc: Option<Vec<u8>>,
+    pub(super) exif: Option<Vec<u8>>,
+    pub(super) is_grey: bool,
+    /// Width and height in pixels, as stored.
+    pub(super) size: [u32; 2],
+    pub(super) notes: Vec<Note>,
+}
+
+/// What is before the first scan of a JPEG; `None` where anything is amiss.
+pub(super) fn jpeg_header(bytes: &[u8], options: &ReadOptions) -> Option<Header> {
+    let before = bytes.get(..jpeg::first_scan(bytes)?)?;
+    let mut decoder = JpegDecoder::new(Cursor::new(before)).ok()?;
+    let mut header = header(&decoder, options).ok()?;
+    header.read_metadata(&mut decoder);
+    Some(header)
+}
+
+impl Header {
+    fn read_metadata(&mut self, decoder: &mut impl ImageDecoder) {
+        self.icc = decoder.icc_profile().unwrap_or_else(|error| {
+            self.notes.push(Note::BadProfile { reason: error.to_string() });
+            None
+        });
+        self.exif = decoder.exif_metadata().unwrap_or_else(|error| {
+            self.notes.push(Note::BadExif { reason: error.to_string() });
+            None
+        });
+    }
+}
+
+/// Refuses what is not read.
+fn header(decoder: &impl ImageDecoder, options: &ReadOptions) -> Result<Header, ReadErrorKind> {
     let (width, height) = decoder.dimensions();
     let limit = options.max_pixels;
     // Before anything of the picture's size is allocated.
@@ -90,19 +133,8 @@ fn finish<D: ImageDecoder>(
         return Err(ReadErrorKind::Damaged { source: None });
     }
     check_colour(decoder.color_type(), decoder.original_color_type())?;
-    decoder.set_limits(limits(decoder.total_bytes(), bytes)).map_err(sort)?;
-
-    let mut notes = Vec::new();
-    let icc = decoder.icc_profile().unwrap_or_else(|error| {
-        notes.push(Note::BadProfile { reason: error.to_string() });
-        None
-    });
-    let exif = decoder.exif_metadata().unwrap_or_else(|error| {
-        notes.push(Note::BadExif { reason: error.to_string() });
-        None
-    });
-    let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
-    Ok(Picture { pixels, icc, exif, notes })
+    let is_grey = !decoder.color_type().has_color();
+    Ok(Header { is_grey, size: [width, height], ..Header::default() })
 }
 
 /// The memory a decoder may use beside the pixels: one more copy of them, the file, and some room.

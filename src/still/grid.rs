@@ -142,7 +142,7 @@ pub(super) fn reduce(
         cell,
         columns,
         rows,
-        cells: orientation.upright(&stored, grid.x.cells() as usize),
+        cells: orientation.upright(stored, grid.x.cells() as usize),
         encoding: pipeline.encoding,
         bits,
         stored: None,
@@ -177,6 +177,15 @@ impl Axis {
     /// The cell that a pixel is in.
     pub(super) fn cell_of(&self, pixel: u32) -> u32 {
         pixel.checked_sub(self.first).map_or(0, |beyond| 1 + beyond / self.cell)
+    }
+
+    /// The pixels of each cell.
+    pub(super) fn ranges(&self) -> impl Iterator<Item = std::ops::Range<u32>> + '_ {
+        (0..self.cells()).map(|index| {
+            let start = index.checked_sub(1).map_or(0, |before| self.first + before * self.cell);
+            let end = self.first.saturating_add(index.saturating_mul(self.cell)).min(self.pixels);
+            start..end
+        })
     }
 
     fn split<'a, T>(&self, line: &'a [T], stride: usize) -> impl Iterator<Item = &'a [T]> {

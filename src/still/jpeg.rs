@@ -20,8 +20,12 @@ pub(super) struct Markers {
 
 /// Walks the segments from the first byte to the end of the picture.
 pub(super) fn markers(bytes: &[u8]) -> Markers {
+    walk(bytes, 2) // past the start-of-image marker
+}
+
+fn walk(bytes: &[u8], start: usize) -> Markers {
     let mut found = Markers::default();
-    let mut at = 2; // past the start-of-image marker
+    let mut at = start;
     while let Some((marker, after)) = next_marker(bytes, at) {
         at = after;
         match marker {
@@ -55,6 +59,27 @@ pub(super) fn markers(bytes: &[u8]) -> Markers {
         }
     }
     found
+}
+
+/// The offset of the first scan's data, behind all that describes the picture.
+pub(super) fn first_scan(bytes: &[u8]) -> Option<usize> {
+    let mut at = 2;
+    loop {
+        let (marker, after) = next_marker(bytes, at)?;
+        if matches!(marker, 0x01 | 0xD0..=0xD9) {
+            return None;
+        }
+        let length = bytes.get(after..)?.first_chunk()?;
+        at = after + usize::from(u16::from_be_bytes(*length));
+        if marker == 0xDA {
+            return Some(at);
+        }
+    }
+}
+
+/// Whether the end marker comes at or after `at`, an offset behind a scan.
+pub(super) fn ends_after(bytes: &[u8], at: usize) -> bool {
+    walk(bytes, at).complete
 }
 
 /// The next marker code at or after `at`, and the offset behind it.

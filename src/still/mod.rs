@@ -18,6 +18,7 @@
 //! to do with it.
 
 mod beside;
+mod block_frame;
 #[cfg(feature = "raw-formats")]
 mod camera_raw;
 mod decode;
@@ -42,6 +43,7 @@ mod shot;
 mod sniff;
 mod stored_blocks;
 mod tiff;
+mod transfer_table;
 mod xmp;
 
 use std::path::Path;
@@ -78,8 +80,7 @@ pub struct Still {
 /// [`ReadError`], naming `path`: the file is missing, is not a plain file, is empty, is not a picture, is
 /// in a format or a colour layout that is not read, is truncated or damaged, or exceeds a limit.
 pub fn read(path: &Path, options: &ReadOptions) -> Result<Still, ReadError> {
-    let mut still = file::load(path, options)
-        .and_then(|bytes| from_bytes(&bytes, options))
+    let mut still = file::with_bytes(path, options, |bytes| from_bytes(bytes, options))
         .map_err(|kind| ReadError::at(path, kind))?;
     if still.raw.is_none() {
         beside::add(path, options, &mut still.shot);
@@ -135,31 +136,22 @@ fn assemble(
     format: sniff::PictureFormat,
     options: &ReadOptions,
 ) -> Result<Still, ReadErrorKind> {
+    if options.block_means
+        && format == sniff::PictureFormat::Jpeg
+        && let Some(still) = assemble_blocks(bytes, options)
+    {
+        return Ok(still);
+    }
     let picture = decode::decode(bytes, format, options)?;
-    let (mut shot, interop_index) = shot::from_exif(picture.exif, bytes, format);
-    shot.notes.extend(picture.notes);
-    add_xmp(&mut shot, xmp::embedded(bytes, format));
     let is_grey = !picture.pixels.color().has_color();
-    if is_grey {
-        shot.notes.push(Note::Grey);
-    }
-
-    let mut pipeline = None;
-    if let Some(icc) = &picture.icc {
-        match profile::interpret(icc, is_grey, options.max_icc_bytes) {
-            Ok(found) => pipeline = Some(found),
-            Err(note) => shot.notes.push(note),
-        }
-    }
-    let pipeline = pipeline.unwrap_or_else(|| {
-        let (encoding, note) = encoding::from_exif(shot.color_space, interop_index.as_deref());
-        // With a profile, even a broken one, the file did say what it is; that was noted already.
-        if picture.icc.is_none() {
-            shot.notes.extend(note);
-        }
-        profile::Pipeline::from(encoding)
-    });
-
+    let header = decode::Header {
+        icc: picture.icc,
+        exif: picture.exif,
+        is_grey,
+        size: [picture.pixels.width(), picture.pixels.height()],
+        notes: picture.notes,
+    };
+    let (shot, pipeline) = describe(header, bytes, format, options);
     let orientation = orientation::Orientation::from_exif(shot.orientation);
     let mut frame = grid::reduce(&picture.pixels, pipeline, orientation, options)?;
     if options.stored_colours
@@ -173,6 +165,54 @@ fn assemble(
         }
     }
     Ok(Still { frame, shot, raw: None })
+}
+
+/// What the file says about the picture: how it was taken, and the way from its numbers to light.
+fn describe(
+    header: decode::Header,
+    bytes: &[u8],
+    format: sniff::PictureFormat,
+    options: &ReadOptions,
+) -> (ShotInfo, profile::Pipeline) {
+    let (mut shot, interop_index) = shot::from_exif(header.exif, bytes, format);
+    shot.notes.extend(header.notes);
+    add_xmp(&mut shot, xmp::embedded(bytes, format));
+    if header.is_grey {
+        shot.notes.push(Note::Grey);
+    }
+    let mut pipeline = None;
+    if let Some(icc) = &header.icc {
+        match profile::interpret(icc, header.is_grey, options.max_icc_bytes) {
+            Ok(found) => pipeline = Some(found),
+            Err(note) => shot.notes.push(note),
+        }
+    }
+    let pipeline = pipeline.unwrap_or_else(|| {
+        let (encoding, note) = encoding::from_exif(shot.color_space, interop_index.as_deref());
+        // With a profile, even a broken one, the file did say what it is; that was noted already.
+        if header.icc.is_none() {
+            shot.notes.extend(note);
+        }
+        profile::Pipeline::from(encoding)
+    });
+    (shot, pipeline)
+}
+
+/// A large JPEG by its block means alone. `None` where it is none, or is of a kind or in a state that is for the
+/// full decoder to judge.
+fn assemble_blocks(bytes: &[u8], options: &ReadOptions) -> Option<Still> {
+    let header = decode::jpeg_header(bytes, options)?;
+    if header.size[0].max(header.size[1]) < block_frame::LEAST_LONG_SIDE {
+        return None;
+    }
+    let (shot, pipeline) = describe(header, bytes, sniff::PictureFormat::Jpeg, options);
+    let means = jpeg_blocks::read_with_variances(bytes).ok()?;
+    if !jpeg::ends_after(bytes, means.end) {
+        return None;
+    }
+    let orientation = orientation::Orientation::from_exif(shot.orientation);
+    let frame = block_frame::frame(&means, pipeline.encoding, orientation, options)?;
+    Some(Still { frame, shot, raw: None })
 }
 
 fn add_xmp(shot: &mut ShotInfo, packet: Option<&[u8]>) {

@@ -46,23 +46,34 @@ impl Orientation {
     }
 
     /// Rearranges a row-by-row grid from stored to upright order.
-    pub(super) fn upright<T: Copy>(self, stored: &[T], columns: usize) -> Vec<T> {
-        if columns == 0 {
-            return Vec::new();
+    pub(super) fn upright<T: Copy>(self, stored: Vec<T>, columns: usize) -> Vec<T> {
+        if self == Self::from_exif(1) || columns == 0 {
+            return stored;
         }
-        let mut rows: Vec<Vec<T>> = stored.chunks(columns).map(<[T]>::to_vec).collect();
-        if self.flip_y {
-            rows.reverse();
-        }
-        if self.flip_x {
-            rows.iter_mut().for_each(|row| row.reverse());
-        }
+        let (width, height) = (columns, stored.len() / columns);
+        let at = |x: usize, y: usize| {
+            let x = if self.flip_x { width - 1 - x } else { x };
+            let y = if self.flip_y { height - 1 - y } else { y };
+            stored.get(y * width + x).copied()
+        };
         if self.transpose {
-            (0..columns)
-                .flat_map(|column| rows.iter().filter_map(move |row| row.get(column).copied()))
+            (0..width)
+                .flat_map(|x| {
+                    (0..height).filter_map({
+                        let at = &at;
+                        move |y| at(x, y)
+                    })
+                })
                 .collect()
         } else {
-            rows.concat()
+            (0..height)
+                .flat_map(|y| {
+                    (0..width).filter_map({
+                        let at = &at;
+                        move |x| at(x, y)
+                    })
+                })
+                .collect()
         }
     }
 }
@@ -77,7 +88,7 @@ mod tests {
         let stored: Vec<usize> = (0..columns * rows).collect();
         for value in 1..=8 {
             let orientation = Orientation::from_exif(value);
-            let upright = orientation.upright(&stored, columns);
+            let upright = orientation.upright(stored.clone(), columns);
             let (width, _) = orientation.upright_size(columns as u32, rows as u32);
             for (index, &content) in upright.iter().enumerate() {
                 let middle = [index % width as usize, index / width as usize];
@@ -110,7 +121,7 @@ mod tests {
         ];
         for (value, letters, columns) in stored {
             let orientation = Orientation::from_exif(value);
-            let result = orientation.upright(letters.as_bytes(), columns);
+            let result = orientation.upright(letters.as_bytes().to_vec(), columns);
             assert_eq!(String::from_utf8_lossy(&result), upright, "orientation {value}");
             let rows = 6 / columns as u32;
             assert_eq!(orientation.upright_size(columns as u32, rows), (3, 2));

@@ -59,7 +59,7 @@ pub fn read(folder: &Path) -> Result<Vec<Example>, LabError> {
     truths
         .into_iter()
         .map(|(name, truth)| {
-            let still = still::read(&folder.join(name), &ReadOptions::default())?;
+            let still = still::read(&folder.join(name), &ReadOptions::for_frames())?;
             let [x, y, z] = srgb::TO_XYZ.apply(truth.white);
             let light = light_of(Xyz::new(x, y, z), ENCODING_D65.to_xyz(), balance)?;
             Ok(Example {

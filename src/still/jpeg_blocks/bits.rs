@@ -14,7 +14,10 @@ enum End {
 
 /// Reads bits, the highest of each byte first, up to the next marker. Past that it gives zeros: whoever reads
 /// asks [`check`](Bits::check) now and then, rather than at every bit, whether it has come so far.
-#[derive(Debug)]
+///
+/// What is not inlined takes it by value: were its address handed out, the buffer could not stay in a register,
+/// and every code would wait for memory.
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Bits<'a> {
     data: &'a [u8],
     /// The next byte to be taken into the buffer; at the end, where the marker begins.
@@ -52,12 +55,13 @@ impl<'a> Bits<'a> {
                 return;
             }
         }
-        self.refill_bytewise();
+        *self = self.refilled_bytewise();
     }
 
     /// The same where a byte may be stuffed, or the data may end.
     #[cold]
-    fn refill_bytewise(&mut self) {
+    #[inline(never)]
+    fn refilled_bytewise(mut self) -> Self {
         while self.count < Self::REFILLED {
             let byte = match self.data.get(self.at..).unwrap_or_default() {
                 [0xFF, 0x00, ..] => {
@@ -69,8 +73,8 @@ impl<'a> Bits<'a> {
                     self.at += 1;
                     continue;
                 }
-                [0xFF, _, ..] => return self.make_up(End::Marker),
-                [] | [0xFF] => return self.make_up(End::File),
+                [0xFF, _, ..] => return self.made_up(End::Marker),
+                [] | [0xFF] => return self.made_up(End::File),
                 [byte, ..] => {
                     self.at += 1;
                     *byte
@@ -79,17 +83,19 @@ impl<'a> Bits<'a> {
             self.buffer |= u64::from(byte) << (56 - self.count);
             self.count += 8;
         }
+        self
     }
 
-    fn make_up(&mut self, end: End) {
+    fn made_up(mut self, end: End) -> Self {
         self.end = Some(end);
         self.made_up = self.made_up.saturating_add(63 - self.count);
         self.count = 63;
+        self
     }
 
     /// The next `width` bits, 1 to 32, lowest last, without passing them.
     #[inline(always)]
-    pub(super) fn peek(&self, width: u32) -> u32 {
+    pub(super) fn peek(self, width: u32) -> u32 {
         (self.buffer >> (64 - width)) as u32
     }
 
@@ -103,11 +109,12 @@ impl<'a> Bits<'a> {
 
     /// Whether only bits that are in the file have been read.
     #[inline(always)]
-    pub(super) fn check(&self) -> Result<(), Unread> {
+    pub(super) fn check(self) -> Result<(), Unread> {
         if self.made_up > self.count { Err(self.too_short()) } else { Ok(()) }
     }
 
-    fn too_short(&self) -> Unread {
+    #[cold]
+    fn too_short(self) -> Unread {
         match self.end {
             Some(End::File) => Unread::Truncated,
             _ => Damage::ScanShort.into(),
@@ -117,7 +124,8 @@ impl<'a> Bits<'a> {
     /// The error to give where the next bits make no sense: the damage named, unless that comes from reading
     /// past the end.
     #[cold]
-    pub(super) fn nonsense(&self, damage: Damage) -> Unread {
+    #[inline(never)]
+    pub(super) fn nonsense(self, damage: Damage) -> Unread {
         // No code and its value are longer than that.
         const LONGEST: u32 = 32;
         match self.end {
@@ -126,8 +134,9 @@ impl<'a> Bits<'a> {
         }
     }
 
-    /// Passes the restart marker number `number` (0 to 7), which must be next but for padding bits.
-    pub(super) fn restart(&mut self, number: u8) -> Result<(), Unread> {
+    /// Behind the restart marker number `number` (0 to 7), which must be next but for padding bits.
+    #[inline(never)]
+    pub(super) fn restarted(mut self, number: u8) -> Result<Self, Unread> {
         self.refill();
         self.check()?;
         // Padding makes up less than a byte.
@@ -136,8 +145,7 @@ impl<'a> Bits<'a> {
         }
         match self.data.get(self.at..) {
             Some([0xFF, code, ..]) if *code == RST0 + number => {
-                *self = Self::new(self.data, self.at + 2);
-                Ok(())
+                Ok(Self::new(self.data, self.at + 2))
             }
             Some([0xFF, _, ..]) => Err(Damage::Restart.into()),
             _ => Err(Unread::Truncated),

@@ -1,5 +1,7 @@
 //! What a JPEG's components stand for, and their conversion to RGB.
 
+use super::frame::Frame;
+
 /// What the components stand for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum ColourModel {
@@ -35,9 +37,19 @@ impl ColourMarkers {
         }
     }
 
+    /// What a frame's components stand for.
+    pub(super) fn model(self, frame: &Frame) -> ColourModel {
+        match frame.components.as_slice() {
+            [first, second, third] => {
+                self.three_components([first, second, third].map(|c| c.identifier))
+            }
+            _ => ColourModel::Grey,
+        }
+    }
+
     /// What three components with these identifiers stand for. No field says so; the order of precedence is
     /// the one that decoders have come to share: JFIF, then APP14, then the letters R, G, B as identifiers.
-    pub(super) fn three_components(self, identifiers: [u8; 3]) -> ColourModel {
+    fn three_components(self, identifiers: [u8; 3]) -> ColourModel {
         let is_rgb = match (self.is_jfif, self.app14_transform) {
             (true, _) => false,
             (false, Some(transform)) => transform == 0,

@@ -123,7 +123,7 @@ impl DcTable {
     pub(super) fn difference(&self, bits: &mut Bits<'_>) -> Result<i32, Unread> {
         let entry = self.lookup[bits.peek(Self::WIDTH) as usize];
         let (length, size) = if entry == 0 {
-            self.long_code(bits)?
+            self.long_code(*bits)?
         } else {
             (u32::from(entry & 15), u32::from(entry >> 4))
         };
@@ -139,7 +139,8 @@ impl DcTable {
     }
 
     #[cold]
-    fn long_code(&self, bits: &Bits<'_>) -> Result<(u32, u32), Unread> {
+    #[inline(never)]
+    fn long_code(&self, bits: Bits<'_>) -> Result<(u32, u32), Unread> {
         match self.long.find(bits.peek(LONGEST as u32)) {
             Some((length, size)) if size <= Self::MOST_SIZE => Ok((length, u32::from(size))),
             _ => Err(bits.nonsense(Damage::Code)),
@@ -147,9 +148,55 @@ impl DcTable {
     }
 }
 
-/// A step over coefficients: how many bits to pass, and how many coefficients these are.
+/// Reads symbols one by one.
+#[derive(Debug)]
+pub(super) struct SymbolTable {
+    /// By the next bits: length of the code, 0 where it is longer or none, and above it the symbol.
+    lookup: [u16; 1 << Self::WIDTH],
+    long: LongCodes,
+}
+
+impl SymbolTable {
+    const WIDTH: u32 = 9;
+
+    /// Lays the table out.
+    pub(super) fn new(specification: &Specification) -> Result<Self, Damage> {
+        let mut lookup = [0; 1 << Self::WIDTH];
+        let codes = specification.codes()?;
+        let long = fill::<{ 1 << Self::WIDTH }>(codes, Self::WIDTH, |window, length, symbol| {
+            if let Some(entry) = lookup.get_mut(window) {
+                *entry = length as u16 | u16::from(symbol) << 8;
+            }
+        });
+        Ok(Self { lookup, long })
+    }
+
+    /// The next symbol. Takes at most 16 bits, which must be there.
+    #[inline(always)]
+    pub(super) fn symbol(&self, bits: &mut Bits<'_>) -> Result<u8, Unread> {
+        let entry = self.lookup[bits.peek(Self::WIDTH) as usize];
+        let (length, symbol) = if entry == 0 {
+            self.long_code(*bits)?
+        } else {
+            (u32::from(entry & 255), (entry >> 8) as u8)
+        };
+        bits.pass(length);
+        Ok(symbol)
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn long_code(&self, bits: Bits<'_>) -> Result<(u32, u8), Unread> {
+        let found = self.long.find(bits.peek(LONGEST as u32));
+        found.ok_or_else(|| bits.nonsense(Damage::Code))
+    }
+}
+
+/// A step over coefficients: how many bits to pass, how many coefficients these are, and about how much energy
+/// they hold, still quantised. From the lowest bit up: 6 bits, 8 bits, and an `f32` without its sign and its
+/// last bits, so that one load brings all three.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-struct Step(u16);
+struct Step(u32);
 
 impl Step {
     /// Coefficients that the end-of-block code counts for: more than any block has and any runs add up to, so
@@ -157,32 +204,51 @@ impl Step {
     const TO_END: u32 = 128;
     /// No step known.
     const NONE: Self = Self(0);
+    const COEFFICIENTS_AT: u32 = 6;
+    const ENERGY: u32 = 0xFFFF_C000;
 
-    const fn new(bits: u32, coefficients: u32) -> Self {
-        Self((bits | coefficients << 5) as u16)
+    fn new(bits: u32, coefficients: u32, energy: f32) -> Self {
+        Self(bits | coefficients << Self::COEFFICIENTS_AT | (energy.to_bits() << 1) & Self::ENERGY)
     }
 
     /// The step of a code, or none where such a code has no meaning in a sequential scan (T.81, F.1.2.2.1).
     fn of(length: u32, symbol: u8) -> Self {
         let (run, size) = (u32::from(symbol >> 4), u32::from(symbol & 15));
         match (run, size) {
-            (0, 0) => Self::new(length, Self::TO_END),
-            (15, 0) => Self::new(length, 16),
+            (0, 0) => Self::new(length, Self::TO_END, 0.0),
+            (15, 0) => Self::new(length, 16, 0.0),
             (_, 0) => Self::NONE,
-            _ => Self::new(length + size, run + 1),
+            _ => Self::new(length + size, run + 1, square_of_size(size)),
         }
     }
 
     #[inline(always)]
     fn bits(self) -> u32 {
-        u32::from(self.0 & 31)
+        self.0 & 63
     }
 
     #[inline(always)]
     fn coefficients(self) -> u32 {
-        u32::from(self.0 >> 5)
+        self.0 >> Self::COEFFICIENTS_AT & 255
+    }
+
+    #[inline(always)]
+    fn energy(self) -> f32 {
+        f32::from_bits((self.0 & Self::ENERGY) >> 1)
     }
 }
+
+/// About the mean square of coefficients of a size, 2ˢ⁻¹ to 2ˢ − 1, of which the smaller ones are more frequent.
+/// Which of them it is matters little to the energy of a block, and reading it would take longer than all else.
+pub(super) fn square_of_size(size: u32) -> f32 {
+    /// The root mean square as a multiple of the least.
+    const TYPICAL: f32 = 1.35;
+    let least = (1_u32 << (size - 1)) as f32;
+    if size == 1 { 1.0 } else { (TYPICAL * least).powi(2) }
+}
+
+/// The weight of each coefficient's energy, in the order of the file.
+pub(super) type Weights = [f32; 64];
 
 /// Gets past all coefficients of a block but the first.
 #[derive(Debug)]
@@ -197,7 +263,7 @@ pub(super) struct AcTable {
 
 impl AcTable {
     /// Bits looked up at once.
-    const WIDTH: u32 = 11;
+    const WIDTH: u32 = 12;
     const SIZE: usize = 1 << Self::WIDTH;
     /// Most coefficients that a step over several codes passes before its last code.
     const MOST_BEFORE_LAST: u32 = 15;
@@ -234,7 +300,7 @@ impl AcTable {
     }
 
     fn combine(window: usize, single: &[Step; Self::SIZE], lengths: &[u32; Self::SIZE]) -> Step {
-        let (mut bits, mut coefficients) = (0, 0);
+        let (mut bits, mut coefficients, mut energy) = (0, 0, 0.0);
         while bits < Self::WIDTH && coefficients <= Self::MOST_BEFORE_LAST {
             let rest = (window << bits) & (Self::SIZE - 1);
             let step = single[rest];
@@ -244,21 +310,49 @@ impl AcTable {
             }
             bits += step.bits();
             coefficients += step.coefficients();
+            energy += step.energy();
         }
-        Step::new(bits, coefficients)
+        Step::new(bits, coefficients, energy)
     }
 
     /// Passes coefficients 1 to 63. Nothing but one first coefficient may have been read since a refill.
+    ///
+    /// Returns about the energy of the lowest of them if `WEIGHED`: the sum of squares times `weights` over the
+    /// first two steps. Of each only the size is looked at, and codes passed in one step share a weight.
     #[inline(always)]
-    pub(super) fn pass_block(&self, bits: &mut Bits<'_>) -> Result<(), Unread> {
+    pub(super) fn pass_block<const WEIGHED: bool>(
+        &self,
+        bits: &mut Bits<'_>,
+        weights: &Weights,
+    ) -> Result<f32, Unread> {
         // What a step over several codes takes at most: all but the last one's value lie in the window.
         const { assert!(DcTable::MOST_BITS + Self::WIDTH + 15 <= Bits::REFILLED) };
         const { assert!(2 * (Self::WIDTH + 15) <= Bits::REFILLED) };
-        let mut next = 1;
+        // The lowest coefficients come first and hold most of the energy. Weighing the others too took longer
+        // and told no more about photographs.
         let mut step = self.several[bits.peek(Self::WIDTH) as usize];
-        loop {
+        if step == Step::NONE {
+            step = self.long_step_refilled(bits)?;
+        }
+        bits.pass(step.bits());
+        let mut next = 1 + step.coefficients();
+        let mut energy = if WEIGHED { weights[1] * step.energy() } else { 0.0 };
+        if next < Self::SEVERAL_BELOW {
+            bits.refill();
+            let mut step = self.several[bits.peek(Self::WIDTH) as usize];
             if step == Step::NONE {
-                next += self.long_step(bits)?;
+                step = self.long_step_refilled(bits)?;
+            }
+            bits.pass(step.bits());
+            if WEIGHED {
+                energy += weights[(next & 63) as usize] * step.energy();
+            }
+            next += step.coefficients();
+        }
+        while next < Self::SEVERAL_BELOW {
+            let step = self.several[bits.peek(Self::WIDTH) as usize];
+            if step == Step::NONE {
+                next += self.pass_long(bits)?;
             } else {
                 bits.pass(step.bits());
                 next += step.coefficients();
@@ -267,42 +361,54 @@ impl AcTable {
                 break;
             }
             bits.refill();
-            step = self.several[bits.peek(Self::WIDTH) as usize];
+            let step = self.several[bits.peek(Self::WIDTH) as usize];
             if step == Step::NONE {
-                continue;
+                next += self.pass_long(bits)?;
+            } else {
+                bits.pass(step.bits());
+                next += step.coefficients();
             }
-            bits.pass(step.bits());
-            next += step.coefficients();
-            if next >= Self::SEVERAL_BELOW {
-                break;
-            }
-            step = self.several[bits.peek(Self::WIDTH) as usize];
         }
         while next < 64 {
             bits.refill();
             let step = self.single[bits.peek(Self::WIDTH) as usize];
             if step == Step::NONE {
-                next += self.long_step(bits)?;
+                next += self.pass_long(bits)?;
             } else {
                 bits.pass(step.bits());
                 next += step.coefficients();
             }
         }
-        if next == 64 || next >= Step::TO_END { Ok(()) } else { Err(bits.nonsense(Damage::Block)) }
+        if next == 64 || next >= Step::TO_END {
+            Ok(energy)
+        } else {
+            Err(bits.nonsense(Damage::Block))
+        }
     }
 
-    /// Passes a code that is longer than the lookup.
-    #[cold]
-    fn long_step(&self, bits: &mut Bits<'_>) -> Result<u32, Unread> {
+    /// Passes a code that is longer than the lookup; returns how many coefficients that are.
+    #[inline(always)]
+    fn pass_long(&self, bits: &mut Bits<'_>) -> Result<u32, Unread> {
+        let step = self.long_step_refilled(bits)?;
+        bits.pass(step.bits());
+        Ok(step.coefficients())
+    }
+
+    /// The step over a code that is longer than the lookup.
+    #[inline(always)]
+    fn long_step_refilled(&self, bits: &mut Bits<'_>) -> Result<Step, Unread> {
         const { assert!(Self::MOST_BITS <= Bits::REFILLED) };
         bits.refill();
+        self.long_step(*bits)
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn long_step(&self, bits: Bits<'_>) -> Result<Step, Unread> {
         let found = self.long.find(bits.peek(LONGEST as u32));
         match found.map_or(Step::NONE, |(length, symbol)| Step::of(length, symbol)) {
             Step::NONE => Err(bits.nonsense(Damage::Code)),
-            step => {
-                bits.pass(step.bits());
-                Ok(step.coefficients())
-            }
+            step => Ok(step),
         }
     }
 }

@@ -11,6 +11,7 @@
 //!
 //! The module stands alone: it knows nothing but bytes.
 
+mod band;
 mod bits;
 mod colour;
 mod error;
@@ -36,5 +37,14 @@ pub(crate) use planes::{BlockMeans, Plane};
 /// # Errors
 /// [`Unread`]: the bytes are not a JPEG, are one of a kind that is not read, are damaged, or end too early.
 pub(crate) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
-    reader::read(jpeg)
+    reader::read(jpeg, false)
+}
+
+/// The same with the [variances](Plane::variances) within blocks of luma or grey, or of red, green and blue. A
+/// progressive file is read through to its end marker for that, which takes several times as long.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn read_with_variances(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
+    reader::read(jpeg, true)
 }

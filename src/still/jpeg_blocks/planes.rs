@@ -14,6 +14,8 @@ pub(crate) struct BlockMeans {
     pub(crate) components: Vec<Plane>,
     /// What the components stand for.
     pub(crate) colour: ColourModel,
+    /// The offset in the file at which reading stopped: behind the scan with the last mean.
+    pub(crate) end: usize,
 }
 
 /// The block means of one component.
@@ -34,6 +36,10 @@ pub(crate) struct Plane {
     pub(crate) means: Vec<f32>,
     /// The step that the means are quantised in, on the same scale.
     pub(crate) step: f32,
+    /// About the variance within each block, on the square of that scale: by Parseval's theorem the energy of
+    /// the coefficients but the first, here of the lowest, which hold most of it. To a third or so in busy
+    /// blocks. Empty where it was not asked for or is not known.
+    pub(crate) variances: Vec<f32>,
 }
 
 impl Plane {
@@ -80,6 +86,10 @@ impl BlockMeans {
 pub(super) struct Coefficients {
     /// Row by row, with the blocks that fill up the coding units.
     pub(super) values: Vec<i16>,
+    /// The energy of the others, in the same places; empty where it is not wanted.
+    pub(super) energies: Vec<f32>,
+    /// Which others are not zero, in the same places; empty where nobody asks.
+    pub(super) nonzero: Vec<u64>,
     /// Values in a row.
     pub(super) stride: usize,
     /// The quantisation step, once a scan has come.
@@ -94,7 +104,24 @@ impl Coefficients {
         let (units_across, units_down) = frame.units();
         let stride = units_across * usize::from(component.across);
         let rows = units_down * usize::from(component.down);
-        Self { values: vec![0; stride * rows], stride, step: None, lowest_bit: None }
+        Self {
+            values: vec![0; stride * rows],
+            energies: Vec::new(),
+            nonzero: Vec::new(),
+            stride,
+            step: None,
+            lowest_bit: None,
+        }
+    }
+
+    /// Makes room for the energies.
+    pub(super) fn want_energies(&mut self) {
+        self.energies.resize(self.values.len(), 0.0);
+    }
+
+    /// Makes room for what is known of the other coefficients.
+    pub(super) fn want_nonzero(&mut self) {
+        self.nonzero.resize(self.values.len(), 0);
     }
 
     /// Whether every bit has come.
@@ -110,6 +137,10 @@ impl Coefficients {
             let picture = row.iter().take(component.columns);
             means.extend(picture.map(|value| f32::from(*value) * scale + 128.0));
         }
+        // The transform is orthonormal (T.81, A.3.3): a mean square of 64 samples.
+        let energies = self.energies.chunks_exact(self.stride.max(1)).take(component.rows);
+        let picture = energies.flat_map(|row| row.iter().take(component.columns));
+        let variances = picture.map(|energy| energy / 64.0).collect();
         let size = |most: u8, factor: u8| 8.0 * f64::from(most) / f64::from(factor);
         Plane {
             columns: component.columns,
@@ -118,6 +149,7 @@ impl Coefficients {
             block_height: size(frame.most_down, component.down),
             means,
             step: scale,
+            variances,
         }
     }
 }

@@ -1,9 +1,10 @@
 //! From the first marker of a file to the last mean.
 
+use super::band::{BandNext, BandUpper};
 use super::colour::{ColourMarkers, ColourModel};
 use super::error::{Damage, Unread};
 use super::frame::{Component, Frame, Process};
-use super::huffman::{AcTable, DcTable, Specification};
+use super::huffman::{AcTable, DcTable, Specification, SymbolTable, Weights};
 use super::markers::{Contents, EOI, SOI, next_marker, segment};
 use super::planes::{BlockMeans, Coefficients};
 use super::scan::{self, Header, NextBit, UpperBits, Whole};
@@ -11,23 +12,29 @@ use super::scan::{self, Header, NextBit, UpperBits, Whole};
 /// Tables of one kind that can be in use at a time.
 const TABLES: usize = 4;
 
-/// Walks the file.
-pub(super) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
+/// Walks the file; `variances` says whether to make out those within blocks.
+pub(super) fn read(jpeg: &[u8], variances: bool) -> Result<BlockMeans, Unread> {
     if !jpeg.starts_with(&[0xFF, SOI]) {
         return Err(Unread::NotJpeg);
     }
-    let mut reader = Reader { jpeg, ..Reader::default() };
+    let mut reader = Reader { jpeg, variances, ..Reader::default() };
     let mut at = 2;
     loop {
         let Some((marker, after)) = next_marker(jpeg, at) else {
             return Err(Unread::Truncated);
         };
-        at = reader.marker(marker, after)?;
+        // Past the last mean, other scans can still show damage; they matter to whoever asks for all.
+        let is_last = marker == EOI && reader.variances;
+        at = if is_last { after - 2 } else { reader.marker(marker, after)? };
         if let Some(picture) = &mut reader.picture
             && picture.planes.iter().all(Coefficients::is_complete)
+            && (is_last || !reader.variances || picture.frame.process == Process::Sequential)
         {
             let planes = std::mem::take(&mut picture.planes);
-            return Ok(picture.finish(planes, reader.colour));
+            return Ok(picture.finish(planes, reader.colour, at));
+        }
+        if is_last {
+            return Err(Damage::Incomplete.into());
         }
     }
 }
@@ -36,9 +43,10 @@ pub(super) fn read(jpeg: &[u8]) -> Result<BlockMeans, Unread> {
 #[derive(Debug, Default)]
 struct Reader<'a> {
     jpeg: &'a [u8],
+    variances: bool,
     colour: ColourMarkers,
-    /// The first step of each quantisation table.
-    steps: [Option<u16>; TABLES],
+    /// The steps of each quantisation table, in the order of the file.
+    steps: [Option<[u16; 64]>; TABLES],
     dc: [Option<Specification>; TABLES],
     ac: [Option<Specification>; TABLES],
     /// Coding units between restarts; 0 for none.
@@ -114,18 +122,46 @@ impl Reader<'_> {
     fn quantisation_tables(&mut self, mut contents: Contents<'_>) -> Result<(), Damage> {
         while !contents.is_empty() {
             let selector = contents.byte()?;
-            let step = match selector >> 4 {
-                0 => u16::from(contents.array::<64>()?[0]),
-                1 => {
-                    let first = contents.word()?;
-                    contents.array::<{ 63 * 2 }>()?;
-                    first
-                }
-                _ => return Err(Damage::Segment),
-            };
-            *self.steps.get_mut(usize::from(selector & 15)).ok_or(Damage::Segment)? = Some(step);
+            let mut steps = [0; 64];
+            for step in &mut steps {
+                *step = match selector >> 4 {
+                    0 => u16::from(contents.byte()?),
+                    1 => contents.word()?,
+                    _ => return Err(Damage::Segment),
+                };
+            }
+            *self.steps.get_mut(usize::from(selector & 15)).ok_or(Damage::Segment)? = Some(steps);
         }
         Ok(())
+    }
+
+    /// Reads past a progressive scan of a band without first coefficients, which is of one component.
+    fn band(&mut self, header: &Header, start: usize) -> Result<usize, Unread> {
+        let Some(Picture { frame, planes }) = &mut self.picture else {
+            return Err(Damage::NoFrame.into());
+        };
+        let [scanned] = header.components.as_slice() else { return Err(Damage::Scan.into()) };
+        let (Some(plane), Some(component)) =
+            (planes.get_mut(scanned.place), frame.components.get(scanned.place))
+        else {
+            return Err(Damage::Scan.into());
+        };
+        let ((first, last), (before, lowest)) = (header.band, header.bits);
+        if first > last || last > 63 || lowest > 13 || (before > 0 && before != lowest + 1) {
+            return Err(Damage::Scan.into());
+        }
+        plane.want_nonzero();
+        let weights = weights(&self.steps, component);
+        want_energies(frame, planes, self.colour);
+        let table = self.ac.get(scanned.ac).and_then(Option::as_ref).ok_or(Damage::NoHuffman)?;
+        let table = &SymbolTable::new(table)?;
+        let (data, interval, band) = ((self.jpeg, start), self.restart_interval, header.band);
+        if before > 0 {
+            let coding = |_: &_| Ok(BandNext { table, band });
+            return scan::decode(data, frame, header, interval, planes, coding);
+        }
+        let coding = |_: &_| Ok(BandUpper { table, weights: &weights, band, lowest });
+        scan::decode(data, frame, header, interval, planes, coding)
     }
 
     /// Decodes a scan, or leaves it be if it has no first coefficients.
@@ -138,7 +174,8 @@ impl Reader<'_> {
         match header.band {
             _ if is_sequential => {}
             (0, 0) => {}
-            (1.., _) => return Ok(start),
+            (1.., _) if !self.variances => return Ok(start),
+            (1.., _) => return self.band(&header, start),
             (0, _) => return Err(Damage::Scan.into()),
         }
         // Sequential scans are decoded whole, whatever they say about bands and bits.
@@ -161,7 +198,7 @@ impl Reader<'_> {
                 if plane.lowest_bit.is_some() {
                     return Err(Damage::Scan.into());
                 }
-                plane.step = Some(step(&self.steps, component)?);
+                plane.step = Some(first_step(&self.steps, component)?);
             }
             plane.lowest_bit = Some(lowest);
         }
@@ -187,24 +224,39 @@ impl Reader<'_> {
             return scan::decode(data, frame, &header, interval, planes, coding);
         }
         let ac = lay_out(&self.ac, used(|component| component.ac)?, AcTable::new)?;
+        if self.variances {
+            want_energies(frame, planes, self.colour);
+        }
+        let weights: Vec<Weights> =
+            frame.components.iter().map(|component| weights(&self.steps, component)).collect();
         let coding = |component: &scan::ScanComponent| {
             Ok(Whole {
                 dc: table(&dc, component.dc)?,
                 ac: table(&ac, component.ac).map(Box::as_ref)?,
+                weights: weights.get(component.place).ok_or(Damage::Scan)?,
             })
         };
         scan::decode(data, frame, &header, interval, planes, coding)
     }
 }
 
+/// Makes room for energies where they are of use: of colour differences there is little within a block, and the
+/// files hold less.
+fn want_energies(frame: &Frame, planes: &mut [Coefficients], colour: ColourMarkers) {
+    let count = if colour.model(frame) == ColourModel::Rgb { planes.len() } else { 1 };
+    planes.iter_mut().take(count).for_each(Coefficients::want_energies);
+}
+
+/// What a component's energies are weighed by: the squares of its steps.
+fn weights(steps: &[Option<[u16; 64]>; TABLES], component: &Component) -> Weights {
+    let steps = steps.get(usize::from(component.quantisation)).copied().flatten();
+    steps.unwrap_or([0; 64]).map(|step| f32::from(step) * f32::from(step))
+}
+
 /// The step that a component's first coefficients are quantised with.
-fn step(steps: &[Option<u16>; TABLES], component: &Component) -> Result<u16, Damage> {
-    steps
-        .get(usize::from(component.quantisation))
-        .copied()
-        .flatten()
-        .filter(|step| *step > 0)
-        .ok_or(Damage::NoQuantisation)
+fn first_step(steps: &[Option<[u16; 64]>; TABLES], component: &Component) -> Result<u16, Damage> {
+    let steps = steps.get(usize::from(component.quantisation)).and_then(Option::as_ref);
+    steps.map(|steps| steps[0]).filter(|step| *step > 0).ok_or(Damage::NoQuantisation)
 }
 
 /// Lays out the tables that are in use: those of a file that only defines them cost nothing.
@@ -227,20 +279,15 @@ fn table<T>(tables: &[Option<T>], number: usize) -> Result<&T, Damage> {
 }
 
 impl Picture {
-    fn finish(&self, planes: Vec<Coefficients>, colour: ColourMarkers) -> BlockMeans {
+    fn finish(&self, planes: Vec<Coefficients>, colour: ColourMarkers, end: usize) -> BlockMeans {
         let frame = &self.frame;
-        let colour = match frame.components.as_slice() {
-            [first, second, third] => {
-                colour.three_components([first, second, third].map(|c| c.identifier))
-            }
-            _ => ColourModel::Grey,
-        };
         let components = planes.into_iter().zip(&frame.components);
         BlockMeans {
             width: u32::from(frame.width),
             height: u32::from(frame.height),
             components: components.map(|(plane, c)| plane.into_plane(frame, c)).collect(),
-            colour,
+            colour: colour.model(frame),
+            end,
         }
     }
 }

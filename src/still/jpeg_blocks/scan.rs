@@ -3,7 +3,7 @@
 use super::bits::Bits;
 use super::error::{Damage, Unread};
 use super::frame::Frame;
-use super::huffman::{AcTable, DcTable};
+use super::huffman::{AcTable, DcTable, Weights};
 use super::markers::Contents;
 use super::planes::Coefficients;
 
@@ -58,16 +58,22 @@ impl Header {
     }
 }
 
+/// What is known of one block.
+#[derive(Debug)]
+pub(super) struct Block<'p> {
+    /// Its first coefficient, quantised.
+    pub(super) value: &'p mut i16,
+    /// The energy of the others, where it is wanted.
+    pub(super) energy: Option<&'p mut f32>,
+    /// Which others are not zero, in progressive files that are read whole; the lowest bit is the first one's.
+    pub(super) nonzero: Option<&'p mut u64>,
+}
+
 /// What a scan holds of each block.
 pub(super) trait BlockCoding {
-    /// Reads one block. `prediction` is the first coefficient of the component's block before, in units of
-    /// the lowest bit known.
-    fn read(
-        &self,
-        bits: &mut Bits<'_>,
-        prediction: &mut i32,
-        value: &mut i16,
-    ) -> Result<(), Unread>;
+    /// Reads one block. `before` is what the component's block before leaves: its first coefficient in units of
+    /// the lowest bit known, or in a scan without these how many more blocks hold nothing. 0 after a restart.
+    fn read(&self, bits: &mut Bits<'_>, before: &mut i32, block: Block<'_>) -> Result<(), Unread>;
 }
 
 /// All coefficients.
@@ -75,6 +81,8 @@ pub(super) trait BlockCoding {
 pub(super) struct Whole<'t> {
     pub(super) dc: &'t DcTable,
     pub(super) ac: &'t AcTable,
+    /// What the energies are weighed by, where they are wanted.
+    pub(super) weights: &'t Weights,
 }
 
 impl BlockCoding for Whole<'_> {
@@ -83,12 +91,16 @@ impl BlockCoding for Whole<'_> {
         &self,
         bits: &mut Bits<'_>,
         prediction: &mut i32,
-        value: &mut i16,
+        block: Block<'_>,
     ) -> Result<(), Unread> {
         bits.refill();
         *prediction += self.dc.difference(bits)?;
-        *value = i16::try_from(*prediction).map_err(|_| bits.nonsense(Damage::Block))?;
-        self.ac.pass_block(bits)
+        *block.value = i16::try_from(*prediction).map_err(|_| bits.nonsense(Damage::Block))?;
+        match block.energy {
+            Some(energy) => *energy = self.ac.pass_block::<true>(bits, self.weights)?,
+            None => _ = self.ac.pass_block::<false>(bits, self.weights)?,
+        }
+        Ok(())
     }
 }
 
@@ -106,12 +118,12 @@ impl BlockCoding for UpperBits<'_> {
         &self,
         bits: &mut Bits<'_>,
         prediction: &mut i32,
-        value: &mut i16,
+        block: Block<'_>,
     ) -> Result<(), Unread> {
         bits.refill();
         *prediction += self.dc.difference(bits)?;
         // At most 2¹⁵ so far, and 2¹¹ more, and 13 bits to the left: that stays below 2³¹.
-        *value =
+        *block.value =
             i16::try_from(*prediction << self.lowest).map_err(|_| bits.nonsense(Damage::Block))?;
         Ok(())
     }
@@ -125,9 +137,9 @@ pub(super) struct NextBit {
 
 impl BlockCoding for NextBit {
     #[inline(always)]
-    fn read(&self, bits: &mut Bits<'_>, _: &mut i32, value: &mut i16) -> Result<(), Unread> {
+    fn read(&self, bits: &mut Bits<'_>, _: &mut i32, block: Block<'_>) -> Result<(), Unread> {
         bits.refill();
-        *value |= (bits.peek(1) as i16) << self.lowest;
+        *block.value |= (bits.peek(1) as i16) << self.lowest;
         bits.pass(1);
         Ok(())
     }
@@ -141,7 +153,7 @@ pub(super) struct Lane<'p, C> {
     /// Its blocks across and down in a coding unit.
     across: usize,
     down: usize,
-    prediction: i32,
+    before: i32,
 }
 
 /// Decodes a scan whose data begins at `start`; returns where it ends.
@@ -170,7 +182,7 @@ pub(super) fn decode<C: BlockCoding>(
         } else {
             (usize::from(component.across), usize::from(component.down))
         };
-        lanes.push(Lane { coding: coding(scanned)?, plane, across, down, prediction: 0 });
+        lanes.push(Lane { coding: coding(scanned)?, plane, across, down, before: 0 });
     }
     if lanes.iter().map(|lane| lane.across * lane.down).sum::<usize>() > MOST_BLOCKS {
         return Err(Damage::Scan.into());
@@ -181,9 +193,9 @@ pub(super) fn decode<C: BlockCoding>(
     for row in 0..units.1 {
         for column in 0..units.0 {
             if let Some(number) = restarts.due() {
-                bits.restart(number)?;
+                bits = bits.restarted(number)?;
                 for lane in &mut lanes {
-                    lane.prediction = 0;
+                    lane.before = 0;
                 }
             }
             for lane in &mut lanes {
@@ -200,9 +212,14 @@ impl<C: BlockCoding> Lane<'_, C> {
     fn read_unit(&mut self, bits: &mut Bits<'_>, column: usize, row: usize) -> Result<(), Unread> {
         for down in 0..self.down {
             let first = (row * self.down + down) * self.plane.stride + column * self.across;
-            let values = self.plane.values.get_mut(first..first + self.across);
-            for value in values.unwrap_or_default() {
-                self.coding.read(bits, &mut self.prediction, value)?;
+            let last = first + self.across;
+            let plane = &mut *self.plane;
+            let values = plane.values.get_mut(first..last).unwrap_or_default();
+            let mut energies = plane.energies.get_mut(first..last).unwrap_or_default().iter_mut();
+            let mut nonzero = plane.nonzero.get_mut(first..last).unwrap_or_default().iter_mut();
+            for value in values {
+                let block = Block { value, energy: energies.next(), nonzero: nonzero.next() };
+                self.coding.read(bits, &mut self.before, block)?;
             }
         }
         Ok(())

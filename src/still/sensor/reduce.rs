@@ -172,7 +172,7 @@ impl<'a> Reducer<'a> {
             cell: self.x.cell(),
             columns,
             rows,
-            cells: orientation.upright(&stored, self.x.cells() as usize),
+            cells: orientation.upright(stored, self.x.cells() as usize),
             encoding: Encoding::raw(colour.to_xyz(), colour.reference_white()),
             bits,
             stored: None,

@@ -1,0 +1,152 @@
+//! Scans of progressive files that hold a band of the other coefficients (ITU-T T.81, G.1.2.2, G.1.2.3 and
+//! figures G.3 to G.9). Nothing but their energy is kept; they are read to the end since only that shows damage.
+
+use super::bits::Bits;
+use super::error::{Damage, Unread};
+use super::huffman::{SymbolTable, Weights, square_of_size};
+use super::scan::{Block, BlockCoding};
+
+/// The first bits of a band.
+#[derive(Debug)]
+pub(super) struct BandUpper<'t> {
+    pub(super) table: &'t SymbolTable,
+    pub(super) weights: &'t Weights,
+    /// The first and the last coefficient.
+    pub(super) band: (u8, u8),
+    /// The lowest bit in the scan.
+    pub(super) lowest: u8,
+}
+
+/// One more bit of a band.
+#[derive(Debug)]
+pub(super) struct BandNext<'t> {
+    pub(super) table: &'t SymbolTable,
+    pub(super) band: (u8, u8),
+}
+
+/// Run and size of a symbol.
+fn parts(symbol: u8) -> (u32, u32) {
+    (u32::from(symbol >> 4), u32::from(symbol & 15))
+}
+
+/// How many blocks an end-of-band code counts for, this one included: 2ʳ and as much more as the next r bits say.
+#[inline(always)]
+fn blocks_ended(bits: &mut Bits<'_>, run: u32) -> i32 {
+    if run == 0 {
+        return 1;
+    }
+    let more = bits.peek(run);
+    bits.pass(run);
+    ((1 << run) + more) as i32
+}
+
+impl BlockCoding for BandUpper<'_> {
+    #[inline(always)]
+    fn read(&self, bits: &mut Bits<'_>, ended: &mut i32, block: Block<'_>) -> Result<(), Unread> {
+        if *ended > 0 {
+            *ended -= 1;
+            return Ok(());
+        }
+        let (mut next, last) = (u32::from(self.band.0), u32::from(self.band.1));
+        let (mut nonzero, mut energy) = (0_u64, 0.0);
+        let scale = (1_u64 << (2 * self.lowest)) as f32;
+        while next <= last {
+            bits.refill();
+            let (run, size) = parts(self.table.symbol(bits)?);
+            match (run, size) {
+                (15, 0) => next += 16,
+                (_, 0) => {
+                    *ended = blocks_ended(bits, run) - 1;
+                    break;
+                }
+                _ => {
+                    next += run;
+                    if next > last {
+                        return Err(bits.nonsense(Damage::Block));
+                    }
+                    bits.pass(size);
+                    nonzero |= 1 << next;
+                    energy += scale * self.weights[(next & 63) as usize] * square_of_size(size);
+                    next += 1;
+                }
+            }
+        }
+        if let Some(known) = block.nonzero {
+            *known |= nonzero;
+        }
+        if let Some(known) = block.energy {
+            *known += energy;
+        }
+        Ok(())
+    }
+}
+
+impl BlockCoding for BandNext<'_> {
+    #[inline(always)]
+    fn read(&self, bits: &mut Bits<'_>, ended: &mut i32, block: Block<'_>) -> Result<(), Unread> {
+        let Some(nonzero) = block.nonzero else { return Err(Damage::Scan.into()) };
+        let (mut next, last) = (u32::from(self.band.0), u32::from(self.band.1));
+        let mut found = 0_u64;
+        if *ended == 0 {
+            while next <= last {
+                bits.refill();
+                let (mut run, size) = parts(self.table.symbol(bits)?);
+                match size {
+                    0 if run < 15 => {
+                        *ended = blocks_ended(bits, run);
+                        break;
+                    }
+                    0 => {}
+                    // The sign of a coefficient that becomes 1 or −1.
+                    1 => bits.pass(1),
+                    _ => return Err(bits.nonsense(Damage::Code)),
+                }
+                // Past so many that are still zero, with a bit for each that is not.
+                let mut corrections = 0;
+                while next <= last {
+                    if *nonzero >> next & 1 == 1 {
+                        corrections += 1;
+                    } else if run == 0 {
+                        break;
+                    } else {
+                        run -= 1;
+                    }
+                    next += 1;
+                }
+                pass_many(bits, corrections);
+                if size == 1 {
+                    if next > last {
+                        return Err(bits.nonsense(Damage::Block));
+                    }
+                    found |= 1 << next;
+                }
+                next += 1;
+            }
+        }
+        if *ended > 0 {
+            *ended -= 1;
+            if next <= last {
+                let rest = *nonzero >> next & (u64::MAX >> (63 - (last - next)));
+                pass_many(bits, rest.count_ones());
+            }
+        }
+        *nonzero |= found;
+        Ok(())
+    }
+}
+
+/// Passes up to 64 bits.
+#[inline(always)]
+fn pass_many(bits: &mut Bits<'_>, count: u32) {
+    if count == 0 {
+        return;
+    }
+    const AT_ONCE: u32 = 32;
+    let mut left = count;
+    while left > 0 {
+        bits.refill();
+        let now = left.min(AT_ONCE);
+        bits.pass(now);
+        left -= now;
+    }
+}
