@@ -7,6 +7,7 @@ use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
 use super::frame_args::{FramesArguments, GroupsArguments};
+use super::grade_args::{GradeArguments, Targets};
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 use super::write_file::Existing;
 
@@ -83,6 +84,12 @@ pub(crate) struct CardArguments {
 
     #[command(flatten)]
     pub(crate) reading: ReadingArguments,
+
+    #[command(flatten)]
+    pub(crate) targets: Targets,
+
+    #[command(flatten)]
+    pub(crate) grade: GradeArguments,
 
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]

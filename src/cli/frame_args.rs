@@ -7,6 +7,7 @@ use mirecast::frames::Tolerance;
 use mirecast::report::{FrameFilter, FrameOrder};
 
 use super::args::Format;
+use super::grade_args::{FrameTargets, GradeArguments, Targets};
 
 const FRAMES_EXAMPLES: &str = "\
 Examples:
@@ -18,6 +19,9 @@ Examples:
       All were shot at 5600 K; card.jpg shows what is neutral at that setting.
   mirecast frames --format csv shoot > shoot.csv
       A table for a spreadsheet.
+  mirecast frames --corrections grade --proofs looks --footage rec709 shoot
+      Write what takes the casts out in a grading program, and small corrected
+      copies to see it by.
   mirecast frames --no-groups --format json shoot > records.jsonl
       A record a line as soon as a picture is checked; mirecast groups groups them.
 
@@ -62,8 +66,20 @@ pub(crate) struct FramesArguments {
     pub(crate) presets: Option<PathBuf>,
 
     /// Do not group: print each picture as soon as it is checked
-    #[arg(long, conflicts_with = "sort")]
+    #[arg(long, conflicts_with_all = ["sort", "targets"])]
     pub(crate) no_groups: bool,
+
+    #[command(flatten)]
+    pub(crate) targets: FrameTargets,
+
+    /// Correct each frame by its own cast instead of its group's
+    ///
+    /// Its files then have the picture's name. A group is surer than any of its frames.
+    #[arg(long, requires = "targets")]
+    pub(crate) each_frame: bool,
+
+    #[command(flatten)]
+    pub(crate) grade: GradeArguments,
 
     #[command(flatten)]
     pub(crate) listing: Listing,
@@ -90,6 +106,12 @@ pub(crate) struct GroupsArguments {
     /// Files of records; standard input if there is none, or for -
     #[arg(value_name = "RECORDS")]
     pub(crate) records: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) targets: Targets,
+
+    #[command(flatten)]
+    pub(crate) grade: GradeArguments,
 
     #[command(flatten)]
     pub(crate) listing: Listing,

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
+use mirecast::grade::ColourSample;
 use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::report::{ErrorRecord, FrameRecord, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
@@ -11,6 +12,7 @@ use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::FramesArguments;
+use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::output::repeats_errors;
 use super::photos::photos;
@@ -20,6 +22,7 @@ use super::walk::{Found, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let options = options(arguments)?;
+    let grading = FramesGrading::begin(arguments)?;
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let mut found = paths
         .flat_map(|path| match path {
@@ -39,13 +42,17 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let repeats_errors = repeats_errors(listing.format);
     let mut failed = 0;
     let mut records = Vec::new();
+    let mut pictures = Vec::new();
     let mut stream = arguments.no_groups.then(|| FramesStream::new(listing.format)).transpose()?;
     let ended = batch.in_order(
         found,
-        |found| check(found, &options),
-        |found, record| {
+        |found| check(found, &options, grading.is_some()),
+        |found, checked| {
             progress.step();
-            let record = record.unwrap_or_else(|| stumbled(found));
+            let (record, sample) = checked.unwrap_or_else(|| (stumbled(found), None));
+            if grading.is_some() {
+                pictures.push((found.path().clone(), sample));
+            }
             if let Some(error) = record.error() {
                 failed += 1;
                 if repeats_errors {
@@ -66,8 +73,13 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         (Err(RunError::Output(_)), _) => {}
         (_, Some(stream)) => stream.finish(listing)?,
         (_, None) => {
-            let groups = GroupRecord::of_frames(&mut records);
+            let mut groups = GroupRecord::of_frames(&mut records);
+            let grading = grading.filter(|_| ended.is_ok());
+            let graded = grading.map(|g| g.finish(&batch, &pictures, &mut records, &mut groups));
             write_frames(&records, &groups, listing)?;
+            if let Some(graded) = graded {
+                failed += graded?.write(listing.format)?;
+            }
         }
     }
     ended.map(|()| outcome(failed))
@@ -105,17 +117,25 @@ fn progress(arguments: &FramesArguments) -> Progress {
     Progress::new(total)
 }
 
-fn check(found: &Found, options: &FrameOptions) -> FrameRecord {
+/// Checks a frame, and keeps a sample of its colours if it is `sampled`.
+fn check(
+    found: &Found,
+    options: &FrameOptions,
+    sampled: bool,
+) -> (FrameRecord, Option<ColourSample>) {
     match found {
         Found::Picture(path) => {
             let mut reading = ReadOptions::default();
             reading.stored_colours = false;
             match still::read(path, &reading) {
-                Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
-                Err(error) => FrameRecord::failed(path, &error),
+                Ok(still) => (
+                    FrameRecord::read(path, check_frame(&still, options)),
+                    sampled.then(|| ColourSample::of(&still.frame)),
+                ),
+                Err(error) => (FrameRecord::failed(path, &error), None),
             }
         }
-        Found::Closed(path, error) => FrameRecord::failure(path, error.clone()),
+        Found::Closed(path, error) => (FrameRecord::failure(path, error.clone()), None),
     }
 }
 

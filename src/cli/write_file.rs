@@ -24,7 +24,7 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Resul
     }
     let cannot = |source| RunError::Write { path: path.to_path_buf(), source };
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut file = NamedTempFile::new_in(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
+    let mut file = beside(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
     file.write_all(bytes).map_err(cannot)?;
     let kept = if existing.force { file.persist(path) } else { file.persist_noclobber(path) };
     kept.map_err(|error| match error.error.kind() {
@@ -32,6 +32,20 @@ pub(crate) fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Resul
         _ => cannot(error.error),
     })?;
     Ok(())
+}
+
+/// A file that others may read as they may read any new file of this user's: what is made to be
+/// handed on is no secret, as a temporary file else is.
+fn beside(folder: &Path) -> std::io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    let readable = {
+        use std::os::unix::fs::PermissionsExt;
+        std::fs::Permissions::from_mode(0o666)
+    };
+    #[cfg(unix)]
+    builder.permissions(readable);
+    builder.tempfile_in(folder)
 }
 
 #[cfg(test)]
@@ -52,5 +66,13 @@ mod tests {
         let nowhere = folder.path().join("no/such/folder.toml");
         assert!(matches!(write_file(&nowhere, b"x", KEEP), Err(RunError::Write { .. })));
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            let plain = folder.path().join("plain");
+            std::fs::write(&plain, b"").unwrap();
+            let mode = |path: &Path| std::fs::metadata(path).unwrap().permissions().mode();
+            assert_eq!(mode(&path), mode(&plain), "as readable as any file");
+        }
     }
 }
