@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
-use mirecast::grade::ColourSample;
 use mirecast::frames::{FrameOptions, Reference, check_frame};
+use mirecast::grade::ColourSample;
 use mirecast::report::{ErrorRecord, FrameRecord, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
 

@@ -113,8 +113,7 @@ impl FramesGrading {
                 .iter()
                 .zip(records)
                 .filter(|(_, record)| group_of(record) == Some(reading.group));
-            let samples: Vec<_> =
-                inside.filter_map(|((_, sample), _)| sample.as_ref()).collect();
+            let samples: Vec<_> = inside.filter_map(|((_, sample), _)| sample.as_ref()).collect();
             Decision::of_group(reading, options, &samples)
         });
         let place = |record: &FrameRecord| {

@@ -90,7 +90,7 @@ impl Grading {
     ) -> Vec<Graded> {
         let decided = groups.iter_mut().map(|group| {
             let reading = group.reading();
-            let label = format!("group {}", reading.group);
+            let label = format!("Group {}", reading.group);
             let graded = self.graded(label, decide(reading, &self.options));
             group.correction = Some(graded.record.clone());
             graded
@@ -122,9 +122,10 @@ impl Grading {
         {
             return Err(RunError::Exists(there.clone()));
         }
-        names.iter().zip(&files).try_for_each(|(path, (_, bytes))| {
-            write_file(path, bytes, self.existing)
-        })
+        names
+            .iter()
+            .zip(&files)
+            .try_for_each(|(path, (_, bytes))| write_file(path, bytes, self.existing))
     }
 
     /// What there is to say about them.
@@ -135,7 +136,10 @@ impl Grading {
             strength: self.options.strength.to_string(),
             lines: graded
                 .iter()
-                .map(|one| CorrectionLine { label: one.label.clone(), correction: one.record.clone() })
+                .map(|one| CorrectionLine {
+                    label: one.label.clone(),
+                    correction: one.record.clone(),
+                })
                 .collect(),
             left_over: self.left_over(graded),
             proofs: None,
@@ -148,9 +152,10 @@ impl Grading {
             return Vec::new();
         };
         let ours = |name: &str| {
-            graded.iter().filter_map(|one| one.record.made.as_ref()).any(|made| {
-                made.files.iter().any(|file| file == name)
-            })
+            graded
+                .iter()
+                .filter_map(|one| one.record.made.as_ref())
+                .any(|made| made.files.iter().any(|file| file == name))
         };
         let mut names: Vec<_> = entries(folder)
             .filter(|path| is_of_a_group(path))

@@ -38,9 +38,8 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     }
     let mut groups = GroupRecord::of_frames(&mut records);
     let graded = grading.map(|grading| {
-        let graded = grading.groups(&mut groups, |reading, options| {
-            Decision::of_group(reading, options, &[])
-        });
+        let graded = grading
+            .groups(&mut groups, |reading, options| Decision::of_group(reading, options, &[]));
         grading.write(&graded).map(|()| grading.page(&graded))
     });
     write_frames(&records, &groups, arguments.listing)?;

@@ -36,8 +36,7 @@ pub fn ccc_file(plans: &[&Plan]) -> io::Result<Vec<u8>> {
 /// The element, with its namespace where it is the root.
 fn color_correction(xml: &mut Xml, plan: &Plan, is_root: bool) -> io::Result<()> {
     let element = xml.create_element("ColorCorrection");
-    let element =
-        if is_root { element.with_attribute(("xmlns", NAMESPACE)) } else { element };
+    let element = if is_root { element.with_attribute(("xmlns", NAMESPACE)) } else { element };
     element.with_attribute(("id", plan.id())).write_inner_content(|xml| {
         text_elements(xml, "Description", plan.descriptions())?;
         text_element(xml, "Description", &plan.fit_in_words())?;
@@ -48,8 +47,9 @@ fn color_correction(xml: &mut Xml, plan: &Plan, is_root: bool) -> io::Result<()>
             text_element(xml, "Offset", &numbers(&[0.0; 3], DECIMALS))?;
             text_element(xml, "Power", &numbers(&[1.0; 3], DECIMALS))
         })?;
-        xml.create_element("SatNode")
-            .write_inner_content(|xml| text_element(xml, "Saturation", &numbers(&[1.0], DECIMALS)))?;
+        xml.create_element("SatNode").write_inner_content(|xml| {
+            text_element(xml, "Saturation", &numbers(&[1.0], DECIMALS))
+        })?;
         Ok(())
     })?;
     Ok(())

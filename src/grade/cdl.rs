@@ -110,9 +110,8 @@ impl Shown {
 
     fn differences(&self, slope: [f64; 3], footage: Footage) -> [f64; PATCHES] {
         std::array::from_fn(|patch| {
-            let encoded: [f64; 3] = std::array::from_fn(|i| {
-                (self.encoded[patch][i] * slope[i]).clamp(0.0, 1.0)
-            });
+            let encoded: [f64; 3] =
+                std::array::from_fn(|i| (self.encoded[patch][i] * slope[i]).clamp(0.0, 1.0));
             delta_e_2000(lab_of(footage.decode(encoded)), self.wanted[patch])
         })
     }

@@ -33,8 +33,9 @@ pub fn clf_file(plan: &Plan) -> io::Result<Vec<u8>> {
                 text_element(xml, "InputDescriptor", &plan.footage().described())?;
                 text_element(xml, "OutputDescriptor", &plan.footage().described())?;
                 exponent(xml, plan.footage(), Way::ToLinear)?;
-                element(xml, "Matrix")
-                    .write_inner_content(|xml| array(xml, matrix.0.map(|row| numbers(&row, DECIMALS))))?;
+                element(xml, "Matrix").write_inner_content(|xml| {
+                    array(xml, matrix.0.map(|row| numbers(&row, DECIMALS)))
+                })?;
                 exponent(xml, plan.footage(), Way::ToEncoded)
             })?;
         Ok(())
@@ -73,18 +74,26 @@ fn exponent(xml: &mut Xml, footage: Footage, way: Way) -> io::Result<()> {
         // Mirrored about black as the monitor curve's line goes on below it.
         TransferCurve::Gamma(power) => ("basicMirror", power, None),
     };
-    let style = format!("{style}{}", match way { Way::ToLinear => "Fwd", Way::ToEncoded => "Rev" });
-    element(xml, "Exponent").with_attribute(("style", style.as_str())).write_inner_content(|xml| {
-        let power = power.to_string();
-        let parameters =
-            xml.create_element("ExponentParams").with_attribute(("exponent", power.as_str()));
-        let parameters = match offset {
-            Some(offset) => parameters.with_attribute(("offset", offset)),
-            None => parameters,
-        };
-        parameters.write_empty()?;
-        Ok(())
-    })?;
+    let style = format!(
+        "{style}{}",
+        match way {
+            Way::ToLinear => "Fwd",
+            Way::ToEncoded => "Rev",
+        }
+    );
+    element(xml, "Exponent").with_attribute(("style", style.as_str())).write_inner_content(
+        |xml| {
+            let power = power.to_string();
+            let parameters =
+                xml.create_element("ExponentParams").with_attribute(("exponent", power.as_str()));
+            let parameters = match offset {
+                Some(offset) => parameters.with_attribute(("offset", offset)),
+                None => parameters,
+            };
+            parameters.write_empty()?;
+            Ok(())
+        },
+    )?;
     Ok(())
 }
 
@@ -134,9 +143,15 @@ mod tests {
         let root = parse(&clf_file(&plan).unwrap());
         assert_valid(&root, &["Exponent", "Matrix", "Exponent"]);
         let [.., first, _, last] = root.children.as_slice() else { panic!("nodes") };
-        assert_eq!([first.attribute("style"), last.attribute("style")], ["monCurveFwd", "monCurveRev"]);
+        assert_eq!(
+            [first.attribute("style"), last.attribute("style")],
+            ["monCurveFwd", "monCurveRev"]
+        );
         let parameters = first.child("ExponentParams");
-        assert_eq!([parameters.attribute("exponent"), parameters.attribute("offset")], ["2.4", "0.055"]);
+        assert_eq!(
+            [parameters.attribute("exponent"), parameters.attribute("offset")],
+            ["2.4", "0.055"]
+        );
         let matrix = root.child("Matrix").child("Array").numbers();
         for (written, meant) in matrix.iter().zip(plan.correction().matrix().0.as_flattened()) {
             assert!((written - meant).abs() < 1e-11);
@@ -147,7 +162,8 @@ mod tests {
     fn each_encoding_has_its_curve() {
         let style = |name: &str| {
             let root = parse(&clf_file(&plan_for(name)).unwrap());
-            let exponents: Vec<_> = root.children.iter().filter(|node| node.name == "Exponent").collect();
+            let exponents: Vec<_> =
+                root.children.iter().filter(|node| node.name == "Exponent").collect();
             exponents.first().map(|node| {
                 let parameters = node.child("ExponentParams");
                 let number = parameters.attribute("exponent").parse::<f64>().unwrap();

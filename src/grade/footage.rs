@@ -28,7 +28,9 @@ pub enum FootageError {
     #[error("`{0}` is no encoding that is known here; write {KNOWN}")]
     Unknown(String),
     /// A power out of the range 1 to 4.
-    #[error("a gamma of `{0}` makes no sense; write gamma and a number from 1 to 4, as in gamma2.2")]
+    #[error(
+        "a gamma of `{0}` makes no sense; write gamma and a number from 1 to 4, as in gamma2.2"
+    )]
     Gamma(String),
 }
 

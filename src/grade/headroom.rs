@@ -93,7 +93,11 @@ impl Headroom {
         let round = |value: &mut f64, steps: f64| *value = (*value * steps).round() / steps + 0.0;
         self.noise_stops.iter_mut().for_each(|stops| round(stops, 100.0));
         self.over_stops.iter_mut().for_each(|stops| round(stops, 100.0));
-        self.clipped.iter_mut().flatten().chain(&mut self.blown).for_each(|share| round(share, 1e4));
+        self.clipped
+            .iter_mut()
+            .flatten()
+            .chain(&mut self.blown)
+            .for_each(|share| round(share, 1e4));
         self
     }
 }
@@ -119,7 +123,8 @@ impl Pixels {
             let all = picture.colours().len() as f64 / (1.0 - picture.blown()).max(1e-3);
             for colour in picture.colours() {
                 let corrected = correction.matrix().apply(colour.map(f64::from));
-                for (share, (channel, before)) in clipped.iter_mut().zip(corrected.iter().zip(colour))
+                for (share, (channel, before)) in
+                    clipped.iter_mut().zip(corrected.iter().zip(colour))
                 {
                     *share += f64::from(u8::from(*channel > TOP && *before < LOST)) / all;
                 }

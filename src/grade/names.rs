@@ -24,10 +24,8 @@ pub fn unique_names(paths: &[&Path]) -> Vec<String> {
             return short;
         }
         let folder = path.parent().and_then(Path::file_name).map(|name| name.to_string_lossy());
-        let wanted = folder.map_or_else(
-            || short.clone(),
-            |folder| legal(&format!("{folder}-{short}")),
-        );
+        let wanted =
+            folder.map_or_else(|| short.clone(), |folder| legal(&format!("{folder}-{short}")));
         let numbered = (2_usize..).map(|number| format!("{wanted}-{number}"));
         let free = std::iter::once(wanted.clone())
             .chain(numbered)

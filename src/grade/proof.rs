@@ -35,7 +35,11 @@ impl Proof {
 ///
 /// # Errors
 /// [`WritePngError`] where the picture cannot be encoded.
-pub fn proof(picture: &ReducedPicture, plan: &Plan, which: Proof) -> Result<Vec<u8>, WritePngError> {
+pub fn proof(
+    picture: &ReducedPicture,
+    plan: &Plan,
+    which: Proof,
+) -> Result<Vec<u8>, WritePngError> {
     let (matrix, footage, cdl) = (plan.correction().matrix(), plan.footage(), plan.fit().cdl);
     let pixels = picture.map_linear_srgb(|linear| match which {
         Proof::Clf => matrix.apply(linear),

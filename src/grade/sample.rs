@@ -33,10 +33,9 @@ impl ColourSample {
         };
         let cells: Vec<&Cell> =
             places.iter().filter_map(|place| frame.cells.get(*place)).filter(visible).collect();
-        let (blown, kept): (Vec<&Cell>, Vec<&Cell>) =
-            cells.iter().partition(|cell| {
-                cell.clipped_channels.iter().all(|share| *share > Self::BURNT_OUT)
-            });
+        let (blown, kept): (Vec<&Cell>, Vec<&Cell>) = cells
+            .iter()
+            .partition(|cell| cell.clipped_channels.iter().all(|share| *share > Self::BURNT_OUT));
         let colour = |cell: &Cell| to_srgb.apply(cell.mean.map(f64::from)).map(|v| v as f32);
         Self {
             colours: kept.into_iter().map(colour).collect(),

@@ -2,11 +2,7 @@
 
 /// The minimum near `start`, by the downhill simplex method (Nelder and Mead 1965) with its usual
 /// coefficients, beginning with steps of `step`.
-pub(super) fn minimise(
-    start: [f64; 3],
-    step: f64,
-    function: impl Fn([f64; 3]) -> f64,
-) -> [f64; 3] {
+pub(super) fn minimise(start: [f64; 3], step: f64, function: impl Fn([f64; 3]) -> f64) -> [f64; 3] {
     const MOST_STEPS: usize = 400;
     /// Far below what a file's decimals hold.
     const FINE: f64 = 1e-8;

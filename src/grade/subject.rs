@@ -34,7 +34,14 @@ impl Subject {
             group.frames,
             camera.unwrap_or_default()
         );
-        Self::of_cast(&what, group.verdict, &group.cast, &group.balance, &group.reference, group.tolerance)
+        Self::of_cast(
+            &what,
+            group.verdict,
+            &group.cast,
+            &group.balance,
+            &group.reference,
+            group.tolerance,
+        )
     }
 
     pub(super) fn of_frame(path: &Path, frame: &FrameReading) -> Self {
@@ -52,8 +59,7 @@ impl Subject {
         tolerance: Tolerance,
     ) -> Self {
         // Against the card, what is neutral within the tolerance counts as neutral.
-        let relative =
-            if verdict == Verdict::Neutral { [1.0; 3] } else { cast.white_linear_srgb };
+        let relative = if verdict == Verdict::Neutral { [1.0; 3] } else { cast.white_linear_srgb };
         let mut descriptions =
             vec![format!("Takes the cast out of {what}: {}.", appearance(cast.mired, cast.duv))];
         let neutral = match reference {
@@ -69,7 +75,13 @@ impl Subject {
                 std::array::from_fn(|i| relative[i] / card.gains[i].max(1e-3))
             }
         };
-        descriptions.push(figures("Cast", cast.mired, cast.mired_interval, cast.duv, cast.duv_interval));
+        descriptions.push(figures(
+            "Cast",
+            cast.mired,
+            cast.mired_interval,
+            cast.duv,
+            cast.duv_interval,
+        ));
         Self {
             neutral,
             has_card: reference.is_some(),
@@ -155,7 +167,9 @@ fn light(balance: &BalanceRecord, cast: &Cast) -> String {
 
 fn balanced_for(balance: &BalanceRecord) -> String {
     match (balance.kelvin, &balance.name) {
-        (Some(kelvin), Some(name)) => format!("; the camera was balanced for {kelvin:.0} K, {name}"),
+        (Some(kelvin), Some(name)) => {
+            format!("; the camera was balanced for {kelvin:.0} K, {name}")
+        }
         (Some(kelvin), None) => format!("; the camera was balanced for {kelvin:.0} K"),
         _ => String::new(),
     }

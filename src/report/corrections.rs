@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::text::{WIDTH, in_columns, width, write_wrapped};
-use super::words::{capitalised, sentence, signed};
+use super::words::signed;
 use crate::grade::{CorrectionRecord, MadeRecord};
 
 /// What is printed of corrections.
@@ -26,7 +26,7 @@ pub struct CorrectionsPage {
 /// The correction of one group or picture.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CorrectionLine {
-    /// Which it is: "group 2", or a file's name.
+    /// Which it is: "Group 2", or a file's name.
     pub label: String,
     /// What became of it.
     pub correction: CorrectionRecord,
@@ -68,7 +68,7 @@ pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> i
 }
 
 fn write_table(out: &mut impl Write, made: &[&MadeRecord]) -> io::Result<()> {
-    let name = made.iter().map(|made| width(&made.id)).max().unwrap_or(0).clamp(7, WIDTH - 54);
+    let name = made.iter().map(|made| width(&made.id)).max().unwrap_or(0).clamp(7, WIDTH - 56);
     writeln!(
         out,
         "  {:<name$}  {:<19}  {:>9}  {:>17}",
@@ -77,17 +77,16 @@ fn write_table(out: &mut impl Write, made: &[&MadeRecord]) -> io::Result<()> {
     for made in made {
         let [red, green, blue] = made.slope;
         let noise = made.headroom.noise_stops.map(|stops| signed(stops, 1));
-        let line = format!(
-            "  {}  {red:.3} {green:.3} {blue:.3}    {:>4.1} {:>4.1}  {:>5} {:>5} {:>5}  {}",
+        writeln!(
+            out,
+            "  {}  {red:.3} {green:.3} {blue:.3}    {:>4.1} {:>4.1}  {:>5} {:>5} {:>5}",
             in_columns(&made.id, name),
             made.fit_mean_delta_e_2000,
             made.fit_max_delta_e_2000,
             noise[0],
             noise[1],
             noise[2],
-            if made.warnings.is_empty() { "" } else { "see below" },
-        );
-        writeln!(out, "{}", line.trim_end())?;
+        )?;
     }
     writeln!(out, "  Noise is in stops: so much it grows in that channel.")
 }
@@ -110,7 +109,7 @@ fn write_unmade(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> 
             many if many.len() > MOST_NAMED => format!("{} of them", many.len()),
             few => few.join(", "),
         };
-        write_wrapped(out, "  - ", "    ", &sentence(&format!("{named}: {reason}")))?;
+        write_wrapped(out, "  - ", "    ", &format!("{named}: {}.", reason.trim_end_matches('.')))?;
     }
     Ok(())
 }
@@ -125,10 +124,10 @@ fn write_warnings(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()
         })
         .collect();
     if !warned.is_empty() {
-        writeln!(out, "  What the footage may not bear")?;
+        writeln!(out, "  Take care")?;
     }
     for (label, warning) in warned.iter().take(MOST_NAMED) {
-        write_wrapped(out, "  - ", "    ", &format!("{}: {warning}", capitalised(label)))?;
+        write_wrapped(out, "  - ", "    ", &format!("{label}: {warning}"))?;
     }
     match warned.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
         Some(more) => writeln!(out, "  and {more} more; --format json has them all"),
@@ -153,4 +152,83 @@ fn write_places(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> 
         write_wrapped(out, "  ", "  ", &text)?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frames::Verdict;
+    use crate::grade::{Decision, GradeOptions};
+    use crate::report::frame_examples;
+
+    fn page() -> CorrectionsPage {
+        let (_, groups) = frame_examples::shoot();
+        let lines = groups.iter().map(|group| {
+            let mut reading = group.reading().clone();
+            if reading.verdict.is_cast() {
+                reading.cast.white_linear_srgb = [1.0, 0.45, 0.12];
+            } else {
+                reading.verdict = Verdict::Undecided;
+            }
+            let decision = Decision::of_group(&reading, &GradeOptions::default(), &[]);
+            CorrectionLine {
+                label: format!("Group {}", reading.group),
+                correction: CorrectionRecord::of(&decision, &["group-2.cc".to_owned()]),
+            }
+        });
+        CorrectionsPage {
+            folder: Some("grade".to_owned()),
+            footage: "rec709".to_owned(),
+            strength: "100%".to_owned(),
+            lines: lines.collect(),
+            left_over: vec!["group-9.cc".to_owned()],
+            proofs: Some(("looks".to_owned(), 5)),
+        }
+    }
+
+    fn text(page: &CorrectionsPage) -> String {
+        let mut out = Vec::new();
+        write_corrections_text(&mut out, page).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    #[test]
+    fn corrections_read_well() {
+        insta::assert_snapshot!(text(&page()), @r"
+        Corrections for rec709 footage, at full strength, in grade
+          Name     Slope R, G, B              Off      Noise R, G, B
+          group-2  0.763 1.082 2.026     6.7 13.7    0.0  +0.2  +1.6
+          Noise is in stops: so much it grows in that channel.
+          Load the .clf: it is exact. Where a program takes only CDLs, load the .cc, or
+          corrections.ccc for all: slopes come no nearer than Off, in CIEDE2000 over a
+          24-patch chart, on average and at most.
+          Without a correction
+          - Group 1: it does not tell: nothing in it is surely neutral, and a correction
+            would be a guess. Photograph a card in that light and correct from it:
+            mirecast card CARD --corrections FOLDER.
+          Take care
+          - Group 2: 8-bit footage would not stand it: blue keeps 130 of its 256 codes,
+            and noise and compression show. Use 10-bit footage, or --strength 45%.
+          Still there from an earlier run, and not of these groups: group-9.cc.
+          Proofs of 5 frames, in looks: NAME-proof-clf.png is what the .clf gives,
+          NAME-proof-cdl.png what the .cc gives. The pictures themselves were not
+          touched.
+        ");
+    }
+
+    #[test]
+    fn no_line_is_too_wide_and_no_name_steers_the_terminal() {
+        let mut page = page();
+        for line in &mut page.lines {
+            line.label = format!("day one/\u{1b}[2J{}.jpg", "x".repeat(20));
+            if let Some(made) = &mut line.correction.made {
+                made.id = "x".repeat(60);
+            }
+        }
+        page.folder = Some("grade\u{1b}[2J".to_owned());
+        for line in text(&page).lines() {
+            assert!(width(line) <= WIDTH, "{line}");
+            assert!(!line.chars().any(char::is_control), "{line:?}");
+        }
+    }
 }

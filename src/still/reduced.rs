@@ -86,14 +86,11 @@ fn finished(
         .as_ref()
         .and_then(|icc| profile::interpret(icc, is_grey, options.max_icc_bytes).ok());
     // A profile that led nowhere, or that leads only one way, is not the copy's.
-    let leads_back = |pipeline: &profile::Pipeline| {
-        !matches!(pipeline.encoding.transfer, Transfer::Converted)
-    };
+    let leads_back =
+        |pipeline: &profile::Pipeline| !matches!(pipeline.encoding.transfer, Transfer::Converted);
     let kept = profiled.as_ref().is_some_and(leads_back) && !is_grey;
     let pipeline = profiled.unwrap_or_else(|| {
-        profile::Pipeline::from(
-            encoding::from_exif(shot.color_space, interop_index.as_deref()).0,
-        )
+        profile::Pipeline::from(encoding::from_exif(shot.color_space, interop_index.as_deref()).0)
     });
     let frame = grid::reduce(&picture.pixels, pipeline, as_stored(), options)?;
     Ok(ReducedPicture::of(frame, picture.icc.filter(|_| kept), shot.orientation))
@@ -121,7 +118,11 @@ impl ReducedPicture {
             width: frame.columns,
             height: frame.rows,
             pixels: frame.cells.iter().map(|cell| colour(cell.mean)).collect(),
-            encoding: if goes_back { frame.encoding } else { Encoding::srgb(EncodingSource::Assumed) },
+            encoding: if goes_back {
+                frame.encoding
+            } else {
+                Encoding::srgb(EncodingSource::Assumed)
+            },
             icc,
             orientation,
         }
@@ -194,7 +195,8 @@ impl ReducedPicture {
     }
 
     fn exif(&self, note: &str) -> Result<Vec<u8>, exif::Error> {
-        let ascii: Vec<u8> = note.bytes().map(|b| if b.is_ascii_graphic() { b } else { b' ' }).collect();
+        let ascii: Vec<u8> =
+            note.bytes().map(|b| if b.is_ascii_graphic() { b } else { b' ' }).collect();
         let field = |tag, value| Field { tag, ifd_num: In::PRIMARY, value };
         let fields = [
             field(Tag::ImageDescription, Value::Ascii(vec![ascii])),
@@ -262,9 +264,7 @@ mod tests {
         let mut block = std::io::Cursor::new(Vec::new());
         writer.write(&mut block, true).unwrap();
         encoder.set_exif_metadata(block.into_inner()).unwrap();
-        encoder
-            .write_image(image.as_bytes(), width, height, ExtendedColorType::Rgb8)
-            .unwrap();
+        encoder.write_image(image.as_bytes(), width, height, ExtendedColorType::Rgb8).unwrap();
         bytes
     }
 
@@ -276,8 +276,12 @@ mod tests {
     #[test]
     fn a_picture_left_alone_comes_back_as_it_was() {
         let icc = |profile: ColorProfile| Some(profile.encode().unwrap());
-        let profiles =
-            [None, icc(ColorProfile::new_srgb()), icc(ColorProfile::new_display_p3()), icc(ColorProfile::new_adobe_rgb())];
+        let profiles = [
+            None,
+            icc(ColorProfile::new_srgb()),
+            icc(ColorProfile::new_display_p3()),
+            icc(ColorProfile::new_adobe_rgb()),
+        ];
         for icc in profiles {
             let bytes = photo(300, 200, icc.clone(), 6);
             let picture = reduced(&bytes, 1024);
