@@ -210,7 +210,7 @@ fn entries(folder: &Path) -> impl Iterator<Item = PathBuf> {
 }
 
 /// Whether a file is called as a group's are.
-fn is_of_a_group(path: &PathBuf) -> bool {
+fn is_of_a_group(path: &Path) -> bool {
     let Some(name) = path.file_name().and_then(|name| name.to_str()) else { return false };
     let number = name
         .strip_prefix("group-")

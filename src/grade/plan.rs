@@ -230,7 +230,7 @@ fn warnings_of(
     safe: Option<Strength>,
 ) -> Vec<String> {
     let mut warnings = Vec::new();
-    let less = safe.map(|safe| format!(", or --strength {safe}")).unwrap_or_default();
+    let less = safe.map(|safe| format!(", or give --strength {safe}")).unwrap_or_default();
     if headroom::may_have_8_bits(footage) && !headroom.stands_8_bit() {
         let fewest = headroom.codes_kept_8_bit.iter().zip(CHANNELS).min();
         if let Some((codes, channel)) = fewest {

@@ -194,7 +194,7 @@ mod tests {
 
     #[test]
     fn corrections_read_well() {
-        insta::assert_snapshot!(text(&page()), @r"
+        insta::assert_snapshot!(text(&page()).trim_start(), @r"
         Corrections for rec709 footage, at full strength, in grade
           Name     Slope R, G, B              Off      Noise R, G, B
           group-2  0.763 1.082 2.026     6.7 13.7    0.0  +0.2  +1.6
@@ -208,7 +208,7 @@ mod tests {
             mirecast card CARD --corrections FOLDER.
           Take care
           - Group 2: 8-bit footage would not stand it: blue keeps 130 of its 256 codes,
-            and noise and compression show. Use 10-bit footage, or --strength 45%.
+            and noise and compression show. Use 10-bit footage, or give --strength 45%.
           Still there from an earlier run, and not of these groups: group-9.cc.
           Proofs of 5 frames, in looks: NAME-proof-clf.png is what the .clf gives,
           NAME-proof-cdl.png what the .cc gives. The pictures themselves were not
