@@ -413,6 +413,18 @@ pub(super) mod tests {
     }
 
     #[test]
+    fn a_group_that_is_at_odds_with_itself_is_warned_of() {
+        let mut group = group();
+        group.odd = vec!["a.jpg".to_owned()];
+        let warnings = |group: &GroupReading| {
+            made(Decision::of_group(group, &GradeOptions::default(), &[])).warnings().to_vec()
+        };
+        assert!(warnings(&group).is_empty(), "one of five");
+        group.odd.push("b.jpg".to_owned());
+        assert!(warnings(&group)[0].contains("2 of its 5 frames"), "{:?}", warnings(&group));
+    }
+
+    #[test]
     fn a_single_frame_says_which_it_is() {
         let plan = hostile();
         assert!(plan.descriptions()[0].contains("a<b>&\"'"), "{:?}", plan.descriptions());

@@ -34,14 +34,24 @@ impl Subject {
             group.frames,
             camera.unwrap_or_default()
         );
-        Self::of_cast(
+        let mut subject = Self::of_cast(
             &what,
             group.verdict,
             &group.cast,
             &group.balance,
             &group.reference,
             group.tolerance,
-        )
+        );
+        // Lights that were not told apart: what is right for the group is wrong for these.
+        if 4 * group.odd.len() >= group.frames.max(1) {
+            subject.warnings.push(format!(
+                "{} of its {} frames look otherwise than the group: look at them, and give \
+                 --each-frame if their lights differ.",
+                group.odd.len(),
+                group.frames
+            ));
+        }
+        subject
     }
 
     pub(super) fn of_frame(path: &Path, frame: &FrameReading) -> Self {

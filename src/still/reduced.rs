@@ -59,13 +59,16 @@ fn from_bytes(
     long_side: u32,
     options: &ReadOptions,
 ) -> Result<ReducedPicture, ReadErrorKind> {
-    let options = &ReadOptions { long_side_cells: long_side, ..options.clone() };
-    let format = sniff::picture_format(bytes)?;
-    let reduced = match dng::Dng::open(bytes) {
-        Some(dng) => decode::guarded(|| raw(bytes, &dng, options)),
-        None => decode::guarded(|| finished(bytes, format, options)),
-    };
-    reduced.unwrap_or(Err(ReadErrorKind::Internal))
+    let options =
+        &ReadOptions { long_side_cells: long_side, stored_colours: false, ..options.clone() };
+    if dng::Dng::open(bytes).is_some() {
+        return raw(bytes, options);
+    }
+    let finished = sniff::picture_format(bytes).and_then(|format| {
+        decode::guarded(|| finished(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
+    });
+    // What is no finished picture may be raw all the same; if not, it is told as what it is.
+    finished.or_else(|why| raw(bytes, options).map_err(|_| why))
 }
 
 /// As it is stored: nothing is turned.
@@ -96,14 +99,10 @@ fn finished(
     Ok(ReducedPicture::of(frame, picture.icc.filter(|_| kept), shot.orientation))
 }
 
-fn raw(
-    bytes: &[u8],
-    dng: &dng::Dng,
-    options: &ReadOptions,
-) -> Result<ReducedPicture, ReadErrorKind> {
-    let (shot, _) = shot::from_exif(None, bytes, sniff::PictureFormat::Tiff);
-    let (frame, _) = dng.read(as_stored(), options)?;
-    Ok(ReducedPicture::of(frame, None, shot.orientation))
+/// A raw file stores no picture that could be kept lying as it is: its copy is upright.
+fn raw(bytes: &[u8], options: &ReadOptions) -> Result<ReducedPicture, ReadErrorKind> {
+    let still = super::from_bytes(bytes, options)?;
+    Ok(ReducedPicture::of(still.frame, None, 1))
 }
 
 impl ReducedPicture {
