@@ -17,7 +17,8 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! Layers, each resting only on those after it: [`report`] writes finished records, [`setups`]
+//! Layers, each resting only on those after it: [`report`] writes finished records, [`grade`] makes
+//! corrections for grading programs, [`setups`]
 //! compares many readings, [`frames`] finds the casts of many stills, [`card`] reads one still,
 //! [`balance`] knows presets and lights, [`still`] turns a file into linear light, [`colour`] is the
 //! colour science. The program is behind the `cli` feature.
@@ -26,6 +27,7 @@ pub mod balance;
 pub mod card;
 pub mod colour;
 pub mod frames;
+pub mod grade;
 pub mod report;
 pub mod setups;
 pub mod still;

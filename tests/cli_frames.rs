@@ -5,51 +5,10 @@
 mod cli_common;
 mod still_common;
 
-use cli_common::{Run, Shoot, card, daylight_card, recorded, white_card};
-use exif::{Tag, Value};
-use image::{DynamicImage, ImageFormat, Rgb, RgbImage};
+use cli_common::{
+    BLUE, NEUTRAL, ORANGE, Run, Shoot, boards, card, daylight_card, recorded, still, white_card,
+};
 use serde_json::Value as Json;
-use still_common::{Extras, ascii, encode, exif_block, linear_to_srgb};
-
-const NEUTRAL: [f64; 3] = [1.0, 1.0, 1.0];
-/// What a lamp does to a picture balanced for daylight, and the sky to one balanced for a lamp.
-const ORANGE: [f64; 3] = [1.0, 0.62, 0.30];
-const BLUE: [f64; 3] = [0.42, 0.72, 1.0];
-
-/// Painted boards of many colours, some of them grey, in a light of linear `rgb`.
-fn boards(rgb: [f64; 3]) -> DynamicImage {
-    const SIDE: u32 = 20;
-    let mut state = 1_u32;
-    let mut next = move || {
-        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        f64::from(state >> 16) / 65_536.0
-    };
-    let colours: Vec<[f64; 3]> = (0..12 * 8)
-        .map(|_| {
-            let grey = 0.05 + 0.7 * next();
-            let strength = if next() < 0.4 { 0.0 } else { 0.5 };
-            [next(), next(), next()].map(|v| grey * (1.0 + strength * (v - 0.5)))
-        })
-        .collect();
-    RgbImage::from_fn(12 * SIDE, 8 * SIDE, |x, y| {
-        let colour = colours[(y / SIDE * 12 + x / SIDE) as usize];
-        let light = |i: usize| linear_to_srgb((colour[i] * rgb[i] * 0.9).min(1.0)) * 255.0;
-        Rgb([0, 1, 2].map(|i| light(i).round() as u8))
-    })
-    .into()
-}
-
-/// Such a picture as a camera's file, taken so many minutes after nine at the daylight preset.
-fn still(rgb: [f64; 3], minute: u32) -> Vec<u8> {
-    let time = format!("2024:03:12 {:02}:{:02}:00", 9 + minute / 60, minute % 60);
-    let exif = exif_block(&[
-        (Tag::LightSource, Value::Short(vec![1])),
-        (Tag::WhiteBalance, Value::Short(vec![1])),
-        (Tag::DateTimeOriginal, ascii(&time)),
-        (Tag::Model, ascii("Camera A")),
-    ]);
-    encode(&boards(rgb), ImageFormat::Jpeg, Extras::exif(exif))
-}
 
 /// Two lights, one come back to, beside what is no picture.
 fn shoot() -> Shoot {

@@ -13,6 +13,7 @@ const FENCE: &str = "```";
 fn run_again(readme: &str) -> (String, usize) {
     let mut fresh = String::new();
     let mut commands = 0;
+    let folder = with_samples();
     let mut lines = readme.lines();
     while let Some(line) = lines.next() {
         fresh += line;
@@ -21,7 +22,7 @@ fn run_again(readme: &str) -> (String, usize) {
         commands += 1;
         let output = Command::cargo_bin("mirecast")
             .unwrap()
-            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .current_dir(folder.path())
             .env("NO_COLOR", "1")
             .args(arguments.split_whitespace().flat_map(expanded))
             .output()
@@ -32,6 +33,18 @@ fn run_again(readme: &str) -> (String, usize) {
         fresh.push('\n');
     }
     (fresh, commands)
+}
+
+/// A folder of its own with the sample frames in it, so that what a command writes is not left behind.
+fn with_samples() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let samples = folder.path().join("sample-frames");
+    std::fs::create_dir(&samples).unwrap();
+    for entry in std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/sample-frames")).unwrap() {
+        let entry = entry.unwrap();
+        std::fs::copy(entry.path(), samples.join(entry.file_name())).unwrap();
+    }
+    folder
 }
 
 /// The files that a pattern such as `folder/name-*.jpg` stands for in a shell, or the word itself.

@@ -68,6 +68,14 @@ enum Command {
         #[arg(long)]
         write: bool,
     },
+    /// Corrects frames whose cast is known, and prints how much of it is left.
+    Grade {
+        /// A folder of frames with its truth.json.
+        folder: PathBuf,
+        /// Further folders to train on, for the figure with scenes left out.
+        #[arg(long)]
+        with: Vec<PathBuf>,
+    },
     /// Compares the cast estimator with the classical ones.
     CompareCasts {
         /// A folder of frames with its truth.json.
@@ -145,13 +153,11 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
             }
         }
         Command::TrainCasts { folders, write } => trained(&folders, write)?,
+        Command::Grade { folder, with } => {
+            say(&casts::graded(&casts::read(&folder)?, &all_of(&with)?)?);
+        }
         Command::CompareCasts { folder, with } => {
-            let examples = casts::read(&folder)?;
-            let mut further = Vec::new();
-            for folder in &with {
-                further.extend(casts::read(folder)?);
-            }
-            say(&casts::table(&examples, &further)?);
+            say(&casts::table(&casts::read(&folder)?, &all_of(&with)?)?);
         }
         Command::Speed { program, pictures, repeats, quality } => {
             let beside = std::env::current_exe()?.with_file_name("mirecast");
@@ -162,6 +168,14 @@ fn run(command: Command) -> Result<(), Box<dyn std::error::Error>> {
         }
     }
     Ok(())
+}
+
+fn all_of(folders: &[PathBuf]) -> Result<Vec<casts::Example>, lab::LabError> {
+    let mut examples = Vec::new();
+    for folder in folders {
+        examples.extend(casts::read(folder)?);
+    }
+    Ok(examples)
 }
 
 fn calibrated(cards: u64, write: bool) -> Result<(), Box<dyn std::error::Error>> {
@@ -182,10 +196,7 @@ fn keep(file: &str, source: &str, write: bool) -> Result<(), Box<dyn std::error:
 }
 
 fn trained(folders: &[PathBuf], write: bool) -> Result<(), Box<dyn std::error::Error>> {
-    let mut examples = Vec::new();
-    for folder in folders {
-        examples.extend(casts::read(folder)?);
-    }
+    let examples = all_of(folders)?;
     let trained = casts::train(&examples)?;
     say(&format!("scenes left out: {}", trained.left_out));
     say(&format!("temperature {:.2}", trained.weights.temperature));

@@ -8,6 +8,7 @@ use mirecast::colour::TransferCurve;
 
 use super::batch::Threads;
 use super::frame_args::{FramesArguments, GroupsArguments};
+use super::grade_args::{GradeArguments, Targets};
 use super::report::ReportArguments;
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 use super::write_file::Existing;
@@ -91,15 +92,18 @@ pub(crate) struct CardArguments {
     #[command(flatten)]
     pub(crate) threads: Threads,
 
+    #[command(flatten)]
+    pub(crate) targets: Targets,
+
+    #[command(flatten)]
+    pub(crate) grade: GradeArguments,
+
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
 
     #[command(flatten)]
     pub(crate) report: ReportArguments,
-
-    #[command(flatten)]
-    pub(crate) existing: Existing,
 }
 
 /// How card photos are read, whatever is made of them.

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
+use mirecast::grade::{Decision, unique_names};
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadOptions};
@@ -11,6 +12,7 @@ use super::args::CardArguments;
 use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
+use super::grading::{Grading, Named, tell};
 use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
 use super::reading::options;
@@ -19,12 +21,25 @@ use super::report::{about_reading, place};
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     let mut options = options(&arguments.reading)?;
     options.area = arguments.area;
-    arguments.report.check(arguments.existing)?;
+    arguments.report.check(arguments.grade.existing)?;
     let pictured = arguments.report.is_wanted();
     let mut photos = photos(&arguments.photos, arguments.files_from.as_deref())?.peekable();
     if photos.peek().is_none() {
         return Err(RunError::NoPhotos);
     }
+    let folder = arguments.targets.corrections.as_deref();
+    let grading = Grading::begin(folder, &arguments.grade, Named::Pictures)?;
+    let mut graded = Vec::new();
+    // A correction is named after its photo and unlike all others, so all photos must be known.
+    let (photos, names) = match &grading {
+        None => (Box::new(photos) as Box<dyn Iterator<Item = _> + Send>, Vec::new()),
+        Some(_) => {
+            let paths = photos.collect::<Result<Vec<PathBuf>, _>>()?;
+            let names = unique_names(&paths.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+            (Box::new(paths.into_iter().map(Ok)) as _, names)
+        }
+    };
+    let mut names = names.into_iter();
     let batch = Batch::of(arguments.threads).map_err(RunError::Start)?;
     let mut output = CardOutput::new(arguments.format)?;
     let mut tally = Tally::default();
@@ -34,7 +49,15 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
         photos,
         |path: &PathBuf| read(path, &options, pictured),
         |path, read| {
-            let (record, pictures) = read.unwrap_or_else(|| (PhotoRecord::stumbled(path), None));
+            let (mut record, pictures) =
+                read.unwrap_or_else(|| (PhotoRecord::stumbled(path), None));
+            let name = names.next();
+            if let (Some(grading), Some(reading), Some(name)) = (&grading, record.reading(), name) {
+                let decision = Decision::of_card(path, &name, reading, &grading.options);
+                let one = grading.graded(plain_path(path), decision);
+                record.correction = Some(one.record.clone());
+                graded.push(one);
+            }
             if let Some(error) = record.error().filter(|_| repeats_errors) {
                 complain(&format!("{}: {}", plain_path(path), error.message));
             }
@@ -52,11 +75,15 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
         _ => output.finish()?,
     }
     ended?;
-    arguments.report.write(arguments.existing, || {
+    arguments.report.write(arguments.grade.existing, || {
         let views =
             shown.iter().map(|(record, pictures)| CardView { record, pictures: pictures.as_ref() });
         card_page(&views.collect::<Vec<_>>(), &about(arguments))
     })?;
+    if let Some(grading) = grading {
+        grading.write(&graded)?;
+        tell(&grading.page(&graded), arguments.format)?;
+    }
     Ok(Outcome::of(tally))
 }
 

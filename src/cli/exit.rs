@@ -81,6 +81,11 @@ pub(crate) enum RunError {
         path = plain_path(.0)
     )]
     Exists(PathBuf),
+    #[error(
+        "{path} is a file; name a folder to write into, there already or not",
+        path = plain_path(.0)
+    )]
+    NotAFolder(PathBuf),
     #[error("{path}: cannot be written: {source}", path = plain_path(.path))]
     Write { path: PathBuf, source: io::Error },
     #[error("cannot begin to read: {0}")]
@@ -106,6 +111,7 @@ impl RunError {
             | Self::ShotAt(_)
             | Self::OneSetup(_)
             | Self::NotACamera(_)
+            | Self::NotAFolder(_)
             | Self::NoPhotos
             | Self::NoPictures
             | Self::NoRecords => Outcome::WrongUsage,

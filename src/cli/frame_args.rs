@@ -8,8 +8,8 @@ use mirecast::report::{FrameFilter, FrameOrder};
 
 use super::args::Format;
 use super::batch::Threads;
+use super::grade_args::{FrameTargets, GradeArguments, Targets};
 use super::report::ReportArguments;
-use super::write_file::Existing;
 
 const FRAMES_EXAMPLES: &str = "\
 Examples:
@@ -23,6 +23,9 @@ Examples:
       A table for a spreadsheet.
   mirecast frames --report shoot.html shoot
       A contact sheet with each frame as shot and corrected, to look at and mail.
+  mirecast frames --corrections grade --proofs looks --footage rec709 shoot
+      Write what takes the casts out in a grading program, and small corrected
+      copies to see it by.
   mirecast frames --no-groups --format json shoot > records.jsonl
       A record a line as soon as a picture is checked; mirecast groups groups them.
 
@@ -67,20 +70,29 @@ pub(crate) struct FramesArguments {
     pub(crate) presets: Option<PathBuf>,
 
     /// Do not group: print each picture as soon as it is checked
-    #[arg(long, conflicts_with = "sort")]
+    #[arg(long, conflicts_with_all = ["sort", "targets"])]
     pub(crate) no_groups: bool,
 
     #[command(flatten)]
     pub(crate) threads: Threads,
 
     #[command(flatten)]
+    pub(crate) targets: FrameTargets,
+
+    /// Correct each frame by its own cast instead of its group's
+    ///
+    /// Its files then have the picture's name. A group is surer than any of its frames.
+    #[arg(long, requires = "targets")]
+    pub(crate) each_frame: bool,
+
+    #[command(flatten)]
+    pub(crate) grade: GradeArguments,
+
+    #[command(flatten)]
     pub(crate) listing: Listing,
 
     #[command(flatten)]
     pub(crate) report: ReportArguments,
-
-    #[command(flatten)]
-    pub(crate) existing: Existing,
 }
 
 const GROUPS_EXAMPLES: &str = "\
@@ -104,6 +116,12 @@ pub(crate) struct GroupsArguments {
     /// Files of records; standard input if there is none, or for -
     #[arg(value_name = "RECORDS")]
     pub(crate) records: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) targets: Targets,
+
+    #[command(flatten)]
+    pub(crate) grade: GradeArguments,
 
     #[command(flatten)]
     pub(crate) listing: Listing,

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, Reference, check_frame};
+use mirecast::grade::ColourSample;
 use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
@@ -12,6 +13,7 @@ use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::{FramesArguments, Only};
+use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::output::repeats_errors;
 use super::photos::photos;
@@ -21,9 +23,10 @@ use super::report::about;
 use super::walk::{Found, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
-    arguments.report.check(arguments.existing)?;
+    arguments.report.check(arguments.grade.existing)?;
     let pictured = arguments.report.is_wanted();
     let options = options(arguments)?;
+    let grading = FramesGrading::begin(arguments)?;
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let mut found = paths
         .flat_map(|path| match path {
@@ -44,13 +47,19 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut failed = 0;
     let mut records = Vec::new();
     let mut pictures = Vec::new();
+    let mut samples = Vec::new();
+    let wanted = Wanted { picture: pictured, sample: grading.is_some() };
     let mut stream = arguments.no_groups.then(|| FramesStream::new(listing.format)).transpose()?;
     let ended = batch.in_order(
         found,
-        |found| check(found, &options, pictured),
+        |found| check(found, &options, wanted),
         |found, checked| {
             progress.step();
-            let (record, picture) = checked.unwrap_or_else(|| (stumbled(found), None));
+            let checked = checked.unwrap_or_else(|| Checked::of(stumbled(found)));
+            let Checked { record, picture, sample } = checked;
+            if wanted.sample {
+                samples.push((found.path().clone(), sample));
+            }
             if let Some(error) = record.error() {
                 failed += 1;
                 if repeats_errors {
@@ -69,7 +78,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         },
     );
     drop(progress);
-    let groups = match stream {
+    let mut groups = match stream {
         Some(_) => Vec::new(),
         None => GroupRecord::of_frames(&mut records),
     };
@@ -77,13 +86,20 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         // Whoever read the results has gone; there is nothing to finish.
         (Err(RunError::Output(_)), _) => {}
         (_, Some(stream)) => stream.finish(listing)?,
-        (_, None) => write_frames(&records, &groups, listing)?,
+        (_, None) => {
+            let grading = grading.filter(|_| ended.is_ok());
+            let graded = grading.map(|g| g.finish(&batch, &samples, &mut records, &mut groups));
+            write_frames(&records, &groups, listing)?;
+            if let Some(graded) = graded {
+                failed += graded?.write(listing.format)?;
+            }
+        }
     }
     ended?;
     let (filter, order) = (listing.filter(), listing.order());
     let page = FramesPage { frames: &records, groups: &groups, filter, order };
     let about = || about_frames(arguments);
-    arguments.report.write(arguments.existing, || frames_page(&page, &pictures, &about()))?;
+    arguments.report.write(arguments.grade.existing, || frames_page(&page, &pictures, &about()))?;
     Ok(outcome(failed))
 }
 
@@ -136,21 +152,39 @@ fn progress(arguments: &FramesArguments) -> Progress {
     Progress::new(total)
 }
 
-/// The record, and the picture for a page where one is wanted.
-fn check(
-    found: &Found,
-    options: &FrameOptions,
-    pictured: bool,
-) -> (FrameRecord, Option<FramePicture>) {
+/// What is kept of a frame besides its record.
+#[derive(Debug, Clone, Copy)]
+struct Wanted {
+    /// A picture for a page.
+    picture: bool,
+    /// A sample of its colours, for what a correction does to them.
+    sample: bool,
+}
+
+struct Checked {
+    record: FrameRecord,
+    picture: Option<FramePicture>,
+    sample: Option<ColourSample>,
+}
+
+impl Checked {
+    /// With nothing besides.
+    fn of(record: FrameRecord) -> Self {
+        Self { record, picture: None, sample: None }
+    }
+}
+
+fn check(found: &Found, options: &FrameOptions, wanted: Wanted) -> Checked {
     match found {
         Found::Picture(path) => match still::read(path, &ReadOptions::for_frames()) {
-            Ok(still) => {
-                let picture = pictured.then(|| FramePicture::of(&still.frame)).flatten();
-                (FrameRecord::read(path, check_frame(&still, options)), picture)
-            }
-            Err(error) => (FrameRecord::failed(path, &error), None),
+            Ok(still) => Checked {
+                record: FrameRecord::read(path, check_frame(&still, options)),
+                picture: wanted.picture.then(|| FramePicture::of(&still.frame)).flatten(),
+                sample: wanted.sample.then(|| ColourSample::of(&still.frame)),
+            },
+            Err(error) => Checked::of(FrameRecord::failed(path, &error)),
         },
-        Found::Closed(path, error) => (FrameRecord::failure(path, error.clone()), None),
+        Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
     }
 }
 

@@ -4,12 +4,14 @@ use std::fs::File;
 use std::io::{self, BufRead, BufReader, IsTerminal};
 use std::path::{Path, PathBuf};
 
+use mirecast::grade::Decision;
 use mirecast::report::{FrameRecord, GroupRecord, plain_path};
 
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::GroupsArguments;
 use super::frames_output::{outcome, write_frames};
+use super::grading::{Grading, Named, tell};
 use super::lines::{Line, lines};
 
 /// A record takes about 700 bytes.
@@ -24,6 +26,8 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
         [] => standard_input.as_slice(),
         given => given,
     };
+    let folder = arguments.targets.corrections.as_deref();
+    let grading = Grading::begin(folder, &arguments.grade, Named::Groups)?;
     let mut records = Vec::new();
     let mut bad_lines = 0;
     for path in inputs {
@@ -32,8 +36,16 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     if records.is_empty() {
         return Err(RunError::NoRecords);
     }
-    let groups = GroupRecord::of_frames(&mut records);
+    let mut groups = GroupRecord::of_frames(&mut records);
+    let graded = grading.map(|grading| {
+        let graded = grading
+            .groups(&mut groups, |reading, options| Decision::of_group(reading, options, &[]));
+        grading.write(&graded).map(|()| grading.page(&graded))
+    });
     write_frames(&records, &groups, arguments.listing)?;
+    if let Some(page) = graded {
+        tell(&page?, arguments.listing.format)?;
+    }
     let failed = records.iter().filter(|record| record.error().is_some()).count();
     Ok(outcome(failed + bad_lines))
 }

@@ -64,5 +64,13 @@ mod tests {
         let nowhere = folder.path().join("no/such/folder.toml");
         assert!(matches!(write_file(&nowhere, b"x", KEEP), Err(RunError::Write { .. })));
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            let plain = folder.path().join("plain");
+            std::fs::write(&plain, b"").unwrap();
+            let mode = |path: &Path| std::fs::metadata(path).unwrap().permissions().mode();
+            assert_eq!(mode(&path), mode(&plain), "as readable as any file");
+        }
     }
 }

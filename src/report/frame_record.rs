@@ -9,6 +9,7 @@ use super::record::{DUV, KELVIN, MIRED, round};
 use super::{ErrorRecord, PathRecord};
 use crate::card::ShotRecord;
 use crate::frames::{Cast, FrameReading, GroupReading, group_frames};
+use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
 
 /// One frame: its path, and what it says or why it could not be read.
@@ -23,6 +24,9 @@ pub struct FrameRecord {
     /// What came of it.
     #[serde(flatten)]
     pub outcome: FrameOutcome,
+    /// The correction of this frame alone; only there where one was asked for a frame.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub correction: Option<CorrectionRecord>,
 }
 
 /// What came of one frame.
@@ -44,9 +48,15 @@ pub struct FrameFailure {
 
 /// One group of frames that share a cast, figures rounded as in a frame's record.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[serde(transparent)]
 #[schemars(title = "Group record")]
-pub struct GroupRecord(GroupReading);
+pub struct GroupRecord {
+    /// What is said of the group.
+    #[serde(flatten)]
+    reading: GroupReading,
+    /// Its correction; only there where corrections were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub correction: Option<CorrectionRecord>,
+}
 
 /// Why a line is no record of a frame.
 #[derive(Debug, thiserror::Error)]
@@ -70,7 +80,7 @@ impl FrameRecord {
         if let Some(card) = &mut reading.reference {
             card.gains.iter_mut().for_each(|gain| round(gain, GAIN));
         }
-        Self { path: PathRecord::from(path), outcome: FrameOutcome::Reading(Box::new(reading)) }
+        Self::of(PathRecord::from(path), FrameOutcome::Reading(Box::new(reading)))
     }
 
     /// The record of a file that could not be read.
@@ -83,7 +93,11 @@ impl FrameRecord {
     #[must_use]
     pub fn failure(path: &Path, error: ErrorRecord) -> Self {
         let outcome = FrameOutcome::Failed(FrameFailure { error });
-        Self { path: PathRecord::from(path), outcome }
+        Self::of(PathRecord::from(path), outcome)
+    }
+
+    fn of(path: PathRecord, outcome: FrameOutcome) -> Self {
+        Self { path, outcome, correction: None }
     }
 
     /// The record in a line of JSON; `None` for a line that holds a group, which follows from the
@@ -105,7 +119,7 @@ impl FrameRecord {
         } else {
             FrameReading::deserialize(value).map(|read| FrameOutcome::Reading(Box::new(read)))
         };
-        Ok(Some(Self { path, outcome: outcome.map_err(RecordError::Kind)? }))
+        Ok(Some(Self::of(path, outcome.map_err(RecordError::Kind)?)))
     }
 
     /// What the frame says, where it could be read.
@@ -131,7 +145,7 @@ impl GroupRecord {
     /// What is said of the group.
     #[must_use]
     pub fn reading(&self) -> &GroupReading {
-        &self.0
+        &self.reading
     }
 
     /// Groups frames by what their records say, and writes into each record which group it is in.
@@ -161,7 +175,7 @@ impl From<GroupReading> for GroupRecord {
             round(&mut drift.mired, MIRED);
             drift.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));
         }
-        Self(group)
+        Self { reading: group, correction: None }
     }
 }
 

@@ -6,6 +6,7 @@
 
 mod bracket;
 mod comparison;
+mod corrections;
 mod csv;
 #[cfg(test)]
 mod examples;
@@ -33,6 +34,7 @@ mod words;
 
 pub use bracket::write_bracket_text;
 pub use comparison::write_comparison_text;
+pub use corrections::{CorrectionLine, CorrectionsPage, write_corrections_text};
 pub use csv::{CardTable, PresetsTable, write_bracket_csv, write_comparison_csv, write_gels_csv};
 pub use frame_order::{FrameFilter, FrameOrder};
 pub use frame_record::{FrameFailure, FrameOutcome, FrameRecord, GroupRecord, RecordError};

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::frame_record::round_shot;
 use super::rounded::{round_light, round_residual};
 use crate::card::CardReading;
+use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
 
 /// One photo of a card: its path, and the reading or why there is none.
@@ -23,6 +24,9 @@ pub struct PhotoRecord {
     /// What came of it.
     #[serde(flatten)]
     pub outcome: PhotoOutcome,
+    /// The correction of footage shot as the card was; only there where one was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub correction: Option<CorrectionRecord>,
 }
 
 /// A photo's path as it was given.
@@ -77,7 +81,7 @@ impl PhotoRecord {
     #[must_use]
     pub fn read(path: &Path, reading: CardReading) -> Self {
         let outcome = PhotoOutcome::Reading(Box::new(rounded(reading)));
-        Self { path: PathRecord::from(path), outcome }
+        Self { path: PathRecord::from(path), outcome, correction: None }
     }
 
     /// The record of a file that could not be read.
@@ -94,7 +98,16 @@ impl PhotoRecord {
 
     fn failure(path: &Path, error: ErrorRecord) -> Self {
         let outcome = PhotoOutcome::Failed(Failure { status: FailureStatus::Failed, error });
-        Self { path: PathRecord::from(path), outcome }
+        Self { path: PathRecord::from(path), outcome, correction: None }
+    }
+
+    /// What the photo says, where it could be read.
+    #[must_use]
+    pub fn reading(&self) -> Option<&CardReading> {
+        match &self.outcome {
+            PhotoOutcome::Reading(reading) => Some(reading),
+            PhotoOutcome::Failed(_) => None,
+        }
     }
 
     /// Why the file could not be read, if it could not.

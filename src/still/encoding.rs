@@ -68,6 +68,20 @@ impl Transfer {
             Self::Converted | Self::Linear => encoded,
         }
     }
+
+    /// The encoded value, 0–1, of linear `light`: the inverse of [`Transfer::to_linear`]. Light outside
+    /// the scale is held within it.
+    #[must_use]
+    pub fn to_encoded(&self, channel: usize, light: f64) -> f64 {
+        let light = light.clamp(0.0, 1.0);
+        match self {
+            Self::Srgb if light <= 0.003_130_8 => 12.92 * light,
+            Self::Srgb => 1.055 * light.powf(1.0 / 2.4) - 0.055,
+            Self::Power(exponent) => light.powf(exponent.recip()),
+            Self::Curves(curves) => curves.to_encoded(channel, light),
+            Self::Converted | Self::Linear => light,
+        }
+    }
 }
 
 /// A profile's tone curves, sampled evenly over the encoded range.
@@ -88,13 +102,30 @@ impl SampledCurves {
         red == green && red == blue
     }
 
-    fn to_linear(&self, channel: usize, encoded: f64) -> f64 {
+    fn curve(&self, channel: usize) -> &[f32] {
         let [red, green, blue] = &self.0;
-        let curve = match channel {
+        match channel {
             0 => red,
             1 => green,
             _ => blue,
+        }
+    }
+
+    /// Where the curve reaches `light`; the first such place where it is level.
+    fn to_encoded(&self, channel: usize, light: f64) -> f64 {
+        let curve = self.curve(channel);
+        let after = curve.partition_point(|value| f64::from(*value) < light);
+        let at = |index: usize| curve.get(index).copied().map(f64::from);
+        let position = match (after.checked_sub(1).and_then(at), at(after)) {
+            (Some(low), Some(high)) => (after - 1) as f64 + (light - low) / (high - low),
+            (None, _) => 0.0,
+            (_, None) => 1.0 + after as f64,
         };
+        (position / curve.len().saturating_sub(1).max(1) as f64).min(1.0)
+    }
+
+    fn to_linear(&self, channel: usize, encoded: f64) -> f64 {
+        let curve = self.curve(channel);
         let position = encoded * curve.len().saturating_sub(1) as f64;
         let index = position.floor() as usize;
         let here = f64::from(curve.get(index).copied().unwrap_or(0.0));

@@ -1,7 +1,7 @@
 //! Frames with their truth.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use mirecast::balance::{White, light_of};
 use mirecast::colour::{Xyz, illuminants::ENCODING_D65, srgb};
@@ -15,6 +15,8 @@ use crate::LabError;
 /// A frame whose cast is known.
 #[derive(Debug, Clone)]
 pub struct Example {
+    /// Its file.
+    pub path: PathBuf,
     /// The scene; frames of one scene share it.
     pub scene: String,
     /// The true cast in mired, as the folder's truth says.
@@ -59,10 +61,12 @@ pub fn read(folder: &Path) -> Result<Vec<Example>, LabError> {
     truths
         .into_iter()
         .map(|(name, truth)| {
-            let still = still::read(&folder.join(name), &ReadOptions::for_frames())?;
+            let path = folder.join(name);
+            let still = still::read(&path, &ReadOptions::for_frames())?;
             let [x, y, z] = srgb::TO_XYZ.apply(truth.white);
             let light = light_of(Xyz::new(x, y, z), ENCODING_D65.to_xyz(), balance)?;
             Ok(Example {
+                path,
                 scene: truth.base,
                 mired: truth.mired,
                 seen: [(light.mired() - balance.mired()).get(), (light.duv - balance.duv).get()],

@@ -1,0 +1,158 @@
+//! The encoding that the footage to be corrected is in.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::colour::TransferCurve;
+
+/// The powers that a plain gamma may have: 1 is linear, film and displays stay below 3.
+const GAMMAS: std::ops::RangeInclusive<f64> = 1.0..=4.0;
+
+/// How footage stores light: a curve of an open standard, over the primaries and the white of
+/// Recommendation ITU-R BT.709, which are those of sRGB too.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Footage(TransferCurve);
+
+/// Why a name stands for no encoding that a correction can be made for.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum FootageError {
+    /// A camera's log encoding, whose curve is its maker's own.
+    #[error(
+        "`{0}` sounds like a log encoding, and its curve is not known here; a guess would tint the \
+         shadows. Convert the footage to Rec. 709 or to linear light in the grading program first, \
+         put the correction after that step, and say --footage rec709 or --footage linear"
+    )]
+    Log(String),
+    /// Some other name.
+    #[error("`{0}` is no encoding that is known here; write {KNOWN}")]
+    Unknown(String),
+    /// A power out of the range 1 to 4.
+    #[error(
+        "a gamma of `{0}` makes no sense; write gamma and a number from 1 to 4, as in gamma2.2"
+    )]
+    Gamma(String),
+}
+
+const KNOWN: &str = "srgb, rec709, linear, or gamma and a number, as in gamma2.2";
+
+impl Footage {
+    /// sRGB (IEC 61966-2-1), as cameras' pictures are in.
+    pub const SRGB: Self = Self(TransferCurve::Srgb);
+
+    /// Footage of a curve; `None` for a gamma outside 1–4.
+    #[must_use]
+    pub fn new(curve: TransferCurve) -> Option<Self> {
+        match curve {
+            TransferCurve::Gamma(power) if !GAMMAS.contains(&power) => None,
+            curve => Some(Self(curve)),
+        }
+    }
+
+    /// Its curve.
+    #[must_use]
+    pub const fn curve(self) -> TransferCurve {
+        self.0
+    }
+
+    /// Linear light of encoded red, green and blue.
+    #[must_use]
+    pub fn decode(self, encoded: [f64; 3]) -> [f64; 3] {
+        encoded.map(|value| self.0.decode(value))
+    }
+
+    /// Encoded values of linear red, green and blue.
+    #[must_use]
+    pub fn encode(self, linear: [f64; 3]) -> [f64; 3] {
+        linear.map(|light| self.0.encode(light))
+    }
+
+    /// What it is, for people, with its standard.
+    #[must_use]
+    pub fn described(self) -> String {
+        let curve = match self.0 {
+            TransferCurve::Linear => "linear light".to_owned(),
+            TransferCurve::Srgb => "sRGB (IEC 61966-2-1)".to_owned(),
+            TransferCurve::Rec709 => "the camera curve of Rec. ITU-R BT.709-6".to_owned(),
+            TransferCurve::Gamma(power) => format!("plain gamma {power}"),
+        };
+        format!("{curve}, BT.709 primaries, D65 white, full range 0 to 1")
+    }
+}
+
+impl Default for Footage {
+    fn default() -> Self {
+        Self::SRGB
+    }
+}
+
+/// The name by which it is asked for.
+impl fmt::Display for Footage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            TransferCurve::Linear => f.write_str("linear"),
+            TransferCurve::Srgb => f.write_str("srgb"),
+            TransferCurve::Rec709 => f.write_str("rec709"),
+            TransferCurve::Gamma(power) => write!(f, "gamma{power}"),
+        }
+    }
+}
+
+impl FromStr for Footage {
+    type Err = FootageError;
+
+    fn from_str(text: &str) -> Result<Self, FootageError> {
+        let name: String =
+            text.trim().to_lowercase().chars().filter(|c| !matches!(c, ' ' | '.' | '-')).collect();
+        match name.as_str() {
+            "srgb" => return Ok(Self(TransferCurve::Srgb)),
+            "rec709" | "bt709" => return Ok(Self(TransferCurve::Rec709)),
+            "linear" => return Ok(Self(TransferCurve::Linear)),
+            _ => {}
+        }
+        // With its point, and with whatever else was left out above.
+        if let Some(number) = text.trim().to_lowercase().strip_prefix("gamma") {
+            let number = number.trim();
+            let power = number.parse().ok().filter(|power| GAMMAS.contains(power));
+            return power
+                .map(|power| Self(TransferCurve::Gamma(power)))
+                .ok_or_else(|| FootageError::Gamma(number.to_owned()));
+        }
+        if name.contains("log") || name.ends_with("flat") {
+            return Err(FootageError::Log(text.trim().to_owned()));
+        }
+        Err(FootageError::Unknown(text.trim().to_owned()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn open_encodings_are_known_by_name() {
+        let named = |name: &str| name.parse::<Footage>().map(Footage::curve);
+        assert_eq!(named("sRGB"), Ok(TransferCurve::Srgb));
+        assert_eq!(named("Rec. 709"), Ok(TransferCurve::Rec709));
+        assert_eq!(named("linear"), Ok(TransferCurve::Linear));
+        assert_eq!(named("gamma2.4"), Ok(TransferCurve::Gamma(2.4)));
+        for name in ["srgb", "rec709", "linear", "gamma2.2"] {
+            assert_eq!(name.parse::<Footage>().unwrap().to_string(), name);
+        }
+    }
+
+    #[test]
+    fn a_log_encoding_is_refused_with_advice_and_nothing_is_guessed() {
+        for name in ["Log", "log-c", "X-Log3", "cineon log"] {
+            let refused = name.parse::<Footage>().unwrap_err();
+            assert_eq!(refused, FootageError::Log(name.to_owned()));
+            assert!(refused.to_string().contains("Convert the footage"), "{refused}");
+        }
+        let unknown = "technicolour".parse::<Footage>().unwrap_err();
+        assert!(unknown.to_string().contains("rec709"), "{unknown}");
+        for gamma in ["gamma", "gamma0", "gamma99", "gammaNaN", "gamma-2"] {
+            assert!(matches!(gamma.parse::<Footage>(), Err(FootageError::Gamma(_))), "{gamma}");
+        }
+        assert_eq!(Footage::new(TransferCurve::Gamma(0.2)), None);
+    }
+}

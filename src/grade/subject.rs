@@ -1,0 +1,194 @@
+//! What a correction is for, in words and figures.
+
+use std::path::Path;
+
+use crate::balance::appearance;
+use crate::card::{BalanceRecord, CardReading, Residual, Status};
+use crate::frames::{Cast, FrameReading, GroupReading, ReferenceRecord, Tolerance, Verdict};
+
+/// What a correction is for.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Subject {
+    /// The colour, in linear sRGB, that is to become neutral.
+    pub(super) neutral: [f64; 3],
+    /// Whether a card said what is neutral.
+    pub(super) has_card: bool,
+    /// What was called neutral: mired, Duv.
+    pub(super) tolerance: [f64; 2],
+    pub(super) descriptions: Vec<String>,
+    pub(super) warnings: Vec<String>,
+}
+
+impl Subject {
+    pub(super) fn of_group(group: &GroupReading) -> Self {
+        let frames = if group.frames == 1 { "frame" } else { "frames" };
+        let camera = group.camera.as_ref().map(|camera| format!(" of {camera}"));
+        let when = match (&group.from, &group.to) {
+            (Some(from), Some(to)) if from != to => format!(", {from} to {to}"),
+            (Some(from), _) => format!(", {from}"),
+            _ => String::new(),
+        };
+        let what = format!(
+            "group {}, {} {frames}{}{when}",
+            group.group,
+            group.frames,
+            camera.unwrap_or_default()
+        );
+        let mut subject = Self::of_cast(
+            &what,
+            group.verdict,
+            &group.cast,
+            &group.balance,
+            &group.reference,
+            group.tolerance,
+        );
+        // Lights that were not told apart: what is right for the group is wrong for these.
+        if 4 * group.odd.len() >= group.frames.max(1) {
+            subject.warnings.push(format!(
+                "{} of its {} frames look otherwise than the group: look at them, and give \
+                 --each-frame if their lights differ.",
+                group.odd.len(),
+                group.frames
+            ));
+        }
+        subject
+    }
+
+    pub(super) fn of_frame(path: &Path, frame: &FrameReading) -> Self {
+        let what = path.to_string_lossy();
+        let balance = &frame.shot.balance;
+        Self::of_cast(&what, frame.verdict, &frame.cast, balance, &frame.reference, frame.tolerance)
+    }
+
+    fn of_cast(
+        what: &str,
+        verdict: Verdict,
+        cast: &Cast,
+        balance: &BalanceRecord,
+        reference: &Option<ReferenceRecord>,
+        tolerance: Tolerance,
+    ) -> Self {
+        // Against the card, what is neutral within the tolerance counts as neutral.
+        let relative = if verdict == Verdict::Neutral { [1.0; 3] } else { cast.white_linear_srgb };
+        let mut descriptions =
+            vec![format!("Takes the cast out of {what}: {}.", appearance(cast.mired, cast.duv))];
+        let neutral = match reference {
+            None => {
+                descriptions.push(light(balance, cast));
+                relative
+            }
+            Some(card) => {
+                descriptions.push(format!(
+                    "Balances from the card in {} and takes out what is left beyond it.",
+                    card.path
+                ));
+                std::array::from_fn(|i| relative[i] / card.gains[i].max(1e-3))
+            }
+        };
+        descriptions.push(figures(
+            "Cast",
+            cast.mired,
+            cast.mired_interval,
+            cast.duv,
+            cast.duv_interval,
+        ));
+        Self {
+            neutral,
+            has_card: reference.is_some(),
+            tolerance: [tolerance.mired, tolerance.duv],
+            descriptions,
+            warnings: Vec::new(),
+        }
+    }
+
+    pub(super) fn of_card(path: &Path, card: &CardReading, residual: &Residual) -> Self {
+        let mut descriptions = vec![format!(
+            "Makes the card in {} neutral: for footage of the same camera at the same balance in \
+             the same light.",
+            path.to_string_lossy()
+        )];
+        let mut warnings = Vec::new();
+        match &card.light {
+            Some(light) => descriptions.push(format!(
+                "Light: {:.0} K ({:.0} to {:.0}, nine times in ten), Duv {:+.4} ({:+.4} to {:+.4}){}.",
+                light.cct_kelvin,
+                light.cct_interval_kelvin[0],
+                light.cct_interval_kelvin[1],
+                light.duv,
+                light.duv_interval[0],
+                light.duv_interval[1],
+                balanced_for(&card.shot.balance),
+            )),
+            None => descriptions.push(
+                "Light: not known, since the camera's balance is not; only the colour that the \
+                 card has in the picture is neutralised."
+                    .to_owned(),
+            ),
+        }
+        let cast = residual.mired.zip(residual.duv);
+        if let Some((mired, duv)) = cast {
+            descriptions.push(format!(
+                "Cast: {mired:+.1} mired, Duv {duv:+.4}: {}.",
+                appearance(mired, duv)
+            ));
+        }
+        if card.status == Status::ResidualOnly {
+            let colour = cast.map_or_else(
+                || "a strong colour".to_owned(),
+                |(mired, duv)| format!("{mired:+.0} mired, Duv {duv:+.4}"),
+            );
+            warnings.push(format!(
+                "It neutralises the colour that the card has in this picture ({colour}), not a \
+                 known light: use it on footage shot at the very same setting only, and not where \
+                 the balance was automatic."
+            ));
+        }
+        Self {
+            neutral: residual.white_linear_srgb,
+            has_card: true,
+            tolerance: [0.0; 2],
+            descriptions,
+            warnings,
+        }
+    }
+}
+
+/// The light that a cast amounts to.
+fn light(balance: &BalanceRecord, cast: &Cast) -> String {
+    let unknown = || {
+        "Light: not known, since the camera's balance is not; mired are counted at 5500 K."
+            .to_owned()
+    };
+    let Some(shot_at) = balance.kelvin else { return unknown() };
+    let kelvin = |mired: f64| {
+        let place = 1e6 / shot_at + mired;
+        (25.0..1000.0).contains(&place).then(|| ((1e5 / place).round() * 10.0).round())
+    };
+    let [low, high] = cast.mired_interval;
+    match (kelvin(cast.mired), kelvin(high), kelvin(low)) {
+        (Some(about), Some(least), Some(most)) => format!(
+            "Light: about {about} K ({least} to {most}, nine times in ten){}.",
+            balanced_for(balance)
+        ),
+        (Some(about), ..) => format!("Light: about {about} K{}.", balanced_for(balance)),
+        _ => "Light: beyond what has a colour temperature.".to_owned(),
+    }
+}
+
+fn balanced_for(balance: &BalanceRecord) -> String {
+    match (balance.kelvin, &balance.name) {
+        (Some(kelvin), Some(name)) => {
+            format!("; the camera was balanced for {kelvin:.0} K, {name}")
+        }
+        (Some(kelvin), None) => format!("; the camera was balanced for {kelvin:.0} K"),
+        _ => String::new(),
+    }
+}
+
+fn figures(what: &str, mired: f64, [low, high]: [f64; 2], duv: f64, duvs: [f64; 2]) -> String {
+    format!(
+        "{what}: {mired:+.0} mired ({low:+.0} to {high:+.0}, nine times in ten), Duv {duv:+.4} \
+         ({:+.4} to {:+.4}); plus is orange and green, minus blue and magenta.",
+        duvs[0], duvs[1]
+    )
+}

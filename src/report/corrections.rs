@@ -1,0 +1,234 @@
+//! Corrections as text to read.
+
+use std::io::{self, Write};
+
+use super::text::{WIDTH, in_columns, width, write_wrapped};
+use super::words::signed;
+use crate::grade::{CorrectionRecord, MadeRecord};
+
+/// What is printed of corrections.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CorrectionsPage {
+    /// The folder that they were written into, if they were.
+    pub folder: Option<String>,
+    /// The encoding that the footage is in.
+    pub footage: String,
+    /// How much of them was made.
+    pub strength: String,
+    /// One a group or a picture.
+    pub lines: Vec<CorrectionLine>,
+    /// Files of an earlier run that are still in the folder.
+    pub left_over: Vec<String>,
+    /// The folder of proofs, and how many frames have theirs there.
+    pub proofs: Option<(String, usize)>,
+}
+
+/// The correction of one group or picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CorrectionLine {
+    /// Which it is: "Group 2", or a file's name.
+    pub label: String,
+    /// What became of it.
+    pub correction: CorrectionRecord,
+}
+
+/// So many have a sentence of their own.
+const MOST_NAMED: usize = 12;
+
+/// Writes corrections as text: a line each, then what to mind. Lines are at most 80 columns wide,
+/// but for file names that are longer.
+///
+/// # Errors
+/// What the writer says.
+pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
+    let made: Vec<_> = page.lines.iter().filter_map(|line| line.correction.made.as_ref()).collect();
+    let place = page.folder.as_ref().map(|folder| format!(", in {folder}")).unwrap_or_default();
+    writeln!(out)?;
+    if made.is_empty() {
+        write_wrapped(out, "", "  ", "No correction was made.")?;
+    } else {
+        let heading = format!(
+            "Corrections for {} footage, at {} strength{place}",
+            page.footage,
+            if page.strength == "100%" { "full" } else { &page.strength }
+        );
+        write_wrapped(out, "", "  ", &heading)?;
+        write_table(out, &made)?;
+        if page.folder.is_some() {
+            let text = "Load the .clf: it is exact. Where a program takes only CDLs, load the .cc, \
+                        or corrections.ccc for all: slopes come no nearer than Off, in CIEDE2000 \
+                        over a 24-patch chart, on average and at most.";
+            write_wrapped(out, "  ", "  ", text)?;
+        }
+    }
+    write_unmade(out, page)?;
+    write_warnings(out, page)?;
+    write_places(out, page)?;
+    out.flush()
+}
+
+fn write_table(out: &mut impl Write, made: &[&MadeRecord]) -> io::Result<()> {
+    let name = made.iter().map(|made| width(&made.id)).max().unwrap_or(0).clamp(7, WIDTH - 56);
+    writeln!(
+        out,
+        "  {:<name$}  {:<19}  {:>9}  {:>17}",
+        "Name", "Slope R, G, B", "Off", "Noise R, G, B"
+    )?;
+    for made in made {
+        let [red, green, blue] = made.slope;
+        let noise = made.headroom.noise_stops.map(|stops| signed(stops, 1));
+        writeln!(
+            out,
+            "  {}  {red:.3} {green:.3} {blue:.3}    {:>4.1} {:>4.1}  {:>5} {:>5} {:>5}",
+            in_columns(&made.id, name),
+            made.fit_mean_delta_e_2000,
+            made.fit_max_delta_e_2000,
+            noise[0],
+            noise[1],
+            noise[2],
+        )?;
+    }
+    writeln!(out, "  Noise is in stops: so much it grows in that channel.")
+}
+
+fn write_unmade(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
+    // Those of one reason are told together.
+    let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+    for line in &page.lines {
+        let Some(reason) = line.correction.reason.as_deref() else { continue };
+        match reasons.iter_mut().find(|(known, _)| *known == reason) {
+            Some((_, labels)) => labels.push(&line.label),
+            None => reasons.push((reason, vec![&line.label])),
+        }
+    }
+    if !reasons.is_empty() {
+        writeln!(out, "  Without a correction")?;
+    }
+    for (reason, labels) in reasons {
+        let named = match labels.as_slice() {
+            many if many.len() > MOST_NAMED => format!("{} of them", many.len()),
+            few => few.join(", "),
+        };
+        write_wrapped(out, "  - ", "    ", &format!("{named}: {}.", reason.trim_end_matches('.')))?;
+    }
+    Ok(())
+}
+
+fn write_warnings(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
+    let warned: Vec<_> = page
+        .lines
+        .iter()
+        .flat_map(|line| {
+            let made = line.correction.made.iter();
+            made.flat_map(|made| &made.warnings).map(|warning| (&line.label, warning))
+        })
+        .collect();
+    if !warned.is_empty() {
+        writeln!(out, "  Take care")?;
+    }
+    for (label, warning) in warned.iter().take(MOST_NAMED) {
+        write_wrapped(out, "  - ", "    ", &format!("{label}: {warning}"))?;
+    }
+    match warned.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
+        Some(more) => writeln!(out, "  and {more} more; --format json has them all"),
+        None => Ok(()),
+    }
+}
+
+fn write_places(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
+    if !page.left_over.is_empty() {
+        let text = format!(
+            "Still there from an earlier run, and not of these groups: {}.",
+            page.left_over.join(", ")
+        );
+        write_wrapped(out, "  ", "  ", &text)?;
+    }
+    if let Some((folder, frames)) = &page.proofs {
+        let copies = if *frames == 1 { "one frame" } else { &format!("{frames} frames") };
+        let text = format!(
+            "Proofs of {copies}, in {folder}: NAME-proof-clf.png is what the .clf gives, \
+             NAME-proof-cdl.png what the .cc gives. The pictures themselves were not touched."
+        );
+        write_wrapped(out, "  ", "  ", &text)?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frames::Verdict;
+    use crate::grade::{Decision, GradeOptions};
+    use crate::report::frame_examples;
+
+    fn page() -> CorrectionsPage {
+        let (_, groups) = frame_examples::shoot();
+        let lines = groups.iter().map(|group| {
+            let mut reading = group.reading().clone();
+            if reading.verdict.is_cast() {
+                reading.cast.white_linear_srgb = [1.0, 0.45, 0.12];
+            } else {
+                reading.verdict = Verdict::Undecided;
+            }
+            let decision = Decision::of_group(&reading, &GradeOptions::default(), &[]);
+            CorrectionLine {
+                label: format!("Group {}", reading.group),
+                correction: CorrectionRecord::of(&decision, &["group-2.cc".to_owned()]),
+            }
+        });
+        CorrectionsPage {
+            folder: Some("grade".to_owned()),
+            footage: "rec709".to_owned(),
+            strength: "100%".to_owned(),
+            lines: lines.collect(),
+            left_over: vec!["group-9.cc".to_owned()],
+            proofs: Some(("looks".to_owned(), 5)),
+        }
+    }
+
+    fn text(page: &CorrectionsPage) -> String {
+        let mut out = Vec::new();
+        write_corrections_text(&mut out, page).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    #[test]
+    fn corrections_read_well() {
+        insta::assert_snapshot!(text(&page()).trim_start(), @r"
+        Corrections for rec709 footage, at full strength, in grade
+          Name     Slope R, G, B              Off      Noise R, G, B
+          group-2  0.763 1.082 2.026     6.7 13.7    0.0  +0.2  +1.6
+          Noise is in stops: so much it grows in that channel.
+          Load the .clf: it is exact. Where a program takes only CDLs, load the .cc, or
+          corrections.ccc for all: slopes come no nearer than Off, in CIEDE2000 over a
+          24-patch chart, on average and at most.
+          Without a correction
+          - Group 1: it does not tell: nothing in it is surely neutral, and a correction
+            would be a guess. Photograph a card in that light and correct from it:
+            mirecast card CARD --corrections FOLDER.
+          Take care
+          - Group 2: 8-bit footage would not stand it: blue keeps 130 of its 256 codes,
+            and noise and compression show. Use 10-bit footage, or give --strength 45%.
+          Still there from an earlier run, and not of these groups: group-9.cc.
+          Proofs of 5 frames, in looks: NAME-proof-clf.png is what the .clf gives,
+          NAME-proof-cdl.png what the .cc gives. The pictures themselves were not
+          touched.
+        ");
+    }
+
+    #[test]
+    fn no_line_is_too_wide_and_no_name_steers_the_terminal() {
+        let mut page = page();
+        for line in &mut page.lines {
+            line.label = format!("day one/\u{1b}[2J{}.jpg", "x".repeat(20));
+            if let Some(made) = &mut line.correction.made {
+                made.id = "x".repeat(60);
+            }
+        }
+        page.folder = Some("grade\u{1b}[2J".to_owned());
+        for line in text(&page).lines() {
+            assert!(width(line) <= WIDTH, "{line}");
+            assert!(!line.chars().any(char::is_control), "{line:?}");
+        }
+    }
+}

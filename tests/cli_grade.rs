@@ -1,0 +1,259 @@
+//! Corrections and proofs from the outside.
+
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod cli_common;
+mod still_common;
+
+use std::fs;
+
+use cli_common::{BLUE, NEUTRAL, ORANGE, Shoot, boards, card, daylight_card, still, white_card};
+use exif::{In, Tag, Value};
+use image::{DynamicImage, ImageFormat};
+use moxcms::ColorProfile;
+use serde_json::Value as Json;
+use still_common::{Extras, encode, exif_block};
+
+/// Two lights: a neutral group and an orange one.
+fn shoot() -> Shoot {
+    let shoot = Shoot::new();
+    fs::create_dir(shoot.path("day")).unwrap();
+    shoot
+        .with("day/a.jpg", &still(NEUTRAL, 0))
+        .with("day/b.jpg", &still(NEUTRAL, 2))
+        .with("day/c.jpg", &still(ORANGE, 40))
+        .with("day/d.jpg", &still(ORANGE, 42))
+}
+
+fn files(shoot: &Shoot, folder: &str) -> Vec<String> {
+    let entries = fs::read_dir(shoot.path(folder)).unwrap();
+    let mut names: Vec<_> =
+        entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+fn text(shoot: &Shoot, file: &str) -> String {
+    fs::read_to_string(shoot.path(file)).unwrap()
+}
+
+#[test]
+fn a_group_with_a_cast_has_its_files_and_a_neutral_one_needs_none() {
+    let shoot = shoot();
+    let run = shoot.run(&["frames", "--corrections", "grade/day", "day"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    run.assert_fits_the_page();
+    assert!(run.out.contains("Corrections for srgb footage, at full strength, in grade/day"));
+    assert!(run.out.contains("Group 1: neutral within 20 mired and 0.006 Duv."), "{}", run.out);
+    assert_eq!(files(&shoot, "grade/day"), ["corrections.ccc", "group-2.cc", "group-2.clf"]);
+    let [cc, clf, ccc] = ["group-2.cc", "group-2.clf", "corrections.ccc"]
+        .map(|f| text(&shoot, &format!("grade/day/{f}")));
+    for file in [&cc, &clf, &ccc] {
+        assert!(
+            file.contains("2 frames of Camera A") && file.contains("nine times in ten"),
+            "{file}"
+        );
+        assert!(file.contains("the camera was balanced for 5500 K, daylight"), "{file}");
+    }
+    assert!(ccc.contains("<ColorCorrection id=\"group-2\">"), "{ccc}");
+}
+
+#[test]
+fn records_say_what_was_decided_and_are_else_as_they_were() {
+    let shoot = shoot();
+    let plain = shoot.run(&["frames", "--format", "json", "day"]).records();
+    let run = shoot.run(&["frames", "--format", "json", "--corrections", "grade", "day"]);
+    assert_eq!(run.err, "mirecast: Group 1: neutral within 20 mired and 0.006 Duv\n");
+    let mut records = run.records();
+    let corrections: Vec<Json> = records
+        .iter_mut()
+        .filter_map(|record| record.as_object_mut()?.remove("correction"))
+        .collect();
+    assert_eq!(records, plain);
+    let [neutral, orange] = corrections.as_slice() else { panic!("{corrections:?}") };
+    assert_eq!((&neutral["status"], &neutral["made"]), (&"not-needed".into(), &Json::Null));
+    let made = &orange["made"];
+    assert_eq!(orange["status"], "made");
+    assert_eq!(made["files"], serde_json::json!(["group-2.cc", "group-2.clf"]));
+    assert!(made["fit_mean_delta_e_2000"].as_f64().unwrap() > 0.5);
+    assert!(made["headroom"]["noise_stops"][2].as_f64().unwrap() > 0.5, "{made}");
+    assert_eq!(made["headroom"]["clipped"].as_array().unwrap().len(), 3);
+}
+
+#[test]
+fn what_is_there_stays_as_it_is_and_is_found_before_anything_is_read() {
+    let shoot = shoot();
+    fs::create_dir(shoot.path("grade")).unwrap();
+    let shoot = shoot.with("grade/group-7.cc", b"mine").with("grade/notes.txt", b"mine");
+    let run = shoot.run(&["frames", "--corrections", "grade", "day"]);
+    assert_eq!((run.code, run.out.as_str()), (1, ""));
+    assert!(run.err.contains("group-7.cc: there is such a file already"), "{}", run.err);
+    assert_eq!(files(&shoot, "grade"), ["group-7.cc", "notes.txt"]);
+    let forced = shoot.run(&["frames", "--corrections", "grade", "--force", "day"]);
+    assert_eq!(forced.code, 0, "{}", forced.err);
+    assert!(forced.out.contains("earlier run") && forced.out.contains("group-7.cc"));
+    assert_eq!(text(&shoot, "grade/group-7.cc"), "mine");
+    assert_eq!(files(&shoot, "grade").len(), 5);
+    let file = shoot.run(&["frames", "--corrections", "grade/notes.txt", "day"]);
+    assert_eq!(file.code, 2);
+    assert!(file.err.contains("is a file; name a folder"), "{}", file.err);
+}
+
+#[test]
+fn a_log_encoding_is_refused_with_advice() {
+    let shoot = shoot();
+    let run = shoot.run(&["frames", "--corrections", "grade", "--footage", "x-log3", "day"]);
+    assert_eq!(run.code, 2);
+    assert!(run.err.contains("Convert the footage") && run.err.contains("rec709"), "{}", run.err);
+    assert!(!shoot.path("grade").exists());
+    let bare = shoot.run(&["frames", "--footage", "rec709", "day"]);
+    assert_eq!(bare.code, 2);
+    assert!(bare.err.contains("--corrections"), "{}", bare.err);
+    let none = shoot.run(&["frames", "--corrections", "grade", "--strength", "0", "day"]);
+    assert!(none.code == 2 && none.err.contains("from 1 to 100"), "{}", none.err);
+}
+
+#[test]
+fn less_strength_takes_out_less() {
+    let shoot = shoot();
+    let matrix = |strength: &str| {
+        let words = ["groups", "--corrections", "grade", "--force", "--format", "json"];
+        let records = shoot.run(&["frames", "--format", "json", "day"]).out;
+        let mut command = shoot.command(&[&words[..], &["--strength", strength]].concat());
+        command.write_stdin(records);
+        let records = cli_common::Run::of(command).records();
+        let group = records.last().unwrap();
+        assert_eq!(group["correction"]["made"]["headroom"]["clipped"], Json::Null, "no pictures");
+        group["correction"]["made"]["matrix"][2][2].as_f64().unwrap()
+    };
+    let (half, full) = (matrix("50%"), matrix("100"));
+    assert!(1.05 < half && half < full, "{half} {full}");
+}
+
+#[test]
+fn nothing_is_built_on_what_does_not_tell() {
+    let shoot = shoot();
+    let records = shoot.run(&["frames", "--format", "json", "day/c.jpg"]).out;
+    assert!(records.contains("\"verdict\":\"orange\""), "{records}");
+    let records = records.replace("\"verdict\":\"orange\"", "\"verdict\":\"undecided\"");
+    let shoot = shoot.with("records.jsonl", records.as_bytes());
+    let run = shoot.run(&["groups", "--corrections", "grade", "records.jsonl"]);
+    assert!(run.out.contains("No correction was made."), "{}", run.out);
+    let text = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains("Group 1: it does not tell") && text.contains("Photograph a card"),
+        "{text}"
+    );
+    assert!(files(&shoot, "grade").is_empty());
+}
+
+#[test]
+fn a_card_gives_a_correction_and_says_what_it_neutralises() {
+    let silent = encode(&card([0.60, 0.55, 0.45]), ImageFormat::Jpeg, Extras::default());
+    let shoot = Shoot::new()
+        .with("silent.jpg", &silent)
+        .with("good.jpg", &daylight_card())
+        .with("burnt.jpg", &white_card());
+    let cards = ["card", "--corrections", "grade", "silent.jpg", "good.jpg", "burnt.jpg"];
+    let run = shoot.run(&cards);
+    assert_eq!(run.code, 1, "one was refused");
+    run.assert_fits_the_page();
+    let files = files(&shoot, "grade");
+    assert_eq!(files, ["corrections.ccc", "good.cc", "good.clf", "silent.cc", "silent.clf"]);
+    let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("silent.jpg: It neutralises the colour that the card has"), "{said}");
+    assert!(said.contains("burnt.jpg: the card cannot be balanced from"), "{said}");
+    let clf = text(&shoot, "grade/silent.clf");
+    assert!(clf.contains("Light: not known"), "{clf}");
+    let again = shoot.run(&cards);
+    assert_eq!((again.code, again.out.as_str()), (1, ""));
+}
+
+/// A cast picture as a PNG, lying on its side, with a profile.
+fn sideways(rgb: [f64; 3], icc: Option<Vec<u8>>) -> Vec<u8> {
+    let exif = exif_block(&[(Tag::Orientation, Value::Short(vec![6]))]);
+    encode(&boards(rgb), ImageFormat::Png, Extras { icc, exif: Some(exif) })
+}
+
+#[test]
+fn a_proof_is_what_the_matrix_makes_of_the_picture_and_keeps_profile_and_orientation() {
+    let icc = ColorProfile::new_srgb().encode().unwrap();
+    let original = sideways(ORANGE, Some(icc.clone()));
+    let shoot = Shoot::new().with("a.png", &original);
+    let run = shoot.run(&["frames", "--proofs", "looks", "--format", "json", "a.png"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(files(&shoot, "looks"), ["a-proof-cdl.png", "a-proof-clf.png"]);
+    assert_eq!(fs::read(shoot.path("a.png")).unwrap(), original, "the original is not touched");
+    let made = run.records().last().unwrap()["correction"]["made"].clone();
+    let number = |value: &Json| value.as_f64().unwrap();
+    let linear = |code: u8| {
+        let value = f64::from(code) / 255.0;
+        if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
+    };
+    let before = image::load_from_memory(&original).unwrap().to_rgb8();
+    for (file, is_clf) in [("looks/a-proof-clf.png", true), ("looks/a-proof-cdl.png", false)] {
+        let bytes = fs::read(shoot.path(file)).unwrap();
+        let after = image::load_from_memory(&bytes).unwrap().to_rgb8();
+        assert_eq!(before.dimensions(), after.dimensions(), "lies as the picture does");
+        for (before, after) in before.pixels().zip(after.pixels()) {
+            for channel in 0..3 {
+                let wanted = if is_clf {
+                    let row = &made["matrix"][channel];
+                    let light: f64 = (0..3).map(|i| number(&row[i]) * linear(before[i])).sum();
+                    255.0 * still_common::linear_to_srgb(light.clamp(0.0, 1.0))
+                } else {
+                    (f64::from(before[channel]) * number(&made["slope"][channel])).min(255.0)
+                };
+                let off = (wanted - f64::from(after[channel])).abs();
+                assert!(off <= 0.6, "{file}: {after:?}, channel {channel} is {wanted}");
+            }
+        }
+        let exif =
+            exif::Reader::new().read_from_container(&mut std::io::Cursor::new(&bytes)).unwrap();
+        let orientation = exif.get_field(Tag::Orientation, In::PRIMARY).unwrap();
+        assert_eq!(orientation.value.get_uint(0), Some(6));
+        let said = exif.get_field(Tag::ImageDescription, In::PRIMARY).unwrap();
+        assert!(said.display_value().to_string().contains("Proof, not for delivery"));
+        assert!(bytes.windows(4).any(|chunk| chunk == b"iCCP"));
+    }
+}
+
+#[test]
+fn proofs_of_files_of_one_name_stay_apart_and_stand_in_nobodys_way() {
+    let shoot = Shoot::new();
+    fs::create_dir_all(shoot.path("one")).unwrap();
+    fs::create_dir_all(shoot.path("two")).unwrap();
+    let shoot =
+        shoot.with("one/a.png", &sideways(ORANGE, None)).with("two/a.png", &sideways(BLUE, None));
+    let words =
+        ["frames", "--each-frame", "--corrections", "grade", "--proofs", "looks", "one", "two"];
+    let run = shoot.run(&words);
+    assert_eq!(run.code, 0, "{}", run.err);
+    run.assert_fits_the_page();
+    let looks = [
+        "one-a-proof-cdl.png",
+        "one-a-proof-clf.png",
+        "two-a-proof-cdl.png",
+        "two-a-proof-clf.png",
+    ];
+    assert_eq!(files(&shoot, "looks"), looks);
+    assert_eq!(
+        files(&shoot, "grade"),
+        ["corrections.ccc", "one-a.cc", "one-a.clf", "two-a.cc", "two-a.clf"]
+    );
+    fs::remove_dir_all(shoot.path("grade")).unwrap();
+    let again = shoot.run(&words);
+    assert_eq!((again.code, again.out.as_str()), (1, ""), "the proofs are in the way");
+    assert!(again.err.contains("-proof-"), "{}", again.err);
+}
+
+#[test]
+fn a_large_picture_has_a_small_proof() {
+    let large: DynamicImage =
+        boards(ORANGE).resize_exact(2400, 1600, image::imageops::FilterType::Nearest);
+    let jpeg = encode(&large, ImageFormat::Jpeg, Extras::default());
+    let shoot = Shoot::new().with("a.jpg", &jpeg);
+    assert_eq!(shoot.run(&["frames", "--proofs", "looks", "a.jpg"]).code, 0);
+    let proof = image::open(shoot.path("looks/a-proof-clf.png")).unwrap();
+    assert_eq!((proof.width(), proof.height()), (800, 534));
+}
