@@ -10,13 +10,13 @@ use super::orientation::Orientation;
 use super::transfer_table::TransferTable;
 use super::{Encoding, ReadOptions, Transfer};
 
-/// Pictures with a shorter long side than this have too few blocks and are soon decoded in full. They are as
-/// many pixels as give at least 256 cells.
+/// Pictures with a shorter long side than this have too few blocks, fewer than 256 along it, and are soon decoded
+/// in full.
 pub(super) const LEAST_LONG_SIDE: u32 = 2048;
 /// Pixels along a block of the finest component.
 const BLOCK: u32 = 8;
-/// The variance within blocks as a multiple of that between the blocks of a cell, where only this is known; as
-/// found on photographs.
+/// The variance within blocks as a multiple of that between the blocks of a cell, where only this is known: on
+/// photographs this leaves half as much of the light unaccounted for as nothing would.
 const WITHIN_OF_BETWEEN: f32 = 1.0;
 
 /// The frame; `None` where an encoding cannot be undone value by value.
