@@ -86,7 +86,8 @@ fn run(arguments: &Arguments) -> Result<bool, Box<dyn Error>> {
         .copied()
         .filter(|name| arguments.targets.is_empty() || arguments.targets.iter().any(|t| t == name))
         .collect();
-    if let Some(unknown) = arguments.targets.iter().find(|t| !target_names().contains(&t.as_str())) {
+    if let Some(unknown) = arguments.targets.iter().find(|t| !target_names().contains(&t.as_str()))
+    {
         return Err(format!("there is no target `{unknown}`; {}", target_names().join(", ")).into());
     }
     if let ([name], true) = (chosen.as_slice(), arguments.only) {
@@ -113,9 +114,10 @@ fn run(arguments: &Arguments) -> Result<bool, Box<dyn Error>> {
         for _ in 0..jobs {
             threads.spawn(|| {
                 while let Some(name) = waiting.lock().ok().and_then(|mut names| names.pop()) {
-                    let tally = supervise(name, arguments.seed, arguments.from, &budget, |finding| {
-                        report(finding, arguments, &setting);
-                    });
+                    let tally =
+                        supervise(name, arguments.seed, arguments.from, &budget, |finding| {
+                            report(finding, arguments, &setting);
+                        });
                     let new = match tally {
                         Ok(tally) => {
                             sum_up(name, &tally);

@@ -7,6 +7,7 @@ use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
 use super::frame_args::{FramesArguments, GroupsArguments};
+use super::limits::Limits;
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 use super::write_file::Existing;
 
@@ -87,6 +88,9 @@ pub(crate) struct CardArguments {
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 /// How card photos are read, whatever is made of them.

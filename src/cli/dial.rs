@@ -4,8 +4,8 @@ use mirecast::card::{CardOptions, ModelError};
 use mirecast::report::rounded_bracket;
 use mirecast::setups::{BracketReading, read_bracket};
 
-use super::batch::Batch;
 use super::exit::{Outcome, RunError};
+use super::interrupt;
 use super::output::write_bracket;
 use super::photo::{read, told};
 use super::photos::photos;
@@ -25,16 +25,17 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         return Err(RunError::NoPhotos);
     }
     let mut taken = Vec::new();
-    Batch::new().map_err(RunError::Start)?.in_order(
+    let reading = arguments.limits.reading();
+    arguments.limits.batch().in_order(
         named.into_iter().map(Ok),
-        |photo| read(photo, &options, false),
+        move |photo| read(photo, &options, &reading, false),
         |photo, read| {
             taken.push(told(read, photo, arguments.format));
             Ok::<(), RunError>(())
         },
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
-    write_bracket(&bracket, arguments.format)?;
+    interrupt::whole(|| write_bracket(&bracket, arguments.format))?;
     Ok(outcome(&bracket))
 }
 

@@ -7,6 +7,7 @@ use mirecast::frames::Tolerance;
 use mirecast::report::{FrameFilter, FrameOrder};
 
 use super::args::Format;
+use super::limits::Limits;
 
 const FRAMES_EXAMPLES: &str = "\
 Examples:
@@ -67,6 +68,9 @@ pub(crate) struct FramesArguments {
 
     #[command(flatten)]
     pub(crate) listing: Listing,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 const GROUPS_EXAMPLES: &str = "\

@@ -7,12 +7,14 @@ use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::report::{ErrorRecord, FrameRecord, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
 
-use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::FramesArguments;
 use super::frames_output::{FramesStream, outcome, write_frames};
+use super::interrupt;
+use super::limits::Limits;
 use super::output::repeats_errors;
+use super::patience::Lost;
 use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
@@ -20,6 +22,8 @@ use super::walk::{Found, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let options = options(arguments)?;
+    let mut reading = arguments.limits.reading();
+    reading.stored_colours = false;
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let mut found = paths
         .flat_map(|path| match path {
@@ -33,7 +37,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             None => RunError::NoPictures,
         });
     }
-    let batch = Batch::new().map_err(RunError::Start)?;
+    let batch = arguments.limits.batch();
     let progress = progress(arguments);
     let listing = arguments.listing;
     let repeats_errors = repeats_errors(listing.format);
@@ -42,10 +46,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut stream = arguments.no_groups.then(|| FramesStream::new(listing.format)).transpose()?;
     let ended = batch.in_order(
         found,
-        |found| check(found, &options),
+        move |found| check(found, &options, &reading),
         |found, record| {
             progress.step();
-            let record = record.unwrap_or_else(|| stumbled(found));
+            let record =
+                record.unwrap_or_else(|lost| FrameRecord::failure(found.path(), lost.into()));
             if let Some(error) = record.error() {
                 failed += 1;
                 if repeats_errors {
@@ -54,7 +59,9 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
                 }
             }
             match &mut stream {
-                Some(stream) => progress.aside(|| stream.write(record, listing))?,
+                Some(stream) => {
+                    progress.aside(|| interrupt::whole(|| stream.write(record, listing)))?;
+                }
                 None => records.push(record),
             }
             Ok::<(), RunError>(())
@@ -64,10 +71,10 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     match (&ended, stream) {
         // Whoever read the results has gone; there is nothing to finish.
         (Err(RunError::Output(_)), _) => {}
-        (_, Some(stream)) => stream.finish(listing)?,
+        (_, Some(stream)) => interrupt::whole(|| stream.finish(listing))?,
         (_, None) => {
             let groups = GroupRecord::of_frames(&mut records);
-            write_frames(&records, &groups, listing)?;
+            interrupt::whole(|| write_frames(&records, &groups, listing))?;
         }
     }
     ended.map(|()| outcome(failed))
@@ -78,15 +85,28 @@ fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
     let mut options = FrameOptions::new(presets);
     options.shot_at = shot_at;
     options.tolerance = arguments.tolerance;
-    options.reference =
-        arguments.reference.as_deref().map(|card| reference(card, &options)).transpose()?;
+    options.reference = arguments
+        .reference
+        .as_deref()
+        .map(|card| reference(card, &options, &arguments.limits))
+        .transpose()?;
     Ok(options)
 }
 
 /// Reads the card that frames are to be judged against.
-fn reference(path: &Path, frames: &FrameOptions) -> Result<Reference, RunError> {
+fn reference(path: &Path, frames: &FrameOptions, limits: &Limits) -> Result<Reference, RunError> {
     let cannot = |problem| RunError::Reference { path: path.to_path_buf(), problem };
-    let still = still::read(path, &ReadOptions::default())
+    let (options, mut read) = (limits.reading(), Err(Lost::Panicked));
+    limits.batch().in_order(
+        std::iter::once(Ok(path.to_path_buf())),
+        move |path| still::read(path, &options),
+        |_, result| {
+            read = result;
+            Ok::<(), RunError>(())
+        },
+    )?;
+    let still = read
+        .map_err(|lost| cannot(ErrorRecord::from(lost).message))?
         .map_err(|error| cannot(error.kind().to_string()))?;
     let mut options = CardOptions::new(frames.presets.clone());
     options.shot_at = frames.shot_at.clone();
@@ -105,22 +125,14 @@ fn progress(arguments: &FramesArguments) -> Progress {
     Progress::new(total)
 }
 
-fn check(found: &Found, options: &FrameOptions) -> FrameRecord {
+fn check(found: &Found, options: &FrameOptions, reading: &ReadOptions) -> FrameRecord {
     match found {
-        Found::Picture(path) => {
-            let mut reading = ReadOptions::default();
-            reading.stored_colours = false;
-            match still::read(path, &reading) {
-                Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
-                Err(error) => FrameRecord::failed(path, &error),
-            }
-        }
+        Found::Picture(path) => match still::read(path, reading) {
+            Ok(still) => FrameRecord::read(path, check_frame(&still, options)),
+            Err(error) => FrameRecord::failed(path, &error),
+        },
         Found::Closed(path, error) => FrameRecord::failure(path, error.clone()),
     }
-}
-
-fn stumbled(found: &Found) -> FrameRecord {
-    FrameRecord::failure(found.path(), ErrorRecord::stumbled())
 }
 
 impl Found {

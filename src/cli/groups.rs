@@ -10,7 +10,9 @@ use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::GroupsArguments;
 use super::frames_output::{outcome, write_frames};
+use super::interrupt;
 use super::lines::{Line, lines};
+use super::write_file::is_input;
 
 /// A record takes about 700 bytes.
 const LONGEST_LINE: u64 = 1 << 20;
@@ -33,7 +35,7 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
         return Err(RunError::NoRecords);
     }
     let groups = GroupRecord::of_frames(&mut records);
-    write_frames(&records, &groups, arguments.listing)?;
+    interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?;
     let failed = records.iter().filter(|record| record.error().is_some()).count();
     Ok(outcome(failed + bad_lines))
 }
@@ -45,6 +47,7 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     let input: Box<dyn BufRead> = if from_stdin {
         Box::new(io::stdin().lock())
     } else {
+        is_input(path);
         Box::new(BufReader::new(File::open(path).map_err(cannot)?))
     };
     let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };

@@ -10,8 +10,11 @@ mod frames;
 mod frames_output;
 mod gels;
 mod groups;
+mod interrupt;
+mod limits;
 mod lines;
 mod output;
+mod patience;
 mod photo;
 mod photos;
 mod presets;
@@ -36,6 +39,7 @@ use mirecast::report::plain;
 
 /// Runs the program on the process's own arguments.
 pub(crate) fn main() -> ExitCode {
+    interrupt::watch();
     let outcome = run(std::env::args_os()).unwrap_or_else(|error| {
         if let Some(message) = error.message() {
             complain(&message);

@@ -3,18 +3,24 @@
 use std::path::Path;
 
 use mirecast::card::{CardOptions, LightReading, ModelError, read_card};
-use mirecast::report::plain_path;
+use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::setups::{PhotoFailure, SetupPhoto};
 use mirecast::still::{self, ReadOptions};
 
 use super::args::Format;
 use super::complain;
 use super::output::repeats_errors;
+use super::patience::Lost;
 use super::source::PhotoArgument;
 
 /// Reads a photo; with `apparent`, also the light as the camera takes it.
-pub(crate) fn read(photo: &PhotoArgument, options: &CardOptions, apparent: bool) -> SetupPhoto {
-    let still = match still::read(&photo.path, &ReadOptions::default()) {
+pub(crate) fn read(
+    photo: &PhotoArgument,
+    options: &CardOptions,
+    reading: &ReadOptions,
+    apparent: bool,
+) -> SetupPhoto {
+    let still = match still::read(&photo.path, reading) {
         Ok(still) => still,
         Err(error) => return unread(&photo.path, error.code(), error.kind().to_string()),
     };
@@ -37,10 +43,16 @@ pub(crate) fn unread(path: &Path, code: &str, message: String) -> SetupPhoto {
     SetupPhoto { path: path.to_path_buf(), reading: Err(failure), apparent: None }
 }
 
-/// What came of a photo, `None` standing for a panic; a failure is said on standard error.
-pub(crate) fn told(read: Option<SetupPhoto>, photo: &PhotoArgument, format: Format) -> SetupPhoto {
-    let fault = || "a fault in this program stopped the reading".to_owned();
-    let read = read.unwrap_or_else(|| unread(&photo.path, "internal", fault()));
+/// What came of a photo; a failure is said on standard error.
+pub(crate) fn told(
+    read: Result<SetupPhoto, Lost>,
+    photo: &PhotoArgument,
+    format: Format,
+) -> SetupPhoto {
+    let read = read.unwrap_or_else(|lost| {
+        let ErrorRecord { code, message } = lost.into();
+        unread(&photo.path, &code, message)
+    });
     if let Some(failure) = read.reading.as_ref().err().filter(|_| repeats_errors(format)) {
         complain(&format!("{}: {}", plain_path(&read.path), failure.message));
     }

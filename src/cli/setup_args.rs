@@ -7,6 +7,7 @@ use clap::Args;
 use mirecast::card::Area;
 
 use super::args::{Format, ReadingArguments, area};
+use super::limits::Limits;
 use super::write_file::Existing;
 
 const SETUPS_EXAMPLES: &str = "\
@@ -56,6 +57,9 @@ pub(crate) struct SetupsArguments {
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 const DIAL_EXAMPLES: &str = "\
@@ -100,6 +104,9 @@ pub(crate) struct DialArguments {
     /// How to print the results
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 const GELS_EXAMPLES: &str = "\

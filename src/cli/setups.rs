@@ -5,18 +5,22 @@ use mirecast::card::CardOptions;
 use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
-use super::batch::Batch;
 use super::exit::{Outcome, RunError};
+use super::interrupt;
 use super::output::write_comparison;
 use super::photo::{read, told, unread};
 use super::reading::options;
 use super::setup_args::SetupsArguments;
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
+use super::write_file::is_input;
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
     let gels = match &arguments.gels {
-        Some(path) => GelTable::from_file(path)?,
+        Some(path) => {
+            is_input(path);
+            GelTable::from_file(path)?
+        }
         None => GelTable::built_in()?,
     };
     let named = arguments.setups.iter().map(|given| setup(given, &options.presets));
@@ -57,7 +61,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
-    write_comparison(&comparison, arguments.format)?;
+    interrupt::whole(|| write_comparison(&comparison, arguments.format))?;
     Ok(outcome(&comparison))
 }
 
@@ -68,9 +72,11 @@ fn read_all(
     arguments: &SetupsArguments,
     setups: &mut [Setup],
 ) -> Result<(), RunError> {
-    Batch::new().map_err(RunError::Start)?.in_order(
+    let (options, reading) = (options.clone(), arguments.limits.reading());
+    let apparent = arguments.same_light;
+    arguments.limits.batch().in_order(
         photos.into_iter().map(Ok),
-        |(_, photo)| read(photo, options, arguments.same_light),
+        move |(_, photo)| read(photo, &options, &reading, apparent),
         |(index, photo), read| {
             let read = told(read, photo, arguments.format);
             if let Some(Setup::Photographed { photos, .. }) = setups.get_mut(*index) {

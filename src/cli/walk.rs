@@ -33,15 +33,15 @@ pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
                 Step::Given(path) | Step::Picture(path) => return Some(Found::Picture(path)),
                 Step::Folder(path) => path,
             };
-            match inside(&folder) {
-                Ok(steps) => waiting.extend(steps.into_iter().rev()),
-                Err(error) => {
-                    let message = format!(
-                        "the folder cannot be looked into ({error}). Check that it may be opened."
-                    );
-                    let error = ErrorRecord { code: "io".to_owned(), message };
-                    return Some(Found::Closed(folder, error));
-                }
+            let (steps, error) = inside(&folder);
+            waiting.extend(steps.into_iter().rev());
+            if let Some(error) = error {
+                let message = format!(
+                    "the folder cannot be looked into ({error}). Check that it may be opened and \
+                     that its drive is connected."
+                );
+                let error = ErrorRecord { code: "io".to_owned(), message };
+                return Some(Found::Closed(folder, error));
             }
         }
     })
@@ -54,28 +54,39 @@ enum Step {
     Folder(PathBuf),
 }
 
-fn inside(folder: &Path) -> io::Result<Vec<Step>> {
+/// What is in a folder, and what kept it from being looked through to its end, as when its drive is
+/// pulled out.
+fn inside(folder: &Path) -> (Vec<Step>, Option<io::Error>) {
     let mut files = Vec::new();
     let mut folders = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let entry = entry?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        if name.starts_with('.') {
-            continue;
+    let mut look = || -> io::Result<()> {
+        for entry in fs::read_dir(folder)? {
+            let entry = entry?;
+            let name = entry.file_name().to_string_lossy().into_owned();
+            if name.starts_with('.') {
+                continue;
+            }
+            let kind = entry.file_type()?;
+            let path = entry.path();
+            if kind.is_dir() {
+                folders.push((name, path));
+            } else if is_picture(&path) && (kind.is_file() || kind.is_symlink() && meant(&path)) {
+                files.push((name, path));
+            }
         }
-        // Of a link to a file the file is meant; a link to a folder is not followed.
-        let kind = entry.file_type()?;
-        let path = entry.path();
-        if kind.is_dir() {
-            folders.push((name, path));
-        } else if is_picture(&path) && (kind.is_file() || path.is_file()) {
-            files.push((name, path));
-        }
-    }
+        Ok(())
+    };
+    let error = look().err();
     files.sort_by(|a, b| natural_order(&a.0, &b.0));
     folders.sort_by(|a, b| natural_order(&a.0, &b.0));
     let files = files.into_iter().map(|(_, path)| Step::Picture(path));
-    Ok(files.chain(folders.into_iter().map(|(_, path)| Step::Folder(path))).collect())
+    (files.chain(folders.into_iter().map(|(_, path)| Step::Folder(path))).collect(), error)
+}
+
+/// Of a link to a file the file is meant, and one that leads nowhere is told when it is read; a link
+/// to a folder is not followed, and one to a pipe or a device is none to a picture.
+fn meant(link: &Path) -> bool {
+    link.metadata().map_or(true, |metadata| metadata.is_file())
 }
 
 fn is_picture(path: &Path) -> bool {

@@ -46,6 +46,7 @@ pub use note::Note;
 pub use options::ReadOptions;
 pub use raw::RawColour;
 pub use shot::ShotInfo;
+pub use sniff::looks_like_media;
 pub use stored_blocks::{StoredBlock, StoredBlocks};
 pub use xmp::XmpShot;
 
@@ -98,6 +99,9 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
         });
     }
     let format = sniff::picture_format(bytes)?;
+    if ifd::TiffBytes::new(bytes).is_some_and(|file| file.exceeds(options.max_directories)) {
+        return Err(ReadErrorKind::TooManyDirectories { limit: options.max_directories });
+    }
     if let Some(dng) = dng::Dng::open(bytes) {
         let still = decode::guarded(|| assemble_raw(bytes, &dng, options));
         return still.unwrap_or(Err(ReadErrorKind::Internal));
@@ -113,7 +117,18 @@ fn assemble(
     options: &ReadOptions,
 ) -> Result<Still, ReadErrorKind> {
     let picture = decode::decode(bytes, format, options)?;
-    let (mut shot, interop_index) = shot::from_exif(picture.exif, bytes, format);
+    let nests_too_deep = |block: &[u8]| {
+        ifd::TiffBytes::new(shot::without_prefix(block))
+            .is_some_and(|b| b.exceeds(options.max_directories))
+    };
+    let exif_is_too_deep = picture.exif.as_deref().is_some_and(nests_too_deep);
+    let (mut shot, interop_index) = if exif_is_too_deep {
+        let reason = format!("it has more than {} directories", options.max_directories);
+        let notes = vec![Note::BadExif { reason }];
+        (ShotInfo { notes, ..ShotInfo::default() }, None)
+    } else {
+        shot::from_exif(picture.exif, bytes, format)
+    };
     shot.notes.extend(picture.notes);
     add_xmp(&mut shot, xmp::embedded(bytes, format));
     let is_grey = !picture.pixels.color().has_color();

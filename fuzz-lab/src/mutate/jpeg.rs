@@ -28,8 +28,8 @@ fn parse(bytes: &[u8]) -> Vec<Part> {
             [high, low, ..] => usize::from(u16::from_be_bytes([*high, *low])).max(2),
             _ => break,
         };
-        let body = (!alone)
-            .then(|| after.get(2..length.min(after.len())).unwrap_or_default().to_vec());
+        let body =
+            (!alone).then(|| after.get(2..length.min(after.len())).unwrap_or_default().to_vec());
         let start = (at + 2 + length).min(bytes.len());
         let rest = &bytes[start..];
         let is_part = |pair: &[u8]| matches!(pair, [0xFF, m] if !matches!(m, 0 | 0xD0..=0xD7));

@@ -8,8 +8,7 @@ use crate::mutate::{chunk, deflate, with_chunk};
 
 pub(super) fn all() -> Vec<Vec<u8>> {
     let images = strange().into_iter().chain(deep_or_transparent());
-    let plain: Vec<Vec<u8>> =
-        images.filter_map(|image| encode(&image, ImageFormat::Png)).collect();
+    let plain: Vec<Vec<u8>> = images.filter_map(|image| encode(&image, ImageFormat::Png)).collect();
     let mut all = Vec::new();
     if let Some(card) = plain.first() {
         all.push(with_chunk(card, *b"eXIf", &exif(ByteOrder::BigEndian)));

@@ -67,7 +67,8 @@ fn bare(
 ) -> Vec<u8> {
     let (width, height, rows) = (40_usize, 24_usize, 12_usize);
     let planar = more.iter().any(|(tag, _)| *tag == 284);
-    let (planes, in_row) = if planar { (usize::from(channels), 1) } else { (1, usize::from(channels)) };
+    let (planes, in_row) =
+        if planar { (usize::from(channels), 1) } else { (1, usize::from(channels)) };
     let strip = (width * in_row * usize::from(bits)).div_ceil(8) * rows;
     let strips = 2 * planes;
     let laid_out = |data_at: usize| {

@@ -53,8 +53,8 @@ pub fn target_names() -> &'static [&'static str] {
 /// The target of a name; `None` where there is none.
 #[must_use]
 pub fn target(name: &str, setting: &Setting) -> Option<Box<dyn Target>> {
-    use pictures::{Bombs, Inside, Part, Pictures};
     use crate::seeds::Kind;
+    use pictures::{Bombs, Inside, Part, Pictures};
     let pictures = |kind| Some(Box::new(Pictures::new(kind, setting)) as Box<dyn Target>);
     match name {
         "jpeg" => pictures(Kind::Jpeg),
@@ -79,7 +79,8 @@ pub fn target(name: &str, setting: &Setting) -> Option<Box<dyn Target>> {
 fn harmless(text: &[u8]) -> Result<(), String> {
     let text = std::str::from_utf8(text).map_err(|_| "the output is not UTF-8".to_owned())?;
     let steers = |c: char| {
-        c.is_control() && c != '\n' || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        c.is_control() && c != '\n'
+            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };
     match text.find(steers) {
         Some(at) => Err(format!("a raw control character in the output: {:?}", context(text, at))),

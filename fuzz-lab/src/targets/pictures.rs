@@ -126,12 +126,8 @@ impl Target for Inside {
             (Part::Exif, 1) => with_chunk(png, *b"eXIf", &data),
             (Part::Exif, _) => with_riff_chunk(webp, *b"EXIF", &data),
             (Part::Icc, 0) => with_segment(jpeg, 0xE2, &joined(b"ICC_PROFILE\0\x01\x01")),
-            (Part::Icc, _) => {
-                with_chunk(png, *b"iCCP", &[&b"p\0\0"[..], &deflate(&data)].concat())
-            }
-            (Part::Xmp, 0) => {
-                with_segment(jpeg, 0xE1, &joined(b"http://ns.adobe.com/xap/1.0/\0"))
-            }
+            (Part::Icc, _) => with_chunk(png, *b"iCCP", &[&b"p\0\0"[..], &deflate(&data)].concat()),
+            (Part::Xmp, 0) => with_segment(jpeg, 0xE1, &joined(b"http://ns.adobe.com/xap/1.0/\0")),
             (Part::Xmp, 1) => with_chunk(png, *b"iTXt", &joined(b"XML:com.adobe.xmp\0\0\0\0\0")),
             (Part::Xmp, _) => with_riff_chunk(webp, *b"XMP ", &data),
         }

@@ -15,7 +15,12 @@ use crate::mutate::{Grammar, bend_text};
 use crate::seeds::{Kind, exif, seeds};
 
 /// Runs the program; fails where it ends as no program should.
-fn run(program: &PathBuf, words: &[&str], folder: &PathBuf, input: &[u8]) -> Result<Output, String> {
+fn run(
+    program: &PathBuf,
+    words: &[&str],
+    folder: &PathBuf,
+    input: &[u8],
+) -> Result<Output, String> {
     let mut child = Command::new(program)
         .args(words)
         .current_dir(folder)
@@ -24,11 +29,16 @@ fn run(program: &PathBuf, words: &[&str], folder: &PathBuf, input: &[u8]) -> Res
         .stderr(Stdio::piped())
         .spawn()
         .map_err(|error| format!("cannot start {}: {error}", program.display()))?;
-    if let Some(mut stdin) = child.stdin.take() {
-        // It may have ended before it has read everything.
-        let _ = stdin.write_all(input);
-    }
-    let output = child.wait_with_output().map_err(|error| error.to_string())?;
+    let stdin = child.stdin.take();
+    // At the same time as the output is read: both may be longer than a pipe holds.
+    let output = std::thread::scope(|threads| {
+        threads.spawn(|| {
+            // It may have ended before it has read everything.
+            stdin.map(|mut stdin| stdin.write_all(input))
+        });
+        child.wait_with_output()
+    });
+    let output = output.map_err(|error| error.to_string())?;
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
     if !matches!(output.status.code(), Some(0..=2)) || said.contains("panicked") {
         return Err(format!("{words:?} ended with {}: {said}", output.status));
@@ -72,7 +82,9 @@ impl Target for List {
     fn input(&self, rng: &mut Rng) -> Vec<u8> {
         let mut list = String::from("\u{feff}");
         for _ in 0..rng.below(9) {
-            list.push_str(["a.jpg\n", "b c.jpg\r\n", "d.jpg\n", "\n", "no/such.jpg\n", ".\n"][rng.below(6)]);
+            list.push_str(
+                ["a.jpg\n", "b c.jpg\r\n", "d.jpg\n", "\n", "no/such.jpg\n", ".\n"][rng.below(6)],
+            );
         }
         let mut bytes = list.into_bytes();
         bend_text(rng, &mut bytes, Grammar::List);
@@ -91,7 +103,8 @@ impl Target for List {
             return Err(format!("{} records of {} lines", records.len(), lines.len()));
         }
         let wanted = if lines.is_empty() { 2 } else { 1 };
-        let good = |record: &Value| matches!(record["status"].as_str(), Some("read" | "residual-only"));
+        let good =
+            |record: &Value| matches!(record["status"].as_str(), Some("read" | "residual-only"));
         if code(&output) != wanted && !records.iter().all(good) {
             return Err(format!("exit code {} of {} lines", code(&output), lines.len()));
         }
@@ -134,7 +147,11 @@ impl Target for Commands {
             bytes.extend(SEPARATOR);
             bytes.push(kind as u8);
             let file = self.kinds.get(kind).map(|(pictures, _)| pictures.input(rng));
-            bytes.extend(if rng.once_in(20) { exif(Default::default()) } else { file.unwrap_or_default() });
+            bytes.extend(if rng.once_in(20) {
+                exif(Default::default())
+            } else {
+                file.unwrap_or_default()
+            });
         }
         bytes
     }
