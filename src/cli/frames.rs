@@ -14,6 +14,7 @@ use super::frames_output::{FramesStream, outcome, write_frames};
 use super::interrupt;
 use super::limits::Limits;
 use super::output::repeats_errors;
+use super::passed_over::PassedOver;
 use super::patience::Lost;
 use super::photos::photos;
 use super::progress::Progress;
@@ -25,13 +26,18 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut reading = arguments.limits.reading();
     reading.stored_colours = false;
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
+    let passed = PassedOver::default();
+    let counted = passed.clone();
     let mut found = paths
-        .flat_map(|path| match path {
-            Ok(path) => Box::new(walk(path).map(Ok)) as Box<dyn Iterator<Item = _> + Send>,
+        .flat_map(move |path| match path {
+            Ok(path) => {
+                Box::new(walk(path, counted.clone()).map(Ok)) as Box<dyn Iterator<Item = _> + Send>
+            }
             Err(error) => Box::new(std::iter::once(Err(error))),
         })
         .peekable();
     if found.peek().is_none() {
+        mention(&passed);
         return Err(match arguments.files_from {
             Some(_) => RunError::NoPhotos,
             None => RunError::NoPictures,
@@ -68,6 +74,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         },
     );
     drop(progress);
+    mention(&passed);
     match (&ended, stream) {
         // Whoever read the results has gone; there is nothing to finish.
         (Err(RunError::Output(_)), _) => {}
@@ -78,6 +85,12 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         }
     }
     ended.map(|()| outcome(failed))
+}
+
+fn mention(passed: &PassedOver) {
+    if let Some(line) = passed.line() {
+        complain(&line);
+    }
 }
 
 fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
@@ -120,7 +133,7 @@ fn progress(arguments: &FramesArguments) -> Progress {
     }
     let total = arguments.files_from.is_none().then(|| {
         let folders = arguments.paths.iter().cloned();
-        folders.map(|path| walk(path).count() as u64).sum()
+        folders.map(|path| walk(path, PassedOver::default()).count() as u64).sum()
     });
     Progress::new(total)
 }

@@ -14,6 +14,7 @@ mod interrupt;
 mod limits;
 mod lines;
 mod output;
+mod passed_over;
 mod patience;
 mod photo;
 mod photos;

@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 use mirecast::frames::natural_order;
 use mirecast::report::ErrorRecord;
 
+use super::passed_over::PassedOver;
+
 /// One thing to check.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Found {
@@ -23,7 +25,7 @@ const PICTURES: [&str; 8] = ["jpg", "jpeg", "jpe", "jfif", "png", "tif", "tiff",
 /// A path itself if it is no folder, else the pictures in it and in the folders in it, by name as
 /// people count, files before folders. What is hidden is passed over, and so are links to folders:
 /// they may lead in a circle.
-pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
+pub(crate) fn walk(path: PathBuf, passed: PassedOver) -> impl Iterator<Item = Found> + Send {
     // The last is taken next.
     let mut waiting = vec![Step::Given(path)];
     std::iter::from_fn(move || {
@@ -33,7 +35,7 @@ pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
                 Step::Given(path) | Step::Picture(path) => return Some(Found::Picture(path)),
                 Step::Folder(path) => path,
             };
-            let (steps, error) = inside(&folder);
+            let (steps, error) = inside(&folder, &passed);
             waiting.extend(steps.into_iter().rev());
             if let Some(error) = error {
                 let message = format!(
@@ -56,7 +58,7 @@ enum Step {
 
 /// What is in a folder, and what kept it from being looked through to its end, as when its drive is
 /// pulled out.
-fn inside(folder: &Path) -> (Vec<Step>, Option<io::Error>) {
+fn inside(folder: &Path, passed: &PassedOver) -> (Vec<Step>, Option<io::Error>) {
     let mut files = Vec::new();
     let mut folders = Vec::new();
     let mut look = || -> io::Result<()> {
@@ -72,6 +74,8 @@ fn inside(folder: &Path) -> (Vec<Step>, Option<io::Error>) {
                 folders.push((name, path));
             } else if is_picture(&path) && (kind.is_file() || kind.is_symlink() && meant(&path)) {
                 files.push((name, path));
+            } else {
+                passed.count(&path);
             }
         }
         Ok(())
@@ -99,7 +103,7 @@ mod tests {
     use super::*;
 
     fn names(root: &Path) -> Vec<String> {
-        walk(root.to_path_buf())
+        walk(root.to_path_buf(), PassedOver::default())
             .map(|found| match found {
                 Found::Picture(path) | Found::Closed(path, _) => {
                     path.strip_prefix(root).unwrap().to_string_lossy().replace('\\', "/")
@@ -135,7 +139,7 @@ mod tests {
     #[test]
     fn a_file_that_is_named_comes_whatever_it_is_called() {
         for name in ["no/such/file.jpg", "notes.txt"] {
-            let found: Vec<_> = walk(PathBuf::from(name)).collect();
+            let found: Vec<_> = walk(PathBuf::from(name), PassedOver::default()).collect();
             assert_eq!(found, [Found::Picture(PathBuf::from(name))]);
         }
     }
@@ -148,6 +152,10 @@ mod tests {
         fs::write(root.join("a.jpg"), "x").unwrap();
         std::os::unix::fs::symlink(root, root.join("again")).unwrap();
         std::os::unix::fs::symlink(root.join("a.jpg"), root.join("b.jpg")).unwrap();
-        assert_eq!(names(root), ["a.jpg", "b.jpg"]);
+        std::os::unix::fs::symlink(root.join("gone.jpg"), root.join("c.jpg")).unwrap();
+        std::os::unix::fs::symlink("/dev/null", root.join("d.jpg")).unwrap();
+        let _socket = std::os::unix::net::UnixListener::bind(root.join("e.jpg")).unwrap();
+        // What leads nowhere is told when it is read.
+        assert_eq!(names(root), ["a.jpg", "b.jpg", "c.jpg"]);
     }
 }
