@@ -75,7 +75,8 @@ fn a_header_that_promises_far_more_than_there_is_costs_no_decoding() {
 fn limits_on_memory_and_directories_are_kept() {
     let picture = encode(&flat(100, 100, [90; 3]), ImageFormat::Tiff, Extras::default());
     let mut options = ReadOptions::default();
-    let refused = |options: &ReadOptions| read_bytes(&picture, options).expect_err("refused").code();
+    let refused =
+        |options: &ReadOptions| read_bytes(&picture, options).expect_err("refused").code();
     options.max_memory_bytes = 29_999;
     assert_eq!(refused(&options), "too-large");
     options.max_memory_bytes = 1 << 20;

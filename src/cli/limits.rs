@@ -29,7 +29,7 @@ pub(crate) struct Limits {
     #[arg(long, value_name = "SIZE", value_parser = bytes, default_value = "4M")]
     pub(crate) max_profile_size: u64,
 
-    /// Refuse files whose Exif data or TIFF directories are more than this
+    /// Refuse TIFF and raw files of more directories, and ignore Exif data of more
     #[arg(long, value_name = "N", default_value_t = 64)]
     pub(crate) max_directories: usize,
 
