@@ -21,7 +21,10 @@ static PANICS: Mutex<Vec<String>> = Mutex::new(Vec::new());
 fn note_panics() {
     panic::set_hook(Box::new(|info| {
         let place = info.location().map_or_else(String::new, |at| format!("{at}"));
-        let said = info.payload_as_str().unwrap_or("no message");
+        let payload = info.payload();
+        let text = payload.downcast_ref::<&str>().copied();
+        let said = text.or_else(|| payload.downcast_ref::<String>().map(String::as_str));
+        let said = said.unwrap_or("no message");
         if let Ok(mut panics) = PANICS.lock() {
             panics.push(format!("{place}: {}", said.lines().next().unwrap_or_default()));
         }

@@ -109,7 +109,7 @@ fn once(rng: &mut Rng, parts: &mut Vec<Part>) {
     }
 }
 
-fn frame_header(rng: &mut Rng, body: &mut Vec<u8>, marker: &mut u8) {
+fn frame_header(rng: &mut Rng, body: &mut [u8], marker: &mut u8) {
     let side = |rng: &mut Rng| match rng.below(4) {
         0 => rng.odd_number(),
         1 => [0, 1, 7, 8, 9, 15, 16, 17, 65_500, 65_535][rng.below(10)],
