@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::toml_table::entries;
+use super::toml_table::{entries, text_of};
 use crate::colour::{Duv, MiredShift};
 
 /// What a gel is meant to change.
@@ -141,7 +141,7 @@ impl GelTable {
     /// # Errors
     /// [`GelError`] with the line that is wrong.
     pub fn from_file(path: &Path) -> Result<Self, GelError> {
-        let text = std::fs::read_to_string(path)
+        let text = text_of(path)
             .map_err(|source| GelError::Unreadable { path: path.to_path_buf(), source })?;
         Self::parse(&text, &path.display().to_string())
     }

@@ -4,7 +4,7 @@ use serde::Deserialize;
 use std::path::{Path, PathBuf};
 
 use super::White;
-use super::toml_table::entries;
+use super::toml_table::{entries, text_of};
 use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
 
 /// One preset.
@@ -101,7 +101,7 @@ impl PresetTable {
     /// # Errors
     /// [`PresetError`] with the line that is wrong.
     pub fn from_file(path: &Path) -> Result<Self, PresetError> {
-        let text = std::fs::read_to_string(path)
+        let text = text_of(path)
             .map_err(|source| PresetError::Unreadable { path: path.to_path_buf(), source })?;
         Self::parse(&text, &path.display().to_string())
     }

@@ -1,5 +1,9 @@
 //! Tables that the user may edit: TOML, one named table an entry, in the user's own order.
 
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
 use serde::de::DeserializeOwned;
 
 /// One entry as written.
@@ -14,6 +18,19 @@ pub(super) struct Entry<T> {
 pub(super) struct SyntaxError {
     pub(super) place: String,
     pub(super) message: String,
+}
+
+/// A larger file is no table that somebody wrote.
+const MOST_BYTES: u64 = 1 << 20;
+
+/// The text of a table's file; never more of it than a table can have.
+pub(super) fn text_of(path: &Path) -> io::Result<String> {
+    let mut text = String::new();
+    let length = File::open(path)?.take(MOST_BYTES + 1).read_to_string(&mut text)?;
+    if length as u64 > MOST_BYTES {
+        return Err(io::Error::new(io::ErrorKind::InvalidData, "it is too large for a table"));
+    }
+    Ok(text)
 }
 
 /// The entries of `text` in its own order; `origin` names it in errors.

@@ -130,6 +130,11 @@ impl Mask {
 
     /// The connected parts (cells that share a side), largest first, those under `least` left out.
     pub(crate) fn parts(&self, least: usize) -> Vec<Mask> {
+        self.part_cells(least).iter().map(|part| self.of_cells(part)).collect()
+    }
+
+    /// The same as lists of cells: of thousands of specks a mask each would take for ever.
+    pub(crate) fn part_cells(&self, least: usize) -> Vec<Vec<usize>> {
         let mut seen = vec![false; self.len()];
         let mut parts: Vec<Vec<usize>> = Vec::new();
         for start in self.indices() {
@@ -153,7 +158,27 @@ impl Mask {
             }
         }
         parts.sort_by_key(|part| std::cmp::Reverse(part.len()));
-        parts.iter().map(|part| self.of_cells(part)).collect()
+        parts
+    }
+
+    /// These cells cut out of the frame with `margin` cells around them, as far as the frame goes, and
+    /// the column and row where the cut begins.
+    pub(crate) fn cut_out(&self, cells: &[usize], margin: usize) -> (Mask, [usize; 2]) {
+        let (mut first, mut last) = ([usize::MAX; 2], [0; 2]);
+        for &cell in cells {
+            let (column, row) = self.place(cell);
+            first = [first[0].min(column), first[1].min(row)];
+            last = [last[0].max(column), last[1].max(row)];
+        }
+        let [left, top] = first.map(|place| place.saturating_sub(margin));
+        let right = (last[0] + margin + 1).min(self.columns).max(left);
+        let bottom = (last[1] + margin + 1).min(self.rows).max(top);
+        let mut cut = Grid::from_fn(right - left, bottom - top, |_, _| false);
+        for &cell in cells {
+            let (column, row) = self.place(cell);
+            cut.set((row - top) * (right - left) + column - left, true);
+        }
+        (cut, [left, top])
     }
 
     /// The same region without the holes in it: everything that the outside does not reach.

@@ -178,15 +178,17 @@ fn spots_and_rest(clipped: &Mask, inner: &Mask) -> (Mask, Mask) {
     let most = (MOST_GLARE * inner.count() as f64) as usize;
     let mut spots = clipped.map(|_| false);
     let mut rest = spots.clone();
-    for part in clipped.parts(1) {
+    for cells in clipped.part_cells(1) {
+        let (part, [left, top]) = clipped.cut_out(&cells, 2);
         let ring = part.dilated(2).minus(&part.dilated(1));
-        let inside = ring.indices().filter(|&i| inner.get(i)).count();
+        let is_inner = |&index: &usize| {
+            let (column, row) = ring.place(index);
+            inner.at((left + column) as isize, (top + row) as isize)
+        };
+        let inside = ring.indices().filter(is_inner).count();
         let enclosed = inside as f64 > 0.9 * ring.count().max(1) as f64;
-        if enclosed && part.count() <= most {
-            spots = spots.union(&part);
-        } else {
-            rest = rest.union(&part);
-        }
+        let kind = if enclosed && cells.len() <= most { &mut spots } else { &mut rest };
+        cells.iter().for_each(|&cell| kind.set(cell, true));
     }
     (spots, rest)
 }

@@ -6,9 +6,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use mirecast::card::Area;
 use mirecast::colour::TransferCurve;
 
-use super::batch::Threads;
 use super::frame_args::{FramesArguments, GroupsArguments};
 use super::grade_args::{GradeArguments, Targets};
+use super::limits::Limits;
 use super::report::ReportArguments;
 use super::setup_args::{DialArguments, GelsArguments, SetupsArguments};
 use super::write_file::Existing;
@@ -90,9 +90,6 @@ pub(crate) struct CardArguments {
     pub(crate) reading: ReadingArguments,
 
     #[command(flatten)]
-    pub(crate) threads: Threads,
-
-    #[command(flatten)]
     pub(crate) targets: Targets,
 
     #[command(flatten)]
@@ -104,6 +101,9 @@ pub(crate) struct CardArguments {
 
     #[command(flatten)]
     pub(crate) report: ReportArguments,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 /// How card photos are read, whatever is made of them.

@@ -1,89 +1,138 @@
-//! Many photos at once, in the order given, in bounded memory.
+//! Many photos at once, in the order given, in bounded memory, none of them for ever.
 
 use std::io;
+use std::num::NonZero;
 use std::panic::{self, AssertUnwindSafe, catch_unwind};
-use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::mpsc::{Receiver, channel, sync_channel};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
+use std::time::Duration;
 
-use clap::Args;
-use rayon::{ThreadPool, ThreadPoolBuilder};
+use super::patience::{Clock, Lost, Promise};
 
 const WORKER: &str = "reader";
 
-/// How much is done at once.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Args)]
-pub(crate) struct Threads {
-    /// Read so many pictures at once; without it as many as there are cores
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=512))]
-    pub(crate) threads: Option<u16>,
+/// Workers that were given up and may still be busy. With more of them the machine does little else.
+const MOST_GIVEN_UP: usize = 16;
+
+/// What ends a batch before its items do.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum Stopped {
+    /// Nothing can be read.
+    #[error("cannot begin to read: {0}")]
+    NoWorker(#[from] io::Error),
+    /// Each takes a thread with it, and they do not come back.
+    #[error(
+        "{MOST_GIVEN_UP} files took too long, so the rest was not read. Check the drive, or allow \
+         more with --max-seconds"
+    )]
+    TooManySlow,
 }
 
-/// Hands out work to all cores.
+/// Hands out work to threads.
 pub(crate) struct Batch {
-    pool: ThreadPool,
+    threads: usize,
+    limit: Duration,
 }
 
 impl Batch {
-    /// As many workers as there are cores.
-    pub(crate) fn new() -> io::Result<Self> {
-        Self::of(Threads::default())
-    }
-
-    /// As many workers as asked for.
-    pub(crate) fn of(threads: Threads) -> io::Result<Self> {
+    /// So many workers, or as many as there are cores; an item may take so long.
+    pub(crate) fn new(threads: Option<NonZero<usize>>, limit: Duration) -> Self {
         keep_workers_quiet();
-        let pool = ThreadPoolBuilder::new()
-            .num_threads(threads.threads.map_or(0, usize::from))
-            .thread_name(|_| WORKER.to_owned())
-            .build();
-        pool.map(|pool| Self { pool }).map_err(io::Error::other)
+        let cores = || thread::available_parallelism().map_or(1, NonZero::get);
+        Self { threads: threads.map_or_else(cores, NonZero::get), limit }
     }
 
     /// Does `work` on every item, several at a time, and hands each result to `done` in the order
-    /// of the items, as soon as it and all before it are there. `None` stands for a panic.
+    /// of the items, as soon as it and all before it are there.
     ///
     /// About twice as many items as there are workers are under way at once and no more: memory
-    /// does not grow with the number of items. An error of `items` or of `done` ends it all.
+    /// does not grow with the number of items. An item that takes longer than the limit is lost,
+    /// and its worker is left to itself for a fresh one; the process does not wait for it when it
+    /// ends. An error of `items` or of `done` ends it all.
     pub(crate) fn in_order<T, R, E>(
         &self,
         items: impl Iterator<Item = Result<T, E>> + Send,
-        work: impl Fn(&T) -> R + Sync,
-        mut done: impl FnMut(&T, Option<R>) -> Result<(), E>,
+        work: impl Fn(&T) -> R + Send + Sync + 'static,
+        mut done: impl FnMut(&T, Result<R, Lost>) -> Result<(), E>,
     ) -> Result<(), E>
     where
-        T: Clone + Send,
-        R: Send,
-        E: Send,
+        T: Clone + Send + 'static,
+        R: Send + 'static,
+        E: Send + From<Stopped>,
     {
-        let work = &work;
-        let most = 2 * self.pool.current_num_threads().max(1);
-        let (begun, waiting) = sync_channel::<Result<(T, Receiver<R>), E>>(most);
+        let (to_do, queue) = channel::<Job<T, R>>();
+        let crew = Crew { queue: Arc::new(Mutex::new(queue)), work: Arc::new(work) };
+        for number in 0..self.threads {
+            match crew.hire() {
+                // Fewer do as well, only slower.
+                Err(_) if number > 0 => break,
+                hired => hired.map_err(Stopped::from)?,
+            }
+        }
+        let clock = Clock::default();
+        let mut given_up = 0;
+        let (begun, waiting) = sync_channel::<Result<(T, Arc<Promise<R>>), E>>(2 * self.threads);
         thread::scope(|threads| {
             // A list may be slow to come; results must not wait for its next line.
+            let feeder_clock = clock.clone();
             threads.spawn(move || {
-                self.pool.in_place_scope(|scope| {
-                    for item in items {
-                        let (sender, receiver) = sync_channel(1);
-                        let (item, entry) = match item {
-                            Ok(item) => (Some(item.clone()), Ok((item, receiver))),
-                            Err(error) => (None, Err(error)),
-                        };
-                        // Nobody listens any more once `done` has failed.
-                        let (Some(item), Ok(())) = (item, begun.send(entry)) else { return };
-                        scope.spawn(move |_| {
-                            // After a panic the sender is dropped unused, which is noticed.
-                            if let Ok(result) = catch_unwind(AssertUnwindSafe(|| work(&item))) {
-                                let _ = sender.send(result);
-                            }
-                        });
+                for item in items {
+                    let promise = Arc::new(Promise::new(feeder_clock.clone()));
+                    let job = item.as_ref().ok().map(|item| (item.clone(), promise.clone()));
+                    let entry = item.map(|item| (item, promise));
+                    // Nobody listens any more once `done` has failed.
+                    let (Ok(()), Some(job)) = (begun.send(entry), job) else { return };
+                    if to_do.send(job).is_err() {
+                        return;
                     }
-                });
+                }
             });
             waiting.into_iter().try_for_each(|entry| {
-                let (item, result) = entry?;
-                done(&item, result.recv().ok())
+                let (item, promise) = entry?;
+                let result = promise.wait(self.limit);
+                if matches!(result, Err(Lost::TooSlow(_))) {
+                    given_up += 1;
+                    if given_up > MOST_GIVEN_UP {
+                        done(&item, result)?;
+                        return Err(Stopped::TooManySlow.into());
+                    }
+                    crew.hire().map_err(Stopped::from)?;
+                }
+                done(&item, result)
             })
         })
+    }
+}
+
+type Job<T, R> = (T, Arc<Promise<R>>);
+
+/// What a worker needs to be one.
+struct Crew<T, R, W> {
+    queue: Arc<Mutex<Receiver<Job<T, R>>>>,
+    work: Arc<W>,
+}
+
+impl<T, R, W> Crew<T, R, W>
+where
+    T: Send + 'static,
+    R: Send + 'static,
+    W: Fn(&T) -> R + Send + Sync + 'static,
+{
+    /// Starts a worker. It ends when there is nothing more to do, or when it was given up.
+    fn hire(&self) -> io::Result<()> {
+        let (queue, work) = (self.queue.clone(), self.work.clone());
+        let next = move || queue.lock().unwrap_or_else(PoisonError::into_inner).recv();
+        let toil = move || {
+            while let Ok((item, promise)) = next() {
+                promise.begin();
+                let result = catch_unwind(AssertUnwindSafe(|| work(&item)));
+                if !promise.keep(result.map_err(|_| Lost::Panicked)) {
+                    return;
+                }
+            }
+        };
+        thread::Builder::new().name(WORKER.to_owned()).spawn(toil).map(drop)
     }
 }
 
@@ -100,9 +149,19 @@ fn keep_workers_quiet() {
 #[cfg(test)]
 mod tests {
     use std::sync::atomic::{AtomicUsize, Ordering};
-    use std::time::Duration;
+    use std::time::Instant;
 
     use super::*;
+
+    impl From<Stopped> for io::Error {
+        fn from(stopped: Stopped) -> Self {
+            Self::other(stopped)
+        }
+    }
+
+    fn batch(threads: usize) -> Batch {
+        Batch::new(NonZero::new(threads), Duration::from_secs(30))
+    }
 
     fn items(count: usize) -> impl Iterator<Item = Result<usize, io::Error>> {
         (0..count).map(Ok)
@@ -110,42 +169,81 @@ mod tests {
 
     #[test]
     fn results_come_in_order_whatever_is_done_first() {
-        let mut seen = Vec::new();
-        let batch = Batch::new().unwrap();
-        let slow_first = |&item: &usize| {
-            thread::sleep(Duration::from_millis(if item % 5 == 0 { 8 } else { 0 }));
-            item * 2
-        };
-        batch
-            .in_order(items(60), slow_first, |&item, result| {
-                seen.push((item, result));
-                Ok(())
-            })
-            .unwrap();
-        assert_eq!(seen, (0..60).map(|item| (item, Some(item * 2))).collect::<Vec<_>>());
+        for threads in [1, 2, 8] {
+            let mut seen = Vec::new();
+            let slow_first = |&item: &usize| {
+                thread::sleep(Duration::from_millis(if item % 5 == 0 { 8 } else { 0 }));
+                item * 2
+            };
+            batch(threads)
+                .in_order(items(60), slow_first, |&item, result| {
+                    seen.push((item, result.ok()));
+                    Ok(())
+                })
+                .unwrap();
+            assert_eq!(seen, (0..60).map(|item| (item, Some(item * 2))).collect::<Vec<_>>());
+        }
     }
 
     #[test]
     fn a_panic_costs_its_own_item_only() {
         let mut lost = Vec::new();
         let work = |item: &usize| assert!(item % 7 != 3, "worker {item} panics on purpose");
-        let note = |&item: &usize, result: Option<()>| {
-            lost.extend(result.is_none().then_some(item));
+        let note = |&item: &usize, result: Result<(), Lost>| {
+            lost.extend(result.is_err().then_some(item));
             Ok(())
         };
-        Batch::new().unwrap().in_order(items(20), work, note).unwrap();
+        batch(2).in_order(items(20), work, note).unwrap();
         assert_eq!(lost, [3, 10, 17]);
     }
 
     #[test]
+    fn what_takes_too_long_holds_nothing_up() {
+        let start = Instant::now();
+        let batch = Batch::new(NonZero::new(2), Duration::from_millis(300));
+        // More hang at once than there are workers.
+        let work = |&item: &usize| {
+            if matches!(item, 2..=5) {
+                thread::sleep(Duration::from_secs(60));
+            }
+        };
+        let mut slow = Vec::new();
+        let note = |&item: &usize, result: Result<(), Lost>| {
+            slow.extend(matches!(result, Err(Lost::TooSlow(_))).then_some(item));
+            Ok(())
+        };
+        batch.in_order(items(40), work, note).unwrap();
+        assert_eq!(slow, [2, 3, 4, 5]);
+        assert!(start.elapsed() < Duration::from_secs(30));
+    }
+
+    #[test]
+    fn where_everything_takes_too_long_it_ends() {
+        let batch = Batch::new(NonZero::new(8), Duration::from_millis(50));
+        let mut count = 0;
+        let ended = batch.in_order(
+            items(1000),
+            |_| thread::sleep(Duration::from_secs(60)),
+            |_, result| {
+                count += 1;
+                assert!(result.is_err());
+                Ok(())
+            },
+        );
+        assert!(ended.unwrap_err().to_string().contains("took too long"));
+        assert_eq!(count, MOST_GIVEN_UP + 1);
+    }
+
+    #[test]
     fn no_more_is_begun_than_is_soon_needed() {
-        let begun = AtomicUsize::new(0);
+        let begun = Arc::new(AtomicUsize::new(0));
         let finished = AtomicUsize::new(0);
-        let batch = Batch::new().unwrap();
+        let batch = batch(2);
         // One more is waited for, and one more waits to be begun.
-        let most = 2 * batch.pool.current_num_threads() + 2;
-        let work = |_: &usize| begun.fetch_add(1, Ordering::SeqCst);
-        let done = |_: &usize, _: Option<usize>| {
+        let most = 2 * batch.threads + 2;
+        let count = begun.clone();
+        let work = move |_: &usize| count.fetch_add(1, Ordering::SeqCst);
+        let done = |_: &usize, _: Result<usize, Lost>| {
             let ahead = begun.load(Ordering::SeqCst) - finished.fetch_add(1, Ordering::SeqCst);
             assert!(ahead <= most, "{ahead} begun ahead, at most {most} wanted");
             Ok(())
@@ -156,7 +254,7 @@ mod tests {
 
     #[test]
     fn an_error_ends_the_batch_after_what_came_before_it() {
-        let batch = Batch::new().unwrap();
+        let batch = batch(2);
         let broken = items(3).chain([Err(io::Error::other("list torn"))]).chain(items(9));
         let mut count = 0;
         let result = batch.in_order(
@@ -174,18 +272,18 @@ mod tests {
 
     #[test]
     fn a_result_does_not_wait_for_the_next_item() {
-        let (answer, answered) = std::sync::mpsc::channel();
+        let (answer, answered) = channel();
         let wait = Duration::from_secs(20);
         // The second item comes only once the first one's result has been handed on.
         let asking = (0..3).map(move |item| match item {
             0 => Ok(item),
             _ => answered.recv_timeout(wait).map(|()| item).map_err(io::Error::other),
         });
-        let done = |_: &i32, _: Option<()>| {
+        let done = |_: &i32, _: Result<(), Lost>| {
             // Nobody asks any more after the last.
             let _ = answer.send(());
             Ok(())
         };
-        Batch::new().unwrap().in_order(asking, |_| (), done).unwrap();
+        batch(2).in_order(asking, |_| (), done).unwrap();
     }
 }

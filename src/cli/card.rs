@@ -9,10 +9,10 @@ use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadOptions};
 
 use super::args::CardArguments;
-use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::grading::{Grading, Named, tell};
+use super::interrupt;
 use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
 use super::reading::options;
@@ -40,17 +40,18 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
         }
     };
     let mut names = names.into_iter();
-    let batch = Batch::of(arguments.threads).map_err(RunError::Start)?;
+    let batch = arguments.limits.batch();
+    let reading = arguments.limits.reading();
     let mut output = CardOutput::new(arguments.format)?;
     let mut tally = Tally::default();
     let mut shown = Vec::new();
     let repeats_errors = repeats_errors(arguments.format);
     let ended = batch.in_order(
         photos,
-        |path: &PathBuf| read(path, &options, pictured),
+        move |path: &PathBuf| read(path, &options, &reading, pictured),
         |path, read| {
             let (mut record, pictures) =
-                read.unwrap_or_else(|| (PhotoRecord::stumbled(path), None));
+                read.unwrap_or_else(|lost| (PhotoRecord::failure(path, lost.into()), None));
             let name = names.next();
             if let (Some(grading), Some(reading), Some(name)) = (&grading, record.reading(), name) {
                 let decision = Decision::of_card(path, &name, reading, &grading.options);
@@ -62,7 +63,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
                 complain(&format!("{}: {}", plain_path(path), error.message));
             }
             tally.count(&record);
-            output.write(&record)?;
+            interrupt::whole(|| output.write(&record))?;
             if pictured {
                 shown.push((record, pictures));
             }
@@ -72,7 +73,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     match &ended {
         // Whoever read the results has gone; there is nothing to finish.
         Err(RunError::Output(_)) => {}
-        _ => output.finish()?,
+        _ => interrupt::whole(|| output.finish())?,
     }
     ended?;
     arguments.report.write(arguments.grade.existing, || {
@@ -88,8 +89,13 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
 }
 
 /// The record, and the pictures for a page where they are wanted.
-fn read(path: &Path, options: &CardOptions, pictured: bool) -> (PhotoRecord, Option<CardPictures>) {
-    match still::read(path, &ReadOptions::default()) {
+fn read(
+    path: &Path,
+    options: &CardOptions,
+    reading: &ReadOptions,
+    pictured: bool,
+) -> (PhotoRecord, Option<CardPictures>) {
+    match still::read(path, reading) {
         Ok(still) => {
             let reading = read_card(&still, options);
             let pictures = pictured.then(|| CardPictures::of(&still.frame, &reading)).flatten();

@@ -5,8 +5,8 @@ use mirecast::report::html::{About, dial_page};
 use mirecast::report::rounded_bracket;
 use mirecast::setups::{BracketReading, read_bracket};
 
-use super::batch::Batch;
 use super::exit::{Outcome, RunError};
+use super::interrupt;
 use super::output::write_bracket;
 use super::photo::{Wanted, read, told};
 use super::photos::photos;
@@ -30,9 +30,10 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     }
     let mut taken = Vec::new();
     let mut pictures = Vec::new();
-    Batch::new().map_err(RunError::Start)?.in_order(
+    let reading = arguments.limits.reading();
+    arguments.limits.batch().in_order(
         named.into_iter().map(Ok),
-        |photo| read(photo, &options, wanted),
+        move |photo| read(photo, &options, &reading, wanted),
         |photo, read| {
             let (photo, picture) = told(read, photo, arguments.format);
             taken.push(photo);
@@ -41,7 +42,7 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         },
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
-    write_bracket(&bracket, arguments.format)?;
+    interrupt::whole(|| write_bracket(&bracket, arguments.format))?;
     let page = || dial_page(&bracket, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
     Ok(outcome(&bracket))

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use mirecast::balance::{AsShotError, GelError, PresetError};
 use mirecast::report::{Tally, plain_path};
 
+use super::batch::Stopped;
 use super::source::SourceError;
 
 /// How a run ended.
@@ -88,8 +89,10 @@ pub(crate) enum RunError {
     NotAFolder(PathBuf),
     #[error("{path}: cannot be written: {source}", path = plain_path(.path))]
     Write { path: PathBuf, source: io::Error },
-    #[error("cannot begin to read: {0}")]
-    Start(io::Error),
+    #[error("{path}: {why}, so it is not written over; give another name", path = plain_path(.path))]
+    Kept { path: PathBuf, why: &'static str },
+    #[error("{0}")]
+    Stopped(#[from] Stopped),
     #[error("cannot write the results: {0}")]
     Output(#[from] io::Error),
 }

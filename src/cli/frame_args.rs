@@ -7,8 +7,8 @@ use mirecast::frames::Tolerance;
 use mirecast::report::{FrameFilter, FrameOrder};
 
 use super::args::Format;
-use super::batch::Threads;
 use super::grade_args::{FrameTargets, GradeArguments, Targets};
+use super::limits::Limits;
 use super::report::ReportArguments;
 
 const FRAMES_EXAMPLES: &str = "\
@@ -74,9 +74,6 @@ pub(crate) struct FramesArguments {
     pub(crate) no_groups: bool,
 
     #[command(flatten)]
-    pub(crate) threads: Threads,
-
-    #[command(flatten)]
     pub(crate) targets: FrameTargets,
 
     /// Correct each frame by its own cast instead of its group's
@@ -93,6 +90,9 @@ pub(crate) struct FramesArguments {
 
     #[command(flatten)]
     pub(crate) report: ReportArguments,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 const GROUPS_EXAMPLES: &str = "\

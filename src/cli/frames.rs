@@ -9,13 +9,16 @@ use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
 use mirecast::still::{self, ReadOptions};
 
-use super::batch::Batch;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::{FramesArguments, Only};
 use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
+use super::interrupt;
+use super::limits::Limits;
 use super::output::repeats_errors;
+use super::passed_over::PassedOver;
+use super::patience::Lost;
 use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
@@ -27,20 +30,26 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let pictured = arguments.report.is_wanted();
     let options = options(arguments)?;
     let grading = FramesGrading::begin(arguments)?;
+    let reading = arguments.limits.reading().for_frames();
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
+    let passed = PassedOver::default();
+    let counted = passed.clone();
     let mut found = paths
-        .flat_map(|path| match path {
-            Ok(path) => Box::new(walk(path).map(Ok)) as Box<dyn Iterator<Item = _> + Send>,
+        .flat_map(move |path| match path {
+            Ok(path) => {
+                Box::new(walk(path, counted.clone()).map(Ok)) as Box<dyn Iterator<Item = _> + Send>
+            }
             Err(error) => Box::new(std::iter::once(Err(error))),
         })
         .peekable();
     if found.peek().is_none() {
+        mention(&passed);
         return Err(match arguments.files_from {
             Some(_) => RunError::NoPhotos,
             None => RunError::NoPictures,
         });
     }
-    let batch = Batch::of(arguments.threads).map_err(RunError::Start)?;
+    let batch = arguments.limits.batch();
     let progress = progress(arguments);
     let listing = arguments.listing;
     let repeats_errors = repeats_errors(listing.format);
@@ -52,10 +61,12 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut stream = arguments.no_groups.then(|| FramesStream::new(listing.format)).transpose()?;
     let ended = batch.in_order(
         found,
-        |found| check(found, &options, wanted),
+        move |found| check(found, &options, &reading, wanted),
         |found, checked| {
             progress.step();
-            let checked = checked.unwrap_or_else(|| Checked::of(stumbled(found)));
+            let checked = checked.unwrap_or_else(|lost| {
+                Checked::of(FrameRecord::failure(found.path(), lost.into()))
+            });
             let Checked { record, picture, sample } = checked;
             if wanted.sample {
                 samples.push((found.path().clone(), sample));
@@ -68,7 +79,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
                 }
             }
             if let Some(stream) = &mut stream {
-                progress.aside(|| stream.write(record.clone(), listing))?;
+                progress.aside(|| interrupt::whole(|| stream.write(record.clone(), listing)))?;
             }
             if pictured || stream.is_none() {
                 records.push(record);
@@ -78,6 +89,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         },
     );
     drop(progress);
+    mention(&passed);
     let mut groups = match stream {
         Some(_) => Vec::new(),
         None => GroupRecord::of_frames(&mut records),
@@ -85,11 +97,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     match (&ended, stream) {
         // Whoever read the results has gone; there is nothing to finish.
         (Err(RunError::Output(_)), _) => {}
-        (_, Some(stream)) => stream.finish(listing)?,
+        (_, Some(stream)) => interrupt::whole(|| stream.finish(listing))?,
         (_, None) => {
             let grading = grading.filter(|_| ended.is_ok());
             let graded = grading.map(|g| g.finish(&batch, &samples, &mut records, &mut groups));
-            write_frames(&records, &groups, listing)?;
+            interrupt::whole(|| write_frames(&records, &groups, listing))?;
             if let Some(graded) = graded {
                 failed += graded?.write(listing.format)?;
             }
@@ -120,20 +132,39 @@ fn about_frames(arguments: &FramesArguments) -> About {
         .with("Groups", groups)
 }
 
+fn mention(passed: &PassedOver) {
+    if let Some(line) = passed.line() {
+        complain(&line);
+    }
+}
+
 fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
     let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
     let mut options = FrameOptions::new(presets);
     options.shot_at = shot_at;
     options.tolerance = arguments.tolerance;
-    options.reference =
-        arguments.reference.as_deref().map(|card| reference(card, &options)).transpose()?;
+    options.reference = arguments
+        .reference
+        .as_deref()
+        .map(|card| reference(card, &options, &arguments.limits))
+        .transpose()?;
     Ok(options)
 }
 
 /// Reads the card that frames are to be judged against.
-fn reference(path: &Path, frames: &FrameOptions) -> Result<Reference, RunError> {
+fn reference(path: &Path, frames: &FrameOptions, limits: &Limits) -> Result<Reference, RunError> {
     let cannot = |problem| RunError::Reference { path: path.to_path_buf(), problem };
-    let still = still::read(path, &ReadOptions::default())
+    let (options, mut read) = (limits.reading(), Err(Lost::Panicked));
+    limits.batch().in_order(
+        std::iter::once(Ok(path.to_path_buf())),
+        move |path| still::read(path, &options),
+        |_, result| {
+            read = result;
+            Ok::<(), RunError>(())
+        },
+    )?;
+    let still = read
+        .map_err(|lost| cannot(ErrorRecord::from(lost).message))?
         .map_err(|error| cannot(error.kind().to_string()))?;
     let mut options = CardOptions::new(frames.presets.clone());
     options.shot_at = frames.shot_at.clone();
@@ -147,7 +178,7 @@ fn progress(arguments: &FramesArguments) -> Progress {
     }
     let total = arguments.files_from.is_none().then(|| {
         let folders = arguments.paths.iter().cloned();
-        folders.map(|path| walk(path).count() as u64).sum()
+        folders.map(|path| walk(path, PassedOver::default()).count() as u64).sum()
     });
     Progress::new(total)
 }
@@ -174,9 +205,9 @@ impl Checked {
     }
 }
 
-fn check(found: &Found, options: &FrameOptions, wanted: Wanted) -> Checked {
+fn check(found: &Found, options: &FrameOptions, reading: &ReadOptions, wanted: Wanted) -> Checked {
     match found {
-        Found::Picture(path) => match still::read(path, &ReadOptions::for_frames()) {
+        Found::Picture(path) => match still::read(path, reading) {
             Ok(still) => Checked {
                 record: FrameRecord::read(path, check_frame(&still, options)),
                 picture: wanted.picture.then(|| FramePicture::of(&still.frame)).flatten(),
@@ -186,10 +217,6 @@ fn check(found: &Found, options: &FrameOptions, wanted: Wanted) -> Checked {
         },
         Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
     }
-}
-
-fn stumbled(found: &Found) -> FrameRecord {
-    FrameRecord::failure(found.path(), ErrorRecord::stumbled())
 }
 
 impl Found {

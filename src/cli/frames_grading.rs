@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use mirecast::grade::{ColourSample, Decision, unique_names};
 use mirecast::report::{CorrectionsPage, FrameRecord, GroupRecord, plain_path};
+use mirecast::still::ReadOptions;
 
 use super::args::Format;
 use super::batch::Batch;
@@ -18,6 +19,7 @@ pub(crate) struct FramesGrading {
     grading: Grading,
     proofs: Option<Proofs>,
     each_frame: bool,
+    reading: ReadOptions,
 }
 
 /// What was made of them.
@@ -38,11 +40,12 @@ impl FramesGrading {
         let corrections = targets.corrections.as_deref();
         let grading = Grading::begin(corrections, &arguments.grade, named)?;
         let existing = arguments.grade.existing;
+        let reading = arguments.limits.reading();
         let proofs =
             targets.proofs.as_deref().map(|folder| Proofs::begin(folder, existing)).transpose()?;
         let unwritten = || proofs.is_some().then(|| Grading::unwritten(&arguments.grade, named));
         let grading = grading.or_else(unwritten);
-        Ok(grading.map(|grading| Self { grading, proofs, each_frame }))
+        Ok(grading.map(|grading| Self { grading, proofs, each_frame, reading }))
     }
 
     /// Decides on corrections, puts them into the records, and writes all files; `pictures` are
@@ -68,7 +71,7 @@ impl FramesGrading {
             let shown: Vec<_> = shown
                 .filter_map(|((path, _), index)| Some(Shown { path, plan: plan(index)? }))
                 .collect();
-            written = proofs.write(batch, &shown)?;
+            written = proofs.write(batch, &self.reading, &shown)?;
             page.proofs = Some((proofs.folder(), written.frames));
         }
         Ok(FramesGraded { page, written })

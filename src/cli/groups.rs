@@ -12,7 +12,9 @@ use super::exit::{Outcome, RunError};
 use super::frame_args::GroupsArguments;
 use super::frames_output::{outcome, write_frames};
 use super::grading::{Grading, Named, tell};
+use super::interrupt;
 use super::lines::{Line, lines};
+use super::write_file::is_input;
 
 /// A record takes about 700 bytes.
 const LONGEST_LINE: u64 = 1 << 20;
@@ -42,7 +44,7 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
             .groups(&mut groups, |reading, options| Decision::of_group(reading, options, &[]));
         grading.write(&graded).map(|()| grading.page(&graded))
     });
-    write_frames(&records, &groups, arguments.listing)?;
+    interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?;
     if let Some(page) = graded {
         tell(&page?, arguments.listing.format)?;
     }
@@ -57,6 +59,7 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     let input: Box<dyn BufRead> = if from_stdin {
         Box::new(io::stdin().lock())
     } else {
+        is_input(path);
         Box::new(BufReader::new(File::open(path).map_err(cannot)?))
     };
     let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };

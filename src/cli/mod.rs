@@ -13,8 +13,12 @@ mod gels;
 mod grade_args;
 mod grading;
 mod groups;
+mod interrupt;
+mod limits;
 mod lines;
 mod output;
+mod passed_over;
+mod patience;
 mod photo;
 mod photos;
 mod picture_name;
@@ -42,6 +46,7 @@ use mirecast::report::plain;
 
 /// Runs the program on the process's own arguments.
 pub(crate) fn main() -> ExitCode {
+    interrupt::watch();
     let outcome = run(std::env::args_os()).unwrap_or_else(|error| {
         if let Some(message) = error.message() {
             complain(&message);

@@ -4,13 +4,14 @@ use std::path::Path;
 
 use mirecast::card::{CardOptions, LightReading, ModelError, read_card};
 use mirecast::report::html::FramePicture;
-use mirecast::report::plain_path;
+use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::setups::{PhotoFailure, SetupPhoto};
 use mirecast::still::{self, ReadOptions};
 
 use super::args::Format;
 use super::complain;
 use super::output::repeats_errors;
+use super::patience::Lost;
 use super::source::PhotoArgument;
 
 /// A photo that was read, and its picture where one is wanted.
@@ -26,8 +27,13 @@ pub(crate) struct Wanted {
 }
 
 /// Reads a photo.
-pub(crate) fn read(photo: &PhotoArgument, options: &CardOptions, wanted: Wanted) -> Taken {
-    let still = match still::read(&photo.path, &ReadOptions::default()) {
+pub(crate) fn read(
+    photo: &PhotoArgument,
+    options: &CardOptions,
+    reading: &ReadOptions,
+    wanted: Wanted,
+) -> Taken {
+    let still = match still::read(&photo.path, reading) {
         Ok(still) => still,
         Err(error) => {
             return (unread(&photo.path, error.code(), error.kind().to_string()), None);
@@ -53,10 +59,12 @@ pub(crate) fn unread(path: &Path, code: &str, message: String) -> SetupPhoto {
     SetupPhoto { path: path.to_path_buf(), reading: Err(failure), apparent: None }
 }
 
-/// What came of a photo, `None` standing for a panic; a failure is said on standard error.
-pub(crate) fn told(read: Option<Taken>, photo: &PhotoArgument, format: Format) -> Taken {
-    let fault = || "a fault in this program stopped the reading".to_owned();
-    let (read, picture) = read.unwrap_or_else(|| (unread(&photo.path, "internal", fault()), None));
+/// What came of a photo; a failure is said on standard error.
+pub(crate) fn told(read: Result<Taken, Lost>, photo: &PhotoArgument, format: Format) -> Taken {
+    let (read, picture) = read.unwrap_or_else(|lost| {
+        let ErrorRecord { code, message } = lost.into();
+        (unread(&photo.path, &code, message), None)
+    });
     if let Some(failure) = read.reading.as_ref().err().filter(|_| repeats_errors(format)) {
         complain(&format!("{}: {}", plain_path(&read.path), failure.message));
     }

@@ -5,6 +5,12 @@ use std::io::{self, BufRead, BufReader};
 use std::path::{Path, PathBuf};
 
 use super::exit::RunError;
+use super::lines::{Line, lines};
+use super::write_file::is_input;
+
+/// No system takes longer ones.
+const LONGEST_PATH: u64 = 32 << 10;
+const NO_LIST: &str = "a line is longer than any path, so this is no list";
 
 /// The paths in the order given. A list is read as it is needed, so that it may be endless.
 pub(crate) fn photos<'a>(
@@ -23,6 +29,7 @@ fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
     if list == Path::new("-") {
         return Ok(Box::new(BufReader::new(io::stdin())));
     }
+    is_input(list);
     let file =
         File::open(list).map_err(|source| RunError::List { path: list.to_path_buf(), source })?;
     Ok(Box::new(BufReader::new(file)))
@@ -30,13 +37,16 @@ fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
 
 /// One path a line; empty lines are passed over, and so is the mark some editors put before the
 /// first.
-fn paths(lines: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
-    lines.split(b'\n').enumerate().filter_map(|(index, line)| {
+fn paths(input: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
+    lines(input, LONGEST_PATH).enumerate().filter_map(|(index, line)| {
         let line = match line {
-            Ok(line) => line,
+            Ok(Line::Whole(line)) => line,
+            Ok(Line::TooLong) => {
+                return Some(Err(io::Error::new(io::ErrorKind::InvalidData, NO_LIST)));
+            }
             Err(error) => return Some(Err(error)),
         };
-        let mut line = line.strip_suffix(b"\r").unwrap_or(&line);
+        let mut line = line.as_slice();
         if index == 0 {
             line = line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(line);
         }

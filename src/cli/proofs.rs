@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::grade::{Plan, Proof, proof, unique_names};
-use mirecast::report::plain_path;
+use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::still::{ReadOptions, read_reduced};
 
 use super::batch::Batch;
@@ -21,6 +21,9 @@ pub(crate) struct Proofs {
     folder: PathBuf,
     existing: Existing,
 }
+
+/// The files of one frame's proofs, or why there are none.
+type Made = Result<Vec<(PathBuf, Vec<u8>)>, String>;
 
 /// A frame and the correction that it is to be shown with.
 pub(crate) struct Shown<'a> {
@@ -53,33 +56,41 @@ impl Proofs {
 
     /// Writes the proofs of frames, several at a time. A frame that cannot be read any more costs
     /// itself only.
-    pub(crate) fn write(&self, batch: &Batch, shown: &[Shown<'_>]) -> Result<Written, RunError> {
+    pub(crate) fn write(
+        &self,
+        batch: &Batch,
+        reading: &ReadOptions,
+        shown: &[Shown<'_>],
+    ) -> Result<Written, RunError> {
         let paths: Vec<_> = shown.iter().map(|frame| frame.path).collect();
         let names = unique_names(&paths);
         let mut written = Written::default();
-        let work = |index: &usize| -> Result<Vec<(PathBuf, Vec<u8>)>, String> {
-            let (Some(frame), Some(name)) = (shown.get(*index), names.get(*index)) else {
-                return Ok(Vec::new());
-            };
-            let picture = read_reduced(frame.path, LONG_SIDE, &ReadOptions::default())
+        let jobs: Vec<_> = shown
+            .iter()
+            .zip(names)
+            .map(|(frame, name)| (frame.path.to_path_buf(), name, frame.plan.clone()))
+            .collect();
+        let (folder, reading) = (self.folder.clone(), reading.clone());
+        let work = move |(path, name, plan): &(PathBuf, String, Plan)| -> Made {
+            let picture = read_reduced(path, LONG_SIDE, &reading)
                 .map_err(|error| error.kind().to_string())?;
             let made = Proof::ALL.map(|which| {
-                let file = self.folder.join(format!("{name}{}.png", which.suffix()));
-                Ok((file, proof(&picture, frame.plan, which).map_err(|error| error.to_string())?))
+                let file = folder.join(format!("{name}{}.png", which.suffix()));
+                Ok((file, proof(&picture, plan, which).map_err(|error| error.to_string())?))
             });
             made.into_iter().collect()
         };
-        batch.in_order((0..shown.len()).map(Ok::<_, RunError>), work, |index, made| {
-            match made.unwrap_or_else(|| Err("a fault in this program stopped it".to_owned())) {
+        let jobs = jobs.into_iter().map(Ok::<_, RunError>);
+        batch.in_order(jobs, work, |(path, ..), made| {
+            match made.unwrap_or_else(|lost| Err(ErrorRecord::from(lost).message)) {
                 Ok(files) => {
                     files
                         .iter()
-                        .try_for_each(|(path, bytes)| write_file(path, bytes, self.existing))?;
+                        .try_for_each(|(file, bytes)| write_file(file, bytes, self.existing))?;
                     written.frames += 1;
                 }
                 Err(message) => {
-                    let path = shown.get(*index).map(|frame| plain_path(frame.path));
-                    complain(&format!("no proof of {}: {message}", path.unwrap_or_default()));
+                    complain(&format!("no proof of {}: {message}", plain_path(path)));
                     written.failed += 1;
                 }
             }

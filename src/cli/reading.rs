@@ -7,6 +7,7 @@ use mirecast::card::{CardOptions, Lamp, ModelError};
 
 use super::args::{LampKind, ReadingArguments};
 use super::exit::RunError;
+use super::write_file::is_input;
 
 pub(crate) fn options(arguments: &ReadingArguments) -> Result<CardOptions, RunError> {
     let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
@@ -35,7 +36,10 @@ pub(crate) fn balances(
 /// The preset table of a file, or the built-in one.
 pub(crate) fn table(file: Option<&Path>) -> Result<PresetTable, RunError> {
     Ok(match file {
-        Some(path) => PresetTable::from_file(path)?,
+        Some(path) => {
+            is_input(path);
+            PresetTable::from_file(path)?
+        }
         None => PresetTable::built_in()?,
     })
 }

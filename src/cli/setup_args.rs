@@ -7,6 +7,7 @@ use clap::Args;
 use mirecast::card::Area;
 
 use super::args::{Format, ReadingArguments, area};
+use super::limits::Limits;
 use super::report::ReportArguments;
 use super::write_file::Existing;
 
@@ -65,6 +66,9 @@ pub(crate) struct SetupsArguments {
 
     #[command(flatten)]
     pub(crate) existing: Existing,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 const DIAL_EXAMPLES: &str = "\
@@ -117,6 +121,9 @@ pub(crate) struct DialArguments {
 
     #[command(flatten)]
     pub(crate) existing: Existing,
+
+    #[command(flatten)]
+    pub(crate) limits: Limits,
 }
 
 const GELS_EXAMPLES: &str = "\

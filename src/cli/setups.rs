@@ -6,20 +6,24 @@ use mirecast::report::html::{About, SetupPicture, setups_page};
 use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
-use super::batch::Batch;
 use super::exit::{Outcome, RunError};
+use super::interrupt;
 use super::output::write_comparison;
 use super::photo::{Wanted, read, told, unread};
 use super::reading::options;
 use super::report::{about_reading, table};
 use super::setup_args::SetupsArguments;
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
+use super::write_file::is_input;
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
     arguments.report.check(arguments.existing)?;
     let gels = match &arguments.gels {
-        Some(path) => GelTable::from_file(path)?,
+        Some(path) => {
+            is_input(path);
+            GelTable::from_file(path)?
+        }
         None => GelTable::built_in()?,
     };
     let named = arguments.setups.iter().map(|given| setup(given, &options.presets));
@@ -60,7 +64,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
-    write_comparison(&comparison, arguments.format)?;
+    interrupt::whole(|| write_comparison(&comparison, arguments.format))?;
     let page = || setups_page(&comparison, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
     Ok(outcome(&comparison))
@@ -83,9 +87,10 @@ fn read_all(
 ) -> Result<Vec<SetupPicture>, RunError> {
     let wanted = Wanted { apparent: arguments.same_light, picture: arguments.report.is_wanted() };
     let mut pictures = Vec::new();
-    Batch::new().map_err(RunError::Start)?.in_order(
+    let (options, reading) = (options.clone(), arguments.limits.reading());
+    arguments.limits.batch().in_order(
         photos.into_iter().map(Ok),
-        |(_, photo)| read(photo, options, wanted),
+        move |(_, photo)| read(photo, &options, &reading, wanted),
         |(index, photo), read| {
             let (read, picture) = told(read, photo, arguments.format);
             if let Some(Setup::Photographed { name, photos }) = setups.get_mut(*index) {

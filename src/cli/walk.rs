@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use mirecast::frames::natural_order;
 use mirecast::report::ErrorRecord;
 
+use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
 
 /// One thing to check.
@@ -22,7 +23,7 @@ pub(crate) enum Found {
 /// people count, files before folders. What is hidden is passed over, and so are links to folders:
 /// they may lead in a circle. A raw file is passed over where the finished picture of the same shot
 /// lies beside it.
-pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
+pub(crate) fn walk(path: PathBuf, passed: PassedOver) -> impl Iterator<Item = Found> + Send {
     // The last is taken next.
     let mut waiting = vec![Step::Given(path)];
     std::iter::from_fn(move || {
@@ -32,15 +33,15 @@ pub(crate) fn walk(path: PathBuf) -> impl Iterator<Item = Found> + Send {
                 Step::Given(path) | Step::Picture(path) => return Some(Found::Picture(path)),
                 Step::Folder(path) => path,
             };
-            match inside(&folder) {
-                Ok(steps) => waiting.extend(steps.into_iter().rev()),
-                Err(error) => {
-                    let message = format!(
-                        "the folder cannot be looked into ({error}). Check that it may be opened."
-                    );
-                    let error = ErrorRecord { code: "io".to_owned(), message };
-                    return Some(Found::Closed(folder, error));
-                }
+            let (steps, error) = inside(&folder, &passed);
+            waiting.extend(steps.into_iter().rev());
+            if let Some(error) = error {
+                let message = format!(
+                    "the folder cannot be looked into ({error}). Check that it may be opened and \
+                     that its drive is connected."
+                );
+                let error = ErrorRecord { code: "io".to_owned(), message };
+                return Some(Found::Closed(folder, error));
             }
         }
     })
@@ -53,33 +54,46 @@ enum Step {
     Folder(PathBuf),
 }
 
-fn inside(folder: &Path) -> io::Result<Vec<Step>> {
+/// What is in a folder, and what kept it from being looked through to its end, as when its drive is
+/// pulled out.
+fn inside(folder: &Path, passed: &PassedOver) -> (Vec<Step>, Option<io::Error>) {
     let mut files = Vec::new();
     let mut folders = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let entry = entry?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        if name.starts_with('.') {
-            continue;
+    let mut look = || -> io::Result<()> {
+        for entry in fs::read_dir(folder)? {
+            let entry = entry?;
+            let name = entry.file_name().to_string_lossy().into_owned();
+            if name.starts_with('.') {
+                continue;
+            }
+            let kind = entry.file_type()?;
+            let path = entry.path();
+            if kind.is_dir() {
+                folders.push((name, path));
+            } else if let Some(picture) = PictureName::of(&path)
+                && (kind.is_file() || kind.is_symlink() && meant(&path))
+            {
+                files.push((picture, path));
+            } else {
+                passed.count(&path);
+            }
         }
-        // Of a link to a file the file is meant; a link to a folder is not followed.
-        let kind = entry.file_type()?;
-        let path = entry.path();
-        if kind.is_dir() {
-            folders.push((name, path));
-        } else if let Some(picture) = PictureName::of(&path)
-            && (kind.is_file() || path.is_file())
-        {
-            files.push((picture, path));
-        }
-    }
+        Ok(())
+    };
+    let error = look().err();
     // The finished picture is what the camera made of the shot, and so what may have a cast.
     PictureName::one_of_each_shot(PictureName::Finished, &mut files);
     let name = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     files.sort_by(|(_, a), (_, b)| natural_order(&name(a), &name(b)));
     folders.sort_by(|a, b| natural_order(&a.0, &b.0));
     let files = files.into_iter().map(|(_, path)| Step::Picture(path));
-    Ok(files.chain(folders.into_iter().map(|(_, path)| Step::Folder(path))).collect())
+    (files.chain(folders.into_iter().map(|(_, path)| Step::Folder(path))).collect(), error)
+}
+
+/// Of a link to a file the file is meant, and one that leads nowhere is told when it is read; a link
+/// to a folder is not followed, and one to a pipe or a device is none to a picture.
+fn meant(link: &Path) -> bool {
+    link.metadata().map_or(true, |metadata| metadata.is_file())
 }
 
 #[cfg(test)]
@@ -87,7 +101,7 @@ mod tests {
     use super::*;
 
     fn names(root: &Path) -> Vec<String> {
-        walk(root.to_path_buf())
+        walk(root.to_path_buf(), PassedOver::default())
             .map(|found| match found {
                 Found::Picture(path) | Found::Closed(path, _) => {
                     path.strip_prefix(root).unwrap().to_string_lossy().replace('\\', "/")
@@ -125,7 +139,7 @@ mod tests {
     #[test]
     fn a_file_that_is_named_comes_whatever_it_is_called() {
         for name in ["no/such/file.jpg", "notes.txt"] {
-            let found: Vec<_> = walk(PathBuf::from(name)).collect();
+            let found: Vec<_> = walk(PathBuf::from(name), PassedOver::default()).collect();
             assert_eq!(found, [Found::Picture(PathBuf::from(name))]);
         }
     }
@@ -138,6 +152,10 @@ mod tests {
         fs::write(root.join("a.jpg"), "x").unwrap();
         std::os::unix::fs::symlink(root, root.join("again")).unwrap();
         std::os::unix::fs::symlink(root.join("a.jpg"), root.join("b.jpg")).unwrap();
-        assert_eq!(names(root), ["a.jpg", "b.jpg"]);
+        std::os::unix::fs::symlink(root.join("gone.jpg"), root.join("c.jpg")).unwrap();
+        std::os::unix::fs::symlink("/dev/null", root.join("d.jpg")).unwrap();
+        let _socket = std::os::unix::net::UnixListener::bind(root.join("e.jpg")).unwrap();
+        // What leads nowhere is told when it is read.
+        assert_eq!(names(root), ["a.jpg", "b.jpg", "c.jpg"]);
     }
 }

@@ -1,49 +1,95 @@
 //! Files that the program writes: tables to edit, reports, corrections.
 
-use std::io::{self, Write};
-use std::path::Path;
+use std::fs::{self, File};
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 use clap::Args;
-use tempfile::NamedTempFile;
+use mirecast::still::looks_like_media;
+use tempfile::{Builder, NamedTempFile};
 
 use super::exit::RunError;
+use super::interrupt;
 
 /// What may happen to a file that is there already.
 #[derive(Debug, Clone, Copy, Default, Args)]
 pub(crate) struct Existing {
-    /// Write over files that are there already
+    /// Write over files that are there already; never over pictures or what is read in this run
     #[arg(long)]
     pub(crate) force: bool,
 }
 
-/// Writes a file: whole beside its place, then renamed, so that there is never half of it. One
-/// that is there already stays as it is unless `existing` says otherwise.
-pub(crate) fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {
-    if !existing.force && path.symlink_metadata().is_ok() {
-        return Err(RunError::Exists(path.to_path_buf()));
+/// What this run reads beside pictures: lists, tables, records.
+static INPUTS: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+
+/// Notes that a file is read in this run, so that it is not written over.
+pub(crate) fn is_input(path: &Path) {
+    if let Ok(path) = path.canonicalize() {
+        INPUTS.lock().unwrap_or_else(PoisonError::into_inner).push(path);
     }
+}
+
+/// Writes a file: whole beside its place, then renamed, so that there is never half of it. One
+/// that is there already stays as it is unless `existing` says otherwise; what is read in this run,
+/// pictures and films, and what is no plain file stay in any case.
+pub(crate) fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {
+    if path.symlink_metadata().is_ok() {
+        if !existing.force {
+            return Err(RunError::Exists(path.to_path_buf()));
+        }
+        may_be_replaced(path)?;
+    }
+    interrupt::whole(|| put(path, bytes, existing))
+}
+
+fn put(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {
     let cannot = |source| RunError::Write { path: path.to_path_buf(), source };
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     let mut file = beside(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
-    file.write_all(bytes).map_err(cannot)?;
-    let kept = if existing.force { file.persist(path) } else { file.persist_noclobber(path) };
-    kept.map_err(|error| match error.error.kind() {
-        io::ErrorKind::AlreadyExists => RunError::Exists(path.to_path_buf()),
-        _ => cannot(error.error),
-    })?;
-    Ok(())
+    interrupt::left_over(Some(file.path()));
+    // To the disk itself: a full one must show now, not after the old file is gone.
+    let written = file.write_all(bytes).and_then(|()| file.as_file().sync_all());
+    let kept = written.map_err(cannot).and_then(|()| {
+        let kept = if existing.force { file.persist(path) } else { file.persist_noclobber(path) };
+        kept.map_err(|error| match error.error.kind() {
+            std::io::ErrorKind::AlreadyExists => RunError::Exists(path.to_path_buf()),
+            _ => cannot(error.error),
+        })
+    });
+    interrupt::left_over(None);
+    kept.map(drop)
 }
 
-/// A new file that others may read as they may read any other: the pages are there to be shared.
-fn beside(folder: &Path) -> io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
+/// A new file in the folder that others may read, as far as the user's own settings let them.
+fn beside(folder: &Path) -> std::io::Result<NamedTempFile> {
+    let mut builder = Builder::new();
+    builder.prefix(".mirecast-");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        // Less what the user's mask takes away.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
+        builder.permissions(fs::Permissions::from_mode(0o666));
     }
     builder.tempfile_in(folder)
+}
+
+/// Whether what is there may go, by what it is.
+fn may_be_replaced(path: &Path) -> Result<(), RunError> {
+    let kept = |why| RunError::Kept { path: path.to_path_buf(), why };
+    // A link that leads nowhere is only a name.
+    let Ok(real) = path.canonicalize() else { return Ok(()) };
+    if INPUTS.lock().unwrap_or_else(PoisonError::into_inner).contains(&real) {
+        return Err(kept("it is read in this run"));
+    }
+    if !fs::metadata(&real).is_ok_and(|metadata| metadata.is_file()) {
+        return Err(kept("it is not a plain file"));
+    }
+    let mut head = Vec::new();
+    // What may not be read is not known to be no picture.
+    File::open(&real)
+        .and_then(|file| file.take(4096).read_to_end(&mut head))
+        .map_err(|source| RunError::Write { path: path.to_path_buf(), source })?;
+    if looks_like_media(&head) { Err(kept("it is a picture or a film")) } else { Ok(()) }
 }
 
 #[cfg(test)]
@@ -51,6 +97,7 @@ mod tests {
     use super::*;
 
     const KEEP: Existing = Existing { force: false };
+    const FORCE: Existing = Existing { force: true };
 
     #[test]
     fn a_file_is_written_whole_and_over_another_only_if_asked() {
@@ -59,7 +106,7 @@ mod tests {
         write_file(&path, b"first", KEEP).unwrap();
         assert!(matches!(write_file(&path, b"second", KEEP), Err(RunError::Exists(_))));
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "first");
-        write_file(&path, b"third", Existing { force: true }).unwrap();
+        write_file(&path, b"third", FORCE).unwrap();
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "third");
         let nowhere = folder.path().join("no/such/folder.toml");
         assert!(matches!(write_file(&nowhere, b"x", KEEP), Err(RunError::Write { .. })));
@@ -72,5 +119,46 @@ mod tests {
             let mode = |path: &Path| std::fs::metadata(path).unwrap().permissions().mode();
             assert_eq!(mode(&path), mode(&plain), "as readable as any file");
         }
+    }
+
+    #[test]
+    fn pictures_inputs_and_special_files_are_never_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        for (name, content) in [
+            ("a.html", b"\xFF\xD8\xFF\xE0 a picture under another name".as_slice()),
+            ("b.toml", b"\0\0\0\x14ftypqt  \0\0\0\0qt  "),
+            ("c.txt", b"a list of photos"),
+        ] {
+            fs::write(at(name), content).unwrap();
+        }
+        is_input(&at("c.txt"));
+        fs::create_dir(at("folder")).unwrap();
+        for name in ["a.html", "b.toml", "c.txt", "folder"] {
+            let refused = write_file(&at(name), b"x", FORCE);
+            assert!(matches!(refused, Err(RunError::Kept { .. })), "{name}: {refused:?}");
+        }
+        #[cfg(unix)]
+        {
+            std::os::unix::fs::symlink(at("a.html"), at("link.toml")).unwrap();
+            let through = write_file(&at("link.toml"), b"x", FORCE);
+            assert!(matches!(through, Err(RunError::Kept { .. })), "{through:?}");
+            let device = write_file(Path::new("/dev/null"), b"x", FORCE);
+            assert!(matches!(device, Err(RunError::Kept { .. })), "{device:?}");
+        }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn others_may_read_what_was_written() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("mine.toml");
+        write_file(&path, b"x", KEEP).unwrap();
+        // As any other new file.
+        let plain = folder.path().join("plain");
+        fs::write(&plain, b"x").unwrap();
+        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
+        assert_eq!(mode(&path), mode(&plain));
     }
 }

@@ -29,7 +29,7 @@ pub fn plain_path(path: &Path) -> String {
 
 /// Control characters, line and paragraph separators, and bidirectional controls (Unicode
 /// Standard Annex 9).
-fn steers(character: char) -> bool {
+pub(super) fn steers(character: char) -> bool {
     character.is_control()
         || matches!(
             character,

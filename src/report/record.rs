@@ -1,6 +1,7 @@
 //! The record of one photo: what every format is made from.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -90,13 +91,9 @@ impl PhotoRecord {
         Self::failure(path, ErrorRecord::from(error))
     }
 
-    /// The record of a photo over which the program itself stumbled.
+    /// The record of a photo that could not be read for another reason.
     #[must_use]
-    pub fn stumbled(path: &Path) -> Self {
-        Self::failure(path, ErrorRecord::stumbled())
-    }
-
-    fn failure(path: &Path, error: ErrorRecord) -> Self {
+    pub fn failure(path: &Path, error: ErrorRecord) -> Self {
         let outcome = PhotoOutcome::Failed(Failure { status: FailureStatus::Failed, error });
         Self { path: PathRecord::from(path), outcome, correction: None }
     }
@@ -127,6 +124,19 @@ impl ErrorRecord {
         let message = "a fault in this program stopped the reading. Save the photo again from \
                        another program and try that copy.";
         Self { code: "internal".to_owned(), message: message.to_owned() }
+    }
+}
+
+impl ErrorRecord {
+    /// Reading the file took longer than it may.
+    #[must_use]
+    pub fn too_slow(limit: Duration) -> Self {
+        let message = format!(
+            "it took longer than {} seconds to read and was given up. If it is a sound photograph, \
+             allow more with --max-seconds.",
+            limit.as_secs_f64()
+        );
+        Self { code: "too-slow".to_owned(), message }
     }
 }
 

@@ -4,7 +4,7 @@ use std::io::{Cursor, ErrorKind};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
-use image::error::UnsupportedErrorKind;
+use image::error::{LimitError, LimitErrorKind, UnsupportedErrorKind};
 use image::{
     ColorType, DynamicImage, ExtendedColorType, ImageDecoder, ImageError, ImageResult, Limits,
 };
@@ -36,13 +36,24 @@ pub(super) fn decode(
     match format {
         PictureFormat::Jpeg => decode_jpeg(bytes, options),
         PictureFormat::Png => {
+            // The decoder takes three bytes a colour for granted.
+            if !png_palette_is_whole(bytes) {
+                return Err(ReadErrorKind::Damaged { source: None });
+            }
             let limits = limits(0, bytes);
             let decoder = PngDecoder::with_limits(Cursor::new(bytes), limits);
-            finish(decoder, bytes, png_is_complete(bytes), options)
+            finish(
+                decoder,
+                bytes,
+                png_is_complete(bytes),
+                |pixels| least_png(bytes, pixels),
+                options,
+            )
         }
         PictureFormat::Tiff => {
             let icc = tiff::check(bytes)?;
-            let mut picture = finish(TiffDecoder::new(Cursor::new(bytes)), bytes, true, options)?;
+            let decoder = TiffDecoder::new(Cursor::new(bytes));
+            let mut picture = finish(decoder, bytes, true, |_| 0, options)?;
             picture.icc = icc.map(<[u8]>::to_vec);
             Ok(picture)
         }
@@ -51,7 +62,8 @@ pub(super) fn decode(
             if !webp_is_complete(bytes) {
                 return Err(ReadErrorKind::Truncated { source: None });
             }
-            finish(WebPDecoder::new(Cursor::new(bytes)), bytes, true, options)
+            // One colour takes no data at all, whatever the size.
+            finish(WebPDecoder::new(Cursor::new(bytes)), bytes, true, |_| 0, options)
         }
     }
 }
@@ -62,7 +74,7 @@ fn decode_jpeg(bytes: &[u8], options: &ReadOptions) -> Result<Picture, ReadError
         return Err(ReadErrorKind::UnsupportedColour { found: "CMYK".to_owned() });
     }
     let decoder = JpegDecoder::new(Cursor::new(bytes));
-    let mut picture = finish(decoder, bytes, markers.complete, options)?;
+    let mut picture = finish(decoder, bytes, markers.complete, least_jpeg, options)?;
     match jpeg::soundness(bytes, &markers, &picture.pixels) {
         Soundness::Sound => {}
         Soundness::MissingEnd => picture.notes.push(Note::MissingEnd),
@@ -76,12 +88,23 @@ fn finish<D: ImageDecoder>(
     decoder: ImageResult<D>,
     bytes: &[u8],
     complete: bool,
+    least_bytes: impl Fn(u64) -> u64,
     options: &ReadOptions,
 ) -> Result<Picture, ReadErrorKind> {
     let sort = |error| sort(error, complete);
     let mut decoder = decoder.map_err(sort)?;
     let mut header = header(&decoder, options)?;
-    decoder.set_limits(limits(decoder.total_bytes(), bytes)).map_err(sort)?;
+    if decoder.total_bytes() > options.max_memory_bytes {
+        let limit = LimitError::from_kind(LimitErrorKind::InsufficientMemory);
+        return Err(ReadErrorKind::TooMuchMemory { source: Box::new(ImageError::Limits(limit)) });
+    }
+    let [width, height] = header.size.map(u64::from);
+    if (bytes.len() as u64) < least_bytes(width * height) {
+        return Err(ReadErrorKind::Truncated { source: None });
+    }
+    let mut limits = limits(decoder.total_bytes(), bytes);
+    limits.max_alloc = limits.max_alloc.map(|most| most.min(options.max_memory_bytes));
+    decoder.set_limits(limits).map_err(sort)?;
     header.read_metadata(&mut decoder);
     let Header { icc, exif, notes, .. } = header;
     let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
@@ -137,6 +160,26 @@ fn header(decoder: &impl ImageDecoder, options: &ReadOptions) -> Result<Header, 
     Ok(Header { is_grey, size: [width, height], ..Header::default() })
 }
 
+/// The fewest bytes that a JPEG of so many pixels can have: a bit for each block of 8 × 8, of which the
+/// coarsest sampling leaves one for little more than 8 × 8 pixels.
+fn least_jpeg(pixels: u64) -> u64 {
+    pixels / 512
+}
+
+/// The fewest bytes that a PNG of so many pixels can have: deflate does not make less of more than 1032
+/// bytes than one.
+fn least_png(bytes: &[u8], pixels: u64) -> u64 {
+    // Bits a sample and colour type in the header (PNG third edition, 11.2.1).
+    let [depth, colour] = [24, 25].map(|at| bytes.get(at).copied().map_or(0, u64::from));
+    let channels = match colour {
+        2 => 3,
+        4 => 2,
+        6 => 4,
+        _ => 1,
+    };
+    pixels.saturating_mul(depth * channels) / 8 / 1032
+}
+
 /// The memory a decoder may use beside the pixels: one more copy of them, the file, and some room.
 fn limits(pixel_bytes: u64, file: &[u8]) -> Limits {
     const ROOM: u64 = 64 << 20;
@@ -179,17 +222,27 @@ fn sort(error: ImageError, complete: bool) -> ReadErrorKind {
 
 /// Whether the chunks run through to the `IEND` chunk (PNG third edition, 5.3).
 fn png_is_complete(bytes: &[u8]) -> bool {
+    png_chunks(bytes).any(|(name, _)| name == *b"IEND")
+}
+
+/// Whether every palette holds whole colours, and one at least (PNG third edition, 11.2.2).
+fn png_palette_is_whole(bytes: &[u8]) -> bool {
+    png_chunks(bytes)
+        .filter(|(name, _)| name == b"PLTE")
+        .all(|(_, length)| length > 0 && length % 3 == 0)
+}
+
+/// Names and lengths of the chunks, as far as they follow one another.
+fn png_chunks(bytes: &[u8]) -> impl Iterator<Item = ([u8; 4], usize)> {
     let mut rest = bytes.get(8..).unwrap_or_default();
-    while let Some((length, after)) = rest.split_first_chunk::<4>() {
-        if after.starts_with(b"IEND") {
-            return true;
-        }
+    std::iter::from_fn(move || {
+        let (length, after) = rest.split_first_chunk::<4>()?;
+        let (name, _) = after.split_first_chunk::<4>()?;
+        let length = u32::from_be_bytes(*length) as usize;
         // Type, data and checksum.
-        let skip = (u32::from_be_bytes(*length) as usize).saturating_add(8);
-        let Some(next) = after.get(skip..) else { return false };
-        rest = next;
-    }
-    false
+        rest = after.get(length.saturating_add(8)..).unwrap_or_default();
+        Some((*name, length))
+    })
 }
 
 /// Whether the file is as long as its RIFF header says; an odd chunk's padding may be left out at the end.

@@ -157,6 +157,14 @@ pub enum ReadErrorKind {
         /// The limit, in bytes.
         limit: u64,
     },
+    /// The file has more directories than [`ReadOptions::max_directories`](super::ReadOptions::max_directories).
+    #[error(
+        "the file has more than {limit} directories. Save it again as a plain JPEG, PNG or TIFF."
+    )]
+    TooManyDirectories {
+        /// The limit.
+        limit: usize,
+    },
     /// Decoding would take more memory than the limits allow.
     #[error("decoding the picture would take too much memory. Save a smaller copy.")]
     TooMuchMemory {
@@ -189,9 +197,10 @@ impl ReadErrorKind {
             Self::UnsupportedColour { .. } => "unsupported-colour",
             Self::Truncated { .. } => "truncated",
             Self::Damaged { .. } | Self::DamagedRaw { .. } => "damaged",
-            Self::TooManyPixels { .. } | Self::TooManyBytes { .. } | Self::TooMuchMemory { .. } => {
-                "too-large"
-            }
+            Self::TooManyDirectories { .. }
+            | Self::TooManyPixels { .. }
+            | Self::TooManyBytes { .. }
+            | Self::TooMuchMemory { .. } => "too-large",
             Self::Io(_) => "io",
             Self::Internal => "internal",
         }

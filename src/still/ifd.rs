@@ -87,6 +87,11 @@ impl<'a> TiffBytes<'a> {
         })
     }
 
+    /// Whether there are more directories than `most`. Never true of more than can be walked.
+    pub(super) fn exceeds(&self, most: usize) -> bool {
+        most < MOST_DIRECTORIES && self.directories().len() > most
+    }
+
     /// All directories that can be reached, the first one first: each chain, and what lies below.
     pub(super) fn directories(&self) -> Vec<Directory<'a>> {
         let first = self.uint(if self.big { 8 } else { 4 }, self.word());

@@ -58,6 +58,7 @@ pub use preview::Preview;
 pub use raw::RawColour;
 pub use reduced::{ReducedPicture, WritePngError, read_reduced};
 pub use shot::ShotInfo;
+pub use sniff::looks_like_media;
 pub use stored_blocks::{StoredBlock, StoredBlocks};
 pub use xmp::XmpShot;
 
@@ -118,6 +119,9 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
             limit: options.max_file_bytes,
         });
     }
+    if ifd::TiffBytes::new(bytes).is_some_and(|file| file.exceeds(options.max_directories)) {
+        return Err(ReadErrorKind::TooManyDirectories { limit: options.max_directories });
+    }
     #[cfg(feature = "raw-formats")]
     if sniff::is_other_raw(bytes) || tiff::is_other_raw(bytes) {
         return decode::guarded(|| camera_raw::read(bytes, options))
@@ -176,7 +180,17 @@ fn describe(
     format: sniff::PictureFormat,
     options: &ReadOptions,
 ) -> (ShotInfo, profile::Pipeline) {
-    let (mut shot, interop_index) = shot::from_exif(header.exif, bytes, format);
+    let nests_too_deep = |block: &[u8]| {
+        ifd::TiffBytes::new(shot::without_prefix(block))
+            .is_some_and(|b| b.exceeds(options.max_directories))
+    };
+    let (mut shot, interop_index) = if header.exif.as_deref().is_some_and(nests_too_deep) {
+        let reason = format!("it has more than {} directories", options.max_directories);
+        let notes = vec![Note::BadExif { reason }];
+        (ShotInfo { notes, ..ShotInfo::default() }, None)
+    } else {
+        shot::from_exif(header.exif, bytes, format)
+    };
     shot.notes.extend(header.notes);
     add_xmp(&mut shot, xmp::embedded(bytes, format));
     if header.is_grey {

@@ -1,5 +1,7 @@
 //! Limits on what is read, and the fineness of the result.
 
+use super::ifd::MOST_DIRECTORIES;
+
 /// Limits on what [`read`](super::read) accepts, and how fine a grid it makes.
 ///
 /// The defaults take every photograph of an ordinary camera and refuse files made to exhaust memory.
@@ -12,6 +14,12 @@ pub struct ReadOptions {
     pub max_file_bytes: u64,
     /// Largest embedded ICC profile, in bytes; a larger one is ignored with a note. Default 4 MiB.
     pub max_icc_bytes: usize,
+    /// Most memory for the decoded pixels of one picture and what its decoder needs beside them, in bytes.
+    /// Default 2 GiB. The file itself and a raw picture, which is read row by row, do not count.
+    pub max_memory_bytes: u64,
+    /// Most directories in the file's TIFF or Exif structure: more of them, one below or behind the other,
+    /// and a TIFF or raw file is refused, an Exif block ignored with a note. Default 64.
+    pub max_directories: usize,
     /// Most cells along the longer side of the picture. Default 384; 0 is taken as 1.
     pub long_side_cells: u32,
     /// Whether to take the colours as a JPEG stores them too, block by block, beside the decoded ones:
@@ -26,10 +34,10 @@ pub struct ReadOptions {
 }
 
 impl ReadOptions {
-    /// What the check of frames for casts needs: no stored colours, and block means where they do.
+    /// With what the check of frames for casts needs: no stored colours, and block means where they do.
     #[must_use]
-    pub fn for_frames() -> Self {
-        Self { stored_colours: false, block_means: true, ..Self::default() }
+    pub fn for_frames(self) -> Self {
+        Self { stored_colours: false, block_means: true, ..self }
     }
 }
 
@@ -39,6 +47,8 @@ impl Default for ReadOptions {
             max_pixels: 200_000_000,
             max_file_bytes: 1 << 30,
             max_icc_bytes: 4 << 20,
+            max_memory_bytes: 2 << 30,
+            max_directories: MOST_DIRECTORIES,
             long_side_cells: 384,
             stored_colours: true,
             block_means: false,

@@ -95,7 +95,7 @@ fn parse(
     let mut reader = Reader::new();
     reader.continue_on_error(true);
     let result = match (block, format) {
-        (Some(block), _) => reader.read_raw(without_prefix(block)),
+        (Some(block), _) => reader.read_raw(without_prefix(&block).to_vec()),
         // A TIFF file is itself an Exif block; a PNG may have its Exif chunk behind the pixels, where
         // the decoder does not look before it is done.
         (None, PictureFormat::Tiff | PictureFormat::Png) => {
@@ -115,11 +115,8 @@ fn parse(
 }
 
 /// Some writers leave the JPEG segment's identifier in front of the block in PNG and WebP files.
-fn without_prefix(mut block: Vec<u8>) -> Vec<u8> {
-    if block.starts_with(b"Exif\0\0") {
-        block.drain(..6);
-    }
-    block
+pub(super) fn without_prefix(block: &[u8]) -> &[u8] {
+    block.strip_prefix(b"Exif\0\0").unwrap_or(block)
 }
 
 fn describe(exif: &Exif) -> ShotInfo {

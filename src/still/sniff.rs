@@ -13,6 +13,7 @@ pub(super) enum PictureFormat {
 
 pub(super) const SAVE_AS: &str = "Save it as JPEG, PNG or TIFF first.";
 pub(super) const DEVELOP: &str = "Convert it to DNG, take the card as JPEG, or develop it to JPEG or TIFF without changing its white balance.";
+const SOUND: &str = "a sound file";
 const STILL_FRAME: &str = "Take a still photograph, or save one frame of the film as PNG or JPEG.";
 
 /// The format of a picture that can be read, or an error that names what the file is instead.
@@ -36,6 +37,17 @@ pub(super) fn picture_format(bytes: &[u8]) -> Result<PictureFormat, ReadErrorKin
         return Ok(PictureFormat::Tiff);
     }
     Err(other_picture(bytes).or_else(|| base_media(bytes)).unwrap_or_else(|| not_a_picture(bytes)))
+}
+
+/// Whether bytes begin like a picture, a raw file, a film, or a sound file of any kind that is known here,
+/// read or not: what a program that writes something else should not write over.
+#[must_use]
+pub fn looks_like_media(bytes: &[u8]) -> bool {
+    match picture_format(bytes) {
+        Ok(_) | Err(ReadErrorKind::UnsupportedFormat { .. }) => true,
+        Err(ReadErrorKind::NotAPicture { found }) => found == SOUND,
+        Err(_) => false,
+    }
 }
 
 fn at(bytes: &[u8], offset: usize, magic: &[u8]) -> bool {
@@ -128,7 +140,7 @@ fn not_a_picture(bytes: &[u8]) -> ReadErrorKind {
     } else if at(bytes, 0, b"PK\x03\x04") || at(bytes, 0, b"PK\x05\x06") {
         "an archive or an office document"
     } else if at(bytes, 0, b"RIFF") && at(bytes, 8, b"WAVE") || at(bytes, 0, b"ID3") {
-        "a sound file"
+        SOUND
     } else if bytes.iter().take(4096).all(|byte| *byte == 0) {
         "a file of zeros (a copy that was never finished)"
     } else if looks_like_text(bytes) {

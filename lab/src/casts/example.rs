@@ -62,7 +62,7 @@ pub fn read(folder: &Path) -> Result<Vec<Example>, LabError> {
         .into_iter()
         .map(|(name, truth)| {
             let path = folder.join(name);
-            let still = still::read(&path, &ReadOptions::for_frames())?;
+            let still = still::read(&path, &ReadOptions::default().for_frames())?;
             let [x, y, z] = srgb::TO_XYZ.apply(truth.white);
             let light = light_of(Xyz::new(x, y, z), ENCODING_D65.to_xyz(), balance)?;
             Ok(Example {

@@ -1,0 +1,93 @@
+//! What is fed, and with what. A new target is a type that implements [`Target`] and a line in
+//! [`target`].
+
+mod pictures;
+mod program;
+mod records;
+mod tables;
+
+use std::path::PathBuf;
+
+use lab::Rng;
+
+/// Something that takes bytes from outside.
+pub trait Target {
+    /// The input of a number: the same for the same stream.
+    fn input(&self, rng: &mut Rng) -> Vec<u8>;
+
+    /// Takes an input; how that ended, in a word.
+    ///
+    /// # Errors
+    /// What is wrong with what came out. A panic need not be caught here.
+    fn run(&self, input: &[u8]) -> Result<String, String>;
+
+    /// Memory that one process may hold over all its inputs, in KiB.
+    fn memory_kib(&self) -> u64 {
+        MEMORY_KIB
+    }
+}
+
+/// Twice what the limits below let a picture take, and room for the process.
+const MEMORY_KIB: u64 = 400 << 10;
+/// The limit on pixels for most inputs, so that many are tried in little time.
+const FEW_PIXELS: u64 = 1 << 20;
+
+/// Where things are.
+#[derive(Debug, Clone)]
+pub struct Setting {
+    /// Further folders of sound files to begin with.
+    pub folders: Vec<PathBuf>,
+    /// The program, for the targets that run it.
+    pub program: PathBuf,
+}
+
+/// The names of all targets.
+#[must_use]
+pub fn target_names() -> &'static [&'static str] {
+    &[
+        "jpeg", "png", "tiff", "webp", "dng", "exif", "icc", "xmp", "bombs", "presets", "gels",
+        "records", "list", "commands",
+    ]
+}
+
+/// The target of a name; `None` where there is none.
+#[must_use]
+pub fn target(name: &str, setting: &Setting) -> Option<Box<dyn Target>> {
+    use crate::seeds::Kind;
+    use pictures::{Bombs, Inside, Part, Pictures};
+    let pictures = |kind| Some(Box::new(Pictures::new(kind, setting)) as Box<dyn Target>);
+    match name {
+        "jpeg" => pictures(Kind::Jpeg),
+        "png" => pictures(Kind::Png),
+        "tiff" => pictures(Kind::Tiff),
+        "webp" => pictures(Kind::WebP),
+        "dng" => pictures(Kind::Raw),
+        "exif" => Some(Box::new(Inside::new(Part::Exif))),
+        "icc" => Some(Box::new(Inside::new(Part::Icc))),
+        "xmp" => Some(Box::new(Inside::new(Part::Xmp))),
+        "bombs" => Some(Box::new(Bombs::new(setting))),
+        "presets" => Some(Box::new(tables::Presets)),
+        "gels" => Some(Box::new(tables::Gels)),
+        "records" => Some(Box::new(records::Records::new())),
+        "list" => Some(Box::new(program::List::new(setting))),
+        "commands" => Some(Box::new(program::Commands::new(setting))),
+        _ => None,
+    }
+}
+
+/// Fails on text that could steer a terminal.
+fn harmless(text: &[u8]) -> Result<(), String> {
+    let text = std::str::from_utf8(text).map_err(|_| "the output is not UTF-8".to_owned())?;
+    let steers = |c: char| {
+        c.is_control() && c != '\n'
+            || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    match text.find(steers) {
+        Some(at) => Err(format!("a raw control character in the output: {:?}", context(text, at))),
+        None => Ok(()),
+    }
+}
+
+fn context(text: &str, at: usize) -> String {
+    text.chars().skip(text[..at].chars().count().saturating_sub(20)).take(50).collect()
+}

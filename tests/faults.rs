@@ -1,0 +1,297 @@
+//! Walks through docs/faults.md: every fault is made, and what the program says and how it ends is
+//! what stands there.
+#![cfg(unix)]
+
+mod cli_common;
+mod still_common;
+
+use std::fs;
+use std::io::{BufRead, BufReader, Write};
+use std::os::unix::ffi::OsStrExt;
+use std::os::unix::fs::symlink;
+use std::os::unix::net::UnixListener;
+use std::os::unix::process::ExitStatusExt;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+use std::time::{Duration, Instant};
+
+use cli_common::{Shoot, daylight_card, white_card};
+use image::ImageFormat;
+use still_common::{Extras, busy, encode, flat};
+
+const TABLE: &str = include_str!("../docs/faults.md");
+
+struct Row {
+    fault: String,
+    command: String,
+    code: String,
+    says: String,
+    exit: i32,
+}
+
+/// The rows with a command.
+fn rows() -> Vec<Row> {
+    let bare = |cell: &str| cell.trim().trim_matches('`').to_owned();
+    let cells = TABLE
+        .lines()
+        .filter(|line| line.starts_with("| "))
+        .map(|line| line.trim_matches('|').split('|').map(bare).collect::<Vec<String>>());
+    cells
+        .filter_map(|cells| <[String; 5]>::try_from(cells).ok())
+        .filter(|[fault, ..]| fault != "fault")
+        .map(|[fault, command, code, says, exit]| Row {
+            exit: exit.parse().unwrap_or_else(|_| panic!("{fault}: an exit code")),
+            fault,
+            command,
+            code,
+            says,
+        })
+        .collect()
+}
+
+/// A grey picture of so many pixels a side, as a PNG.
+fn large_png(side: u32) -> Vec<u8> {
+    let grey = image::GrayImage::from_pixel(side, side, image::Luma([150]));
+    encode(&grey.into(), ImageFormat::Png, Extras::default())
+}
+
+/// A PNG whose header promises a size that is not there.
+fn promising_png(side: u32) -> Vec<u8> {
+    let mut bytes = encode(&flat(1, 1, [200; 3]), ImageFormat::Png, Extras::default());
+    bytes[16..20].copy_from_slice(&side.to_be_bytes());
+    bytes[20..24].copy_from_slice(&side.to_be_bytes());
+    let mut sum = flate2::Crc::new();
+    sum.update(&bytes[12..29]);
+    bytes[29..33].copy_from_slice(&sum.sum().to_be_bytes());
+    bytes
+}
+
+/// Everything that the tables name.
+fn faults() -> Shoot {
+    let good = daylight_card();
+    let picture = cli_common::card([0.55; 3]);
+    let mut damaged = encode(&busy(640, 480), ImageFormat::Jpeg, Extras::default());
+    let half = damaged.len() / 2;
+    damaged[half..half + 4].copy_from_slice(&[0xFF, 0xDC, 0, 2]);
+    let mut exif = good.clone();
+    let block = exif.windows(6).position(|w| w == b"Exif\0\0").expect("Exif") + 6;
+    // A directory that begins beyond the end.
+    exif[block + 4..block + 8].fill(0x7F);
+    let with_profile = |profile: Vec<u8>| encode(&picture, ImageFormat::Png, Extras::icc(profile));
+    let sound = moxcms::ColorProfile::new_srgb().encode().expect("a profile");
+    let shoot = Shoot::new()
+        .with("good.jpg", &good)
+        .with("empty.jpg", b"")
+        .with("zeros.jpg", &vec![0; 2 << 20])
+        .with("cut.jpg", &good[..good.len() / 2])
+        .with("damaged.jpg", &damaged)
+        .with("text.jpg", b"Card at the window, second take\n")
+        .with("film.jpg", b"\0\0\0\x14ftypqt  \0\0\0\0qt  ")
+        .with("heif.jpg", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic")
+        .with("cmyk.jpg", include_bytes!("data/still/cmyk.jpg"))
+        .with("exif.jpg", &exif)
+        .with("profile.png", &with_profile(b"this is no profile".to_vec()))
+        .with("sound.png", &with_profile(sound))
+        .with("white.jpg", &white_card())
+        .with("steer\u{1b}[2J\u{202e}.jpg", &good)
+        .with("huge.png", &promising_png(30_000))
+        .with("bomb.png", &promising_png(14_000))
+        .with("slow.png", &large_png(12_000))
+        .with("good.tif", &encode(&picture, ImageFormat::Tiff, Extras::default()))
+        .with("typo.toml", b"[daylight]\nkelvn = 5500\n");
+    let latin = std::ffi::OsStr::from_bytes(b"latin\xe9.jpg");
+    fs::write(shoot.folder().join(latin), &good).expect("a file system of bytes");
+    for folder in ["folder", "mixed", "around", "around/again", "broken"] {
+        fs::create_dir(shoot.path(folder)).expect("a folder");
+    }
+    for (name, content) in [
+        ("mixed/a.jpg", good.as_slice()),
+        ("mixed/b.MP4", b"a film"),
+        ("mixed/c.dng", b"a raw file"),
+        ("mixed/notes.txt", b"notes"),
+        ("around/a.jpg", &good),
+        ("around/._a.jpg", b"what another program keeps beside it"),
+        ("around/.hidden.jpg", &good),
+        ("around/Thumbs.db", b"what another program keeps of all"),
+    ] {
+        fs::write(shoot.path(name), content).expect("writes");
+    }
+    symlink(shoot.path("around"), shoot.path("around/again/once-more")).expect("a link");
+    symlink("circle.jpg", shoot.path("circle.jpg")).expect("a link");
+    symlink("gone.jpg", shoot.path("broken/b.jpg")).expect("a link");
+    for pipe in ["pipe.jpg", "around/pipe.jpg"] {
+        let made = Command::new("mkfifo").arg(shoot.path(pipe)).status().expect("mkfifo");
+        assert!(made.success());
+    }
+    drop(UnixListener::bind(shoot.path("socket.jpg")).expect("a socket"));
+    shoot
+}
+
+fn program() -> std::path::PathBuf {
+    assert_cmd::cargo::cargo_bin("mirecast")
+}
+
+/// Runs a line in a shell that finds the program.
+fn shell(folder: &Path, line: &str) -> Output {
+    let place = program().parent().expect("a folder").to_path_buf();
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let path = [place.into_os_string(), path].join(":".as_ref());
+    let mut command = Command::new("sh");
+    command.args(["-c", line]).current_dir(folder).env("PATH", path).stdin(Stdio::null());
+    command.output().expect("a shell")
+}
+
+/// Runs a row; what is not as it says.
+fn walked(shoot: &Shoot, row: &Row) -> Vec<String> {
+    let Row { fault, command, code, says, exit } = row;
+    let start = Instant::now();
+    let output = shell(shoot.folder(), command);
+    let all = [output.stderr.as_slice(), &output.stdout].concat();
+    let all = String::from_utf8(all).unwrap_or_else(|_| panic!("{fault}: not UTF-8"));
+    // Text is broken into lines.
+    let joined = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let steers = |c: char| c.is_control() && c != '\n' || c == '\u{202e}';
+    let mut wrong = Vec::new();
+    let mut expect = |holds: bool, what: &str, found: &str| {
+        if !holds {
+            wrong.push(format!("{fault}: {what}: {found}"));
+        }
+    };
+    expect(output.status.code() == Some(*exit), "exit code", &format!("{} {all}", output.status));
+    expect(joined(&all).contains(&joined(says)), "says", &all);
+    expect(!all.contains("panicked"), "panic", &all);
+    expect(!all.contains(steers), "control characters", &format!("{all:?}"));
+    expect(start.elapsed() < Duration::from_secs(60), "time", &format!("{:?}", start.elapsed()));
+    if !code.is_empty() {
+        let records = shell(shoot.folder(), &format!("{command} --format json"));
+        let records = String::from_utf8_lossy(&records.stdout).into_owned();
+        expect(records.contains(&format!(r#""code":"{code}""#)), "code", &records);
+    }
+    wrong
+}
+
+#[test]
+fn every_fault_ends_as_its_row_says() {
+    let shoot = faults();
+    let rows = rows();
+    assert!(rows.len() > 40, "only {} rows", rows.len());
+    let wrong: Vec<String> = rows.iter().flat_map(|row| walked(&shoot, row)).collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert_eq!(fs::read(shoot.path("good.jpg")).expect("is there"), daylight_card());
+    let left = fs::read_dir(shoot.folder()).expect("a folder").filter(|entry| {
+        entry.as_ref().is_ok_and(|e| e.file_name().as_bytes().starts_with(b".mirecast"))
+    });
+    assert_eq!(left.count(), 0, "something is left beside");
+}
+
+#[test]
+fn a_closed_pipe_ends_it_quietly() {
+    let shoot = Shoot::new().with("good.jpg", &daylight_card());
+    let many = "good.jpg ".repeat(400);
+    let line = format!("{{ mirecast card {many}; echo \"exit $?\" >&2; }} | head -n 1");
+    let output = shell(shoot.folder(), &line);
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "exit 0\n");
+}
+
+fn interrupt(child: &std::process::Child) {
+    let sent = Command::new("kill").args(["-INT", &child.id().to_string()]).status();
+    assert!(sent.expect("kill").success());
+}
+
+#[test]
+fn an_interrupt_ends_it_by_the_signal_and_leaves_whole_records() {
+    let shoot = Shoot::new().with("good.jpg", &daylight_card());
+    let mut child = Command::new(program())
+        .args(["card", "--format", "json", "--files-from", "-"])
+        .current_dir(shoot.folder())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("starts");
+    // The list is not at its end: the program waits for more.
+    let mut list = child.stdin.take().expect("a pipe");
+    list.write_all(b"good.jpg\ngood.jpg\ngood.jpg\n").expect("writes");
+    let mut out = BufReader::new(child.stdout.take().expect("a pipe"));
+    let mut first = String::new();
+    out.read_line(&mut first).expect("a record");
+    interrupt(&child);
+    let start = Instant::now();
+    let rest: Vec<String> = out.lines().map(|line| line.expect("UTF-8")).collect();
+    let status = child.wait().expect("ends");
+    assert!(start.elapsed() < Duration::from_secs(5));
+    assert_eq!((status.code(), status.signal()), (None, Some(2)), "{status}");
+    for line in rest.iter().chain([&first]) {
+        serde_json::from_str::<serde_json::Value>(line).expect("a whole record");
+    }
+}
+
+#[test]
+fn an_interrupt_leaves_no_half_file_and_nothing_beside() {
+    let shoot = Shoot::new();
+    let mut ends = [0; 2];
+    for n in 0..40_u64 {
+        let name = format!("{n}.toml");
+        let mut child = Command::new(program())
+            .args(["presets", "--write", &name])
+            .current_dir(shoot.folder())
+            .stdout(Stdio::null())
+            .spawn()
+            .expect("starts");
+        std::thread::sleep(Duration::from_micros(150 * n));
+        interrupt(&child);
+        let status = child.wait().expect("ends");
+        assert!(status.success() || status.signal() == Some(2), "{status}");
+        ends[usize::from(status.success())] += 1;
+        let written = fs::read_to_string(shoot.path(&name));
+        let whole = mirecast::balance::PresetTable::built_in_text();
+        assert!(written.as_deref().map_or(true, |text| text == whole), "{n}");
+    }
+    let names = fs::read_dir(shoot.folder()).expect("a folder").map(|e| e.expect("e").file_name());
+    let beside: Vec<_> = names.filter(|name| name.as_bytes().starts_with(b".")).collect();
+    assert!(beside.is_empty(), "{beside:?} after {ends:?}");
+}
+
+#[test]
+fn a_full_disk_costs_the_new_file_only() {
+    let shoot = Shoot::new();
+    fs::create_dir(shoot.path("small")).expect("a folder");
+    // Needs the right to mount; where there is none, /dev/full in the table stands for it.
+    let mounts = "mount -t tmpfs -o size=4k none small 2>/dev/null && echo mounted";
+    if shell(shoot.folder(), mounts).stdout != b"mounted\n" {
+        return;
+    }
+    fs::write(shoot.path("small/mine.toml"), "[daylight]\nkelvin = 5500\n").expect("fits");
+    let output = shell(shoot.folder(), "mirecast gels --force --write small/mine.toml");
+    let kept = fs::read_to_string(shoot.path("small/mine.toml"));
+    let names = fs::read_dir(shoot.path("small")).map(Iterator::count);
+    shell(shoot.folder(), "umount small");
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(said.contains("small/mine.toml: cannot be written"), "{said}");
+    assert_eq!(kept.expect("is there"), "[daylight]\nkelvin = 5500\n");
+    assert_eq!(names.expect("a folder"), 1, "nothing is left beside");
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes_whatever_the_number_of_threads() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-frames");
+    for line in [
+        "mirecast card --format json --threads N dial-*.jpg",
+        "mirecast card --threads N card-a*.jpg card-c*.jpg card-raw.dng README.md gone.jpg",
+        "mirecast frames --threads N . truth.json",
+        "mirecast frames --format csv --threads N . truth.json",
+        "mirecast setups --threads N card-window-fills-frame.jpg card-lamps-fills-frame.jpg 5600K",
+        "mirecast dial --threads N dial-1.jpg@2800K dial-2.jpg@3000K dial-3.jpg@3300K",
+    ] {
+        let run = |threads: &str| {
+            let output = shell(&folder, &line.replace('N', threads));
+            (output.status.code(), output.stdout, output.stderr)
+        };
+        let one = run("1");
+        assert!(!one.1.is_empty(), "{line}");
+        for threads in ["2", "8"] {
+            assert!(run(threads) == one, "{line} with {threads}");
+        }
+    }
+}
