@@ -54,7 +54,7 @@ impl CellBox {
 }
 
 /// So many places of one kind are told, the largest first.
-const MOST: usize = 6;
+const MOST: usize = 12;
 
 /// The boxes round the largest parts of a mask; those that overlap count as one.
 pub(crate) fn boxes(mask: &Mask, least: usize) -> Vec<CellBox> {

@@ -293,6 +293,17 @@ impl Sheet<'_> {
         views.collect()
     }
 
+    /// The odd ones of a group, each of which is marked on the sheet too; of many the first.
+    fn odd(&self, group: &GroupReading) -> Vec<String> {
+        const MOST: usize = 10;
+        let named = group.odd.iter().take(MOST);
+        let mut odd: Vec<_> = named.map(|path| self.folder.short(path, usize::MAX)).collect();
+        if let Some(more) = group.odd.len().checked_sub(MOST).filter(|more| *more > 0) {
+            odd.push(format!("and {more} more"));
+        }
+        odd
+    }
+
     fn group(&self, group: &GroupReading, frames: Vec<FrameView>) -> GroupView {
         let cast = &group.cast;
         let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
@@ -322,7 +333,7 @@ impl Sheet<'_> {
             heading: format!("Group {} · {words}", group.group),
             about: about.iter().map(|text| typeset(text)).collect(),
             bar: Some(cast_bar.draw(&alternative)),
-            odd: group.odd.iter().map(|path| self.folder.short(path, usize::MAX)).collect(),
+            odd: self.odd(group),
             frames,
         }
     }

@@ -57,7 +57,8 @@ pub(super) fn draw(pictures: &CardPictures, card: &CardRecord, alternative: &str
             for class in ["place under", "place"] {
                 svg.rect(class, corner, size);
             }
-            numbered.push((number, [corner[0] + size[0] / 2.0, corner[1] + size[1] / 2.0]));
+            // At its corner, so as not to hide what is marked.
+            numbered.push((number, [corner[0] - 4.0, corner[1] - 4.0]));
         }
         if problem.places.is_empty() {
             // Of the card as a whole, or of the whole picture.

@@ -81,7 +81,7 @@ impl CardPictures {
     }
 }
 
-/// A frame as it came out, small. Some 10 kB; the frame that it is from is not needed any longer.
+/// A frame as it came out, small. At most some 8 kB; the frame that it is from is not needed any longer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FramePicture {
     width: u32,
@@ -108,7 +108,7 @@ impl Room {
     /// Two hundred frames make a page of less than 6 MB; many more have smaller pictures.
     pub(super) fn for_frames(frames: usize) -> Self {
         match frames {
-            0..=250 => Self { long_side: 240, bytes: 8_000 },
+            0..=250 => FramePicture::ROOM,
             251..=1000 => Self { long_side: 160, bytes: 4_500 },
             _ => Self { long_side: 96, bytes: 2_000 },
         }
@@ -116,15 +116,14 @@ impl Room {
 }
 
 impl FramePicture {
-    const LONG_SIDE: u32 = 240;
-    /// It is encoded once more when the page is made.
-    const QUALITY: u8 = 88;
+    /// As it stands on a page of a few hundred frames: it need not be encoded again for that.
+    const ROOM: Room = Room { long_side: 240, bytes: 8_000 };
 
     /// From the frame as it was read; `None` of one without cells.
     #[must_use]
     pub fn of(frame: &LinearFrame) -> Option<Self> {
-        let preview = Preview::of(frame, Self::LONG_SIDE)?;
-        let jpeg = preview.jpeg(Self::QUALITY);
+        let preview = Preview::of(frame, Self::ROOM.long_side)?;
+        let jpeg = preview.jpeg_within(Self::ROOM.bytes);
         Some(Self { width: preview.width(), height: preview.height(), jpeg })
     }
 

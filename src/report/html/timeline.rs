@@ -58,7 +58,7 @@ pub(super) fn draw(
             plot.line("pooled", [x(index) - half, level], [x(index) + half, level]);
         }
     }
-    let size = (step * 0.42).clamp(2.4, 9.0);
+    let size = (step * 0.42).clamp(3.2, 9.0);
     for (index, frame) in frames.iter().enumerate() {
         let [low, high] = frame.cast.mired_interval;
         plot.line("whisker", [x(index), y(low)], [x(index), y(high)]);
