@@ -107,7 +107,7 @@ fn faults() -> Shoot {
     for (name, content) in [
         ("mixed/a.jpg", good.as_slice()),
         ("mixed/b.MP4", b"a film"),
-        ("mixed/c.dng", b"a raw file"),
+        ("mixed/c.HEIC", b"a picture"),
         ("mixed/notes.txt", b"notes"),
         ("around/a.jpg", &good),
         ("around/._a.jpg", b"what another program keeps beside it"),

@@ -78,8 +78,12 @@ impl Model {
     /// What the cast may be of a frame that was shot at `balance` and has this evidence.
     #[must_use]
     pub fn posterior(&self, evidence: &Evidence, balance: &White) -> CastPosterior {
-        let candidates = candidates(balance);
         let views: Vec<_> = evidence.views.iter().map(Histogram::shares).collect();
+        if views.iter().all(|shares| shares.is_empty()) {
+            // What lights are common is no reason to find a cast in nothing.
+            return CastPosterior::of_no_evidence();
+        }
+        let candidates = candidates(balance);
         let scores: Vec<f64> = candidates
             .iter()
             .map(|candidate| {

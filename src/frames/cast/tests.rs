@@ -7,6 +7,7 @@ use image::{DynamicImage, ImageFormat, Rgb, RgbImage};
 use palette::LinSrgb;
 use proptest::prelude::*;
 
+use super::super::{Tolerance, Verdict, verdict};
 use super::{Cast, CastPosterior, estimate, white_linear_srgb};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::colour::{Duv, MiredShift, srgb};
@@ -145,6 +146,17 @@ fn a_picture_with_nothing_in_it_tells_next_to_nothing() {
             let cast = cast(&frame(columns, rows, |_, _| colour));
             assert!(width(&cast) > 120.0, "{colour:?} {columns}×{rows}: {cast:?}");
         }
+    }
+}
+
+#[test]
+fn nothing_at_all_is_undecided_whatever_the_balance() {
+    let white = frame(WIDTH, HEIGHT, |_, _| [1.0; 3]);
+    for name in ["tungsten", "daylight", "shade"] {
+        let presets = PresetTable::built_in().unwrap();
+        let balance = AsShot::stated(name, &presets).unwrap().white.unwrap();
+        let posterior = estimate(&white, &balance);
+        assert_eq!(verdict(&posterior, Tolerance::default()), Verdict::Undecided, "at {name}");
     }
 }
 
