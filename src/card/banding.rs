@@ -1,7 +1,7 @@
 //! Mains banding: lamps on the mains flicker at twice its frequency, and a rolling shutter lays
 //! the flicker over the picture as bands. Averaged over whole bands the colour is the lamp's.
 
-use super::places::CellBox;
+use super::cell_box::CellBox;
 use super::sample::Samples;
 
 /// Bands across a card.

@@ -1,7 +1,7 @@
 //! Whether one light falls on the whole card: brightness may vary over it, chromaticity may not.
 
 use super::banding::{Axis, Banding};
-use super::places::CellBox;
+use super::cell_box::CellBox;
 use super::sample::Samples;
 use crate::balance::White;
 

@@ -4,6 +4,7 @@ mod advice;
 mod banding;
 mod calibration;
 mod calibration_raw;
+mod cell_box;
 mod evenness;
 mod find;
 mod grid;

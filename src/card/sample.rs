@@ -1,8 +1,8 @@
 //! Which of a card's cells its colour is taken from, and why others are left out.
 
+use super::cell_box::{CellBox, boxes};
 use super::find::Found;
 use super::grid::Mask;
-use super::places::{CellBox, boxes};
 use super::surfaces::{EDGE_REACH, Scene};
 use crate::still::LinearFrame;
 
