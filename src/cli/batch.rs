@@ -17,9 +17,32 @@ pub(crate) struct Batch {
 impl Batch {
     /// As many workers as there are cores.
     pub(crate) fn new() -> io::Result<Self> {
+        Self::of(0)
+    }
+
+    /// At most so many workers, and no more than there are cores.
+    #[cfg(feature = "desk")]
+    pub(crate) fn of_at_most(workers: usize) -> io::Result<Self> {
+        let cores = thread::available_parallelism().map_or(1, usize::from);
+        Self::of(cores.min(workers))
+    }
+
+    /// So many workers; 0 stands for as many as there are cores.
+    fn of(workers: usize) -> io::Result<Self> {
         keep_workers_quiet();
-        let pool = ThreadPoolBuilder::new().thread_name(|_| WORKER.to_owned()).build();
+        let pool = ThreadPoolBuilder::new().num_threads(workers);
+        let pool = pool.thread_name(|_| WORKER.to_owned()).build();
         pool.map(|pool| Self { pool }).map_err(io::Error::other)
+    }
+
+    /// Does one piece of work when a worker is free for it; those that came first come first. A
+    /// panic ends that piece alone.
+    #[cfg(feature = "desk")]
+    pub(crate) fn spawn(&self, work: impl FnOnce() + Send + 'static) {
+        self.pool.spawn_fifo(|| {
+            // Whoever waits for its result notices that there is none.
+            let _ = catch_unwind(AssertUnwindSafe(work));
+        });
     }
 
     /// Does `work` on every item, several at a time, and hands each result to `done` in the order

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use mirecast::card::{CardOptions, read_card};
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
-use mirecast::still::{self, ReadOptions};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::CardArguments;
 use super::batch::Batch;
@@ -62,7 +62,17 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
 
 /// The record, and the pictures for a page where they are wanted.
 fn read(path: &Path, options: &CardOptions, pictured: bool) -> (PhotoRecord, Option<CardPictures>) {
-    match still::read(path, &ReadOptions::default()) {
+    of_still(path, still::read(path, &ReadOptions::default()), options, pictured)
+}
+
+/// The same of a photo whose file has been read, or could not be.
+pub(crate) fn of_still(
+    path: &Path,
+    still: Result<Still, ReadError>,
+    options: &CardOptions,
+    pictured: bool,
+) -> (PhotoRecord, Option<CardPictures>) {
+    match still {
         Ok(still) => {
             let reading = read_card(&still, options);
             let pictures = pictured.then(|| CardPictures::of(&still.frame, &reading)).flatten();

@@ -83,6 +83,12 @@ pub(crate) enum RunError {
     Exists(PathBuf),
     #[error("{path}: cannot be written: {source}", path = plain_path(.path))]
     Write { path: PathBuf, source: io::Error },
+    #[cfg(feature = "desk")]
+    #[error("{0}")]
+    Desk(#[from] crate::desk::DeskError),
+    #[cfg(feature = "desk")]
+    #[error("{0}")]
+    Network(#[from] crate::desk::NetworkError),
     #[error("cannot begin to read: {0}")]
     Start(io::Error),
     #[error("cannot write the results: {0}")]

@@ -6,7 +6,7 @@ use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
-use mirecast::still::{self, ReadOptions};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::batch::Batch;
 use super::complain;
@@ -146,15 +146,25 @@ fn check(
         Found::Picture(path) => {
             let mut reading = ReadOptions::default();
             reading.stored_colours = false;
-            match still::read(path, &reading) {
-                Ok(still) => {
-                    let picture = pictured.then(|| FramePicture::of(&still.frame)).flatten();
-                    (FrameRecord::read(path, check_frame(&still, options)), picture)
-                }
-                Err(error) => (FrameRecord::failed(path, &error), None),
-            }
+            of_still(path, still::read(path, &reading), options, pictured)
         }
         Found::Closed(path, error) => (FrameRecord::failure(path, error.clone()), None),
+    }
+}
+
+/// The same of a frame whose file has been read, or could not be.
+pub(crate) fn of_still(
+    path: &Path,
+    still: Result<Still, ReadError>,
+    options: &FrameOptions,
+    pictured: bool,
+) -> (FrameRecord, Option<FramePicture>) {
+    match still {
+        Ok(still) => {
+            let picture = pictured.then(|| FramePicture::of(&still.frame)).flatten();
+            (FrameRecord::read(path, check_frame(&still, options)), picture)
+        }
+        Err(error) => (FrameRecord::failed(path, &error), None),
     }
 }
 
