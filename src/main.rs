@@ -3,6 +3,8 @@
 use std::process::ExitCode;
 
 mod cli;
+#[cfg(feature = "desk")]
+mod desk;
 
 fn main() -> ExitCode {
     cli::main()

@@ -1,5 +1,9 @@
 //! One page as a browser shows it.
 
+use std::path::PathBuf;
+use std::thread;
+use std::time::{Duration, Instant};
+
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
@@ -102,6 +106,90 @@ impl<'a> Page<'a> {
             Value::Null => Ok(answer["result"]["value"].take()),
             thrown => Err(BrowserError::Script(thrown.to_string())),
         }
+    }
+
+    /// Puts files into a file input, as a reader does who chooses them.
+    ///
+    /// # Errors
+    /// [`BrowserError`] if there is no such input, or the browser goes away.
+    pub fn choose_files(&mut self, selector: &str, files: &[PathBuf]) -> Result<(), BrowserError> {
+        let document = self.call("DOM.getDocument", json!({"depth": 0}))?;
+        let asked = json!({"nodeId": document["root"]["nodeId"], "selector": selector});
+        let found = self.call("DOM.querySelector", asked)?;
+        let chosen = json!({"nodeId": found["nodeId"], "files": files});
+        self.call("DOM.setFileInputFiles", chosen)?;
+        Ok(())
+    }
+
+    /// Drags files and folders from outside over the middle of an element, and drops them there.
+    ///
+    /// # Errors
+    /// [`BrowserError`] if there is no such element, or the browser goes away.
+    pub fn drop_files(&mut self, selector: &str, files: &[PathBuf]) -> Result<(), BrowserError> {
+        let found = self.evaluate(&format!(
+            "(() => {{ const e = document.querySelector({selector:?}); e.scrollIntoView({{block: 'center'}});
+                const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; }})()"
+        ))?;
+        for kind in ["dragEnter", "dragOver", "drop"] {
+            let dragged = json!({"items": [], "files": files, "dragOperationsMask": 1});
+            let asked = json!({"type": kind, "x": found[0], "y": found[1], "data": dragged});
+            self.call("Input.dispatchDragEvent", asked)?;
+        }
+        Ok(())
+    }
+
+    /// Presses and releases a key that has a name, as in `Tab` or `Enter`.
+    ///
+    /// # Errors
+    /// [`BrowserError`] if the browser goes away or refuses.
+    pub fn press(&mut self, key: &str) -> Result<(), BrowserError> {
+        let (code, text) = match key {
+            "Tab" => (9, ""),
+            "Enter" => (13, "\r"),
+            "ArrowDown" => (40, ""),
+            "ArrowUp" => (38, ""),
+            " " => (32, " "),
+            _ => (0, ""),
+        };
+        let name = if key == " " { "Space" } else { key };
+        let mut asked =
+            json!({"type": "keyDown", "key": key, "code": name, "windowsVirtualKeyCode": code});
+        if !text.is_empty() {
+            asked["text"] = text.into();
+        }
+        self.call("Input.dispatchKeyEvent", asked.clone())?;
+        asked["type"] = "keyUp".into();
+        self.call("Input.dispatchKeyEvent", asked)?;
+        Ok(())
+    }
+
+    /// Takes the network away from the page, or gives it back.
+    ///
+    /// # Errors
+    /// [`BrowserError`] if the browser goes away or refuses.
+    pub fn offline(&mut self, offline: bool) -> Result<(), BrowserError> {
+        let asked = json!({
+            "offline": offline, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1,
+        });
+        self.call("Network.emulateNetworkConditions", asked)?;
+        Ok(())
+    }
+
+    /// Waits until an expression in the page is true.
+    ///
+    /// # Errors
+    /// [`BrowserError::Script`] if it throws, or does not become true in a minute.
+    pub fn wait_until(&mut self, expression: &str) -> Result<(), BrowserError> {
+        let begun = Instant::now();
+        while self.evaluate(&format!("!!({expression})"))? != true {
+            if begun.elapsed() > Duration::from_secs(60) {
+                let text = self.evaluate("document.body.innerText")?;
+                let text = text.as_str().unwrap_or_default();
+                return Err(BrowserError::Script(format!("never: {expression}\n{text}")));
+            }
+            thread::sleep(Duration::from_millis(50));
+        }
+        Ok(())
     }
 
     /// Everything that the page's console, its script or its policy has complained of so far.

@@ -20,6 +20,7 @@ Examples:
   mirecast setups window.jpg lamp.jpg  How far apart are two lights?
   mirecast dial a.jpg@3000K b.jpg@3300K
                                        At which setting is the card neutral?
+  mirecast desk                        All of it in a browser, on this machine
   mirecast presets                     Which light is each preset meant for?
 
 mirecast card --help has more.";
@@ -40,6 +41,8 @@ pub(crate) enum Command {
     Groups(GroupsArguments),
     Setups(SetupsArguments),
     Dial(DialArguments),
+    #[cfg(feature = "desk")]
+    Desk(super::desk::DeskArguments),
     Gels(GelsArguments),
     Presets(PresetsArguments),
 }

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use super::patience::{Clock, Lost, Promise};
 
-const WORKER: &str = "reader";
+pub(crate) const WORKER: &str = "reader";
 
 /// Workers that were given up and may still be busy. With more of them the machine does little else.
 const MOST_GIVEN_UP: usize = 16;
@@ -137,7 +137,7 @@ where
 }
 
 /// A worker's panic is told as its photo's error; the usual message would only alarm.
-fn keep_workers_quiet() {
+pub(crate) fn keep_workers_quiet() {
     let usual = panic::take_hook();
     panic::set_hook(Box::new(move |info| {
         if thread::current().name() != Some(WORKER) {

@@ -6,7 +6,7 @@ use mirecast::card::{CardOptions, read_card};
 use mirecast::grade::{Decision, unique_names};
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
-use mirecast::still::{self, ReadOptions};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::CardArguments;
 use super::complain;
@@ -95,7 +95,17 @@ fn read(
     reading: &ReadOptions,
     pictured: bool,
 ) -> (PhotoRecord, Option<CardPictures>) {
-    match still::read(path, reading) {
+    of_still(path, still::read(path, reading), options, pictured)
+}
+
+/// The same of a photo whose file has been read, or could not be.
+pub(crate) fn of_still(
+    path: &Path,
+    still: Result<Still, ReadError>,
+    options: &CardOptions,
+    pictured: bool,
+) -> (PhotoRecord, Option<CardPictures>) {
+    match still {
         Ok(still) => {
             let reading = read_card(&still, options);
             let pictures = pictured.then(|| CardPictures::of(&still.frame, &reading)).flatten();

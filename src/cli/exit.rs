@@ -93,6 +93,12 @@ pub(crate) enum RunError {
     Kept { path: PathBuf, why: &'static str },
     #[error("{0}")]
     Stopped(#[from] Stopped),
+    #[cfg(feature = "desk")]
+    #[error("{0}")]
+    Desk(#[from] crate::desk::DeskError),
+    #[cfg(feature = "desk")]
+    #[error("{0}")]
+    Network(#[from] crate::desk::NetworkError),
     #[error("cannot write the results: {0}")]
     Output(#[from] io::Error),
 }

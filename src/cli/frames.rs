@@ -7,7 +7,7 @@ use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::grade::ColourSample;
 use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
-use mirecast::still::{self, ReadOptions};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::complain;
 use super::exit::{Outcome, RunError};
@@ -185,17 +185,18 @@ fn progress(arguments: &FramesArguments) -> Progress {
 
 /// What is kept of a frame besides its record.
 #[derive(Debug, Clone, Copy)]
-struct Wanted {
+pub(crate) struct Wanted {
     /// A picture for a page.
-    picture: bool,
+    pub(crate) picture: bool,
     /// A sample of its colours, for what a correction does to them.
-    sample: bool,
+    pub(crate) sample: bool,
 }
 
-struct Checked {
-    record: FrameRecord,
-    picture: Option<FramePicture>,
-    sample: Option<ColourSample>,
+/// A frame that was checked.
+pub(crate) struct Checked {
+    pub(crate) record: FrameRecord,
+    pub(crate) picture: Option<FramePicture>,
+    pub(crate) sample: Option<ColourSample>,
 }
 
 impl Checked {
@@ -207,15 +208,25 @@ impl Checked {
 
 fn check(found: &Found, options: &FrameOptions, reading: &ReadOptions, wanted: Wanted) -> Checked {
     match found {
-        Found::Picture(path) => match still::read(path, reading) {
-            Ok(still) => Checked {
-                record: FrameRecord::read(path, check_frame(&still, options)),
-                picture: wanted.picture.then(|| FramePicture::of(&still.frame)).flatten(),
-                sample: wanted.sample.then(|| ColourSample::of(&still.frame)),
-            },
-            Err(error) => Checked::of(FrameRecord::failed(path, &error)),
-        },
+        Found::Picture(path) => of_still(path, still::read(path, reading), options, wanted),
         Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
+    }
+}
+
+/// The same of a frame whose file has been read, or could not be.
+pub(crate) fn of_still(
+    path: &Path,
+    still: Result<Still, ReadError>,
+    options: &FrameOptions,
+    wanted: Wanted,
+) -> Checked {
+    match still {
+        Ok(still) => Checked {
+            record: FrameRecord::read(path, check_frame(&still, options)),
+            picture: wanted.picture.then(|| FramePicture::of(&still.frame)).flatten(),
+            sample: wanted.sample.then(|| ColourSample::of(&still.frame)),
+        },
+        Err(error) => Checked::of(FrameRecord::failed(path, &error)),
     }
 }
 

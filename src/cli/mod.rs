@@ -1,12 +1,14 @@
 //! Arguments → a request → the library → a report → an exit code. Nothing is computed here.
 
 mod args;
-mod batch;
-mod card;
+pub(crate) mod batch;
+pub(crate) mod card;
+#[cfg(feature = "desk")]
+mod desk;
 mod dial;
 mod exit;
 mod frame_args;
-mod frames;
+pub(crate) mod frames;
 mod frames_grading;
 mod frames_output;
 mod gels;
@@ -19,14 +21,14 @@ mod lines;
 mod output;
 mod passed_over;
 mod patience;
-mod photo;
+pub(crate) mod photo;
 mod photos;
 mod picture_name;
 mod presets;
 mod progress;
 mod proofs;
 mod reading;
-mod report;
+pub(crate) mod report;
 mod setup_args;
 mod setups;
 mod source;
@@ -67,6 +69,8 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
         Command::Groups(groups) => groups::run(&groups),
         Command::Setups(setups) => setups::run(&setups),
         Command::Dial(dial) => dial::run(&dial),
+        #[cfg(feature = "desk")]
+        Command::Desk(desk) => desk::run(&desk),
         Command::Gels(gels) => gels::run(&gels),
         Command::Presets(presets) => presets::run(&presets),
     }

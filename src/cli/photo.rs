@@ -6,7 +6,7 @@ use mirecast::card::{CardOptions, LightReading, ModelError, read_card};
 use mirecast::report::html::FramePicture;
 use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::setups::{PhotoFailure, SetupPhoto};
-use mirecast::still::{self, ReadOptions};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::Format;
 use super::complain;
@@ -33,16 +33,24 @@ pub(crate) fn read(
     reading: &ReadOptions,
     wanted: Wanted,
 ) -> Taken {
-    let still = match still::read(&photo.path, reading) {
-        Ok(still) => still,
-        Err(error) => {
-            return (unread(&photo.path, error.code(), error.kind().to_string()), None);
-        }
-    };
     let mut options = options.clone();
     if photo.shot_at.is_some() {
         options.shot_at.clone_from(&photo.shot_at);
     }
+    of_still(&photo.path, still::read(&photo.path, reading), options, wanted)
+}
+
+/// The same of a photo whose file has been read, or could not be.
+pub(crate) fn of_still(
+    path: &Path,
+    still: Result<Still, ReadError>,
+    options: CardOptions,
+    wanted: Wanted,
+) -> Taken {
+    let still = match still {
+        Ok(still) => still,
+        Err(error) => return (unread(path, error.code(), error.kind().to_string()), None),
+    };
     let reading = read_card(&still, &options);
     let as_taken = || -> Option<LightReading> {
         let options = CardOptions { model_error: ModelError::none(), ..options };
@@ -50,7 +58,7 @@ pub(crate) fn read(
     };
     let apparent = if wanted.apparent { as_taken() } else { None };
     let picture = if wanted.picture { FramePicture::of(&still.frame) } else { None };
-    (SetupPhoto { path: photo.path.clone(), reading: Ok(reading), apparent }, picture)
+    (SetupPhoto { path: path.to_path_buf(), reading: Ok(reading), apparent }, picture)
 }
 
 /// A photo that could not be read.

@@ -127,6 +127,23 @@ impl FramePicture {
         Some(Self { width: preview.width(), height: preview.height(), jpeg })
     }
 
+    /// The small picture as it is kept: a JPEG.
+    #[must_use]
+    pub fn jpeg(&self) -> &[u8] {
+        &self.jpeg
+    }
+
+    /// The picture that [`FramePicture::jpeg`] gave; `None` of bytes that are no JPEG, and of a
+    /// larger picture than a kept one can be.
+    #[must_use]
+    pub fn from_jpeg(jpeg: Vec<u8>) -> Option<Self> {
+        let format = image::ImageFormat::Jpeg;
+        let reader = image::ImageReader::with_format(std::io::Cursor::new(&jpeg), format);
+        let (width, height) = reader.into_dimensions().ok()?;
+        let fits = |side| (1..=Self::LONG_SIDE).contains(&side);
+        (fits(width) && fits(height)).then_some(Self { width, height, jpeg })
+    }
+
     /// As shot, and corrected by what makes `white` neutral.
     pub(super) fn pair(&self, white: Option<[f64; 3]>, room: Room) -> Option<FramePair> {
         let kept = Preview::from_jpeg(&self.jpeg)?.at_most(room.long_side);

@@ -1,0 +1,121 @@
+//! `mirecast desk`: the page for those who would rather not type.
+
+use std::io::{self, Write};
+use std::net::IpAddr;
+use std::path::PathBuf;
+
+use clap::Args;
+use mirecast::balance::GelTable;
+use mirecast::report::Emphasis;
+use mirecast::still::ReadOptions;
+
+use super::exit::{Outcome, RunError};
+use super::output::{emphasis, stdout};
+use super::reading::table;
+use crate::desk::{Desk, Limits, Place, Reader, network_address, qr_code};
+
+const EXAMPLES: &str = "\
+Examples:
+  mirecast desk
+      Then open the printed address in a browser on this machine.
+  mirecast desk --listen
+      So that a phone or another laptop in the room can open it too.
+
+Ctrl-C ends it. Exit code: 0 after that, 1 if it could not be started.";
+
+/// Read photos in a browser, on this machine
+///
+/// Serves one page, on which photos of a card, set-ups and frames can be dropped; it gives the same
+/// results as the other commands. Photos are read in memory and not kept; nothing is written and
+/// nothing leaves this machine.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct DeskArguments {
+    /// The port to listen at; any that is free if none is named
+    #[arg(long, value_name = "PORT", default_value_t = 0, hide_default_value = true)]
+    pub(crate) port: u16,
+
+    /// Let other devices in this network open the page too, by an address with a code in it
+    ///
+    /// ADDRESS is this machine's own in that network, where it does not find that by itself. What
+    /// is sent is not encrypted: use it only in a network that you trust.
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1)]
+    pub(crate) listen: Option<Option<IpAddr>>,
+
+    /// A table of presets to use instead of the built-in one
+    #[arg(long, value_name = "FILE")]
+    pub(crate) presets: Option<PathBuf>,
+}
+
+pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
+    let limits = Limits::default();
+    let mut read = ReadOptions::default();
+    read.max_pixels = limits.pixels;
+    let reader = Reader {
+        presets: table(arguments.presets.as_deref())?,
+        presets_file: arguments.presets.clone(),
+        gels: GelTable::built_in()?,
+        read,
+    };
+    let network = match arguments.listen {
+        None => None,
+        Some(Some(address)) => Some(address),
+        Some(None) => Some(network_address()?),
+    };
+    let desk = Desk::open(Place { port: arguments.port, network }, limits, reader)?;
+    tell(&desk.urls(), emphasis())?;
+    desk.answer_until(stopped())?;
+    writeln!(stdout(), "The desk is closed. Nothing was kept.")?;
+    Ok(Outcome::AllRead)
+}
+
+/// Says where it is, how it ends, and what is kept.
+fn tell(urls: &[String], emphasis: Emphasis) -> io::Result<()> {
+    let mut out = stdout();
+    if let Some(own) = urls.first() {
+        writeln!(out, "The desk is open. On this machine, open in a browser:\n\n  {own}\n")?;
+    }
+    for url in urls.iter().skip(1) {
+        writeln!(out, "On a phone or laptop in the same network, open or scan:\n\n  {url}\n")?;
+        let coloured = !matches!(emphasis, Emphasis::None);
+        for line in qr_code(url, coloured).unwrap_or_default().lines() {
+            match coloured {
+                // Black on white whatever the terminal's own colours are.
+                true => writeln!(out, "  \x1b[30;107m{line}\x1b[0m")?,
+                false => writeln!(out, "  {line}")?,
+            }
+        }
+        writeln!(
+            out,
+            "\nWhoever has that address can use the desk, and what is sent is not encrypted:\n\
+             use it only in a network that you trust.\n"
+        )?;
+    }
+    writeln!(
+        out,
+        "The code in the address is for this run only. Photos are read in memory and\n\
+         not kept; nothing is written to disk unless you save it from the browser.\n\n\
+         Press Ctrl-C to end it."
+    )?;
+    out.flush()
+}
+
+/// Waits for Ctrl-C, or for whatever else politely ends a program.
+async fn stopped() {
+    let interrupted = tokio::signal::ctrl_c();
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let Ok(mut terminated) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                _ = interrupted => {}
+                _ = terminated.recv() => {}
+            }
+            return;
+        }
+    }
+    // Where it cannot be waited for, the system's own end of the program has to do.
+    if interrupted.await.is_err() {
+        std::future::pending::<()>().await;
+    }
+}

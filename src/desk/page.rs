@@ -1,0 +1,70 @@
+//! The page itself.
+
+use askama::Template;
+use mirecast::balance::PresetTable;
+
+pub(crate) const STYLE: &str = include_str!("page/desk.css");
+pub(crate) const SCRIPT: &str = include_str!("page/desk.js");
+
+#[derive(Template)]
+#[template(path = "desk.html")]
+struct Page<'a> {
+    version: &'static str,
+    presets: Vec<PresetChoice<'a>>,
+    most_megabytes: usize,
+    most_frames: usize,
+}
+
+struct PresetChoice<'a> {
+    name: &'a str,
+    shown: String,
+}
+
+/// The page with a choice of balances from the table.
+pub(crate) fn page(presets: &PresetTable, most_megabytes: usize, most_frames: usize) -> String {
+    let choice = |preset: &mirecast::balance::Preset| {
+        let mut letters = preset.name.chars();
+        let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
+        first + letters.as_str()
+    };
+    let presets = presets.presets().iter().map(|preset| PresetChoice {
+        name: &preset.name,
+        shown: format!("{} ({:.0} K)", choice(preset), preset.white.cct.get()),
+    });
+    let page = Page {
+        version: env!("CARGO_PKG_VERSION"),
+        presets: presets.collect(),
+        most_megabytes,
+        most_frames,
+    };
+    // Templates fail only where a value in them does, and texts do not.
+    page.render().unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_in_a_table_cannot_become_markup() {
+        let table = "[\"<script>alert(1)</script>\"]\nkelvin = 3000\nduv = 0.0\n";
+        let Ok(table) = PresetTable::parse(table, "test") else {
+            panic!("the table is sound: {:?}", PresetTable::parse(table, "test"));
+        };
+        let page = page(&table, 1, 1);
+        assert!(!page.contains("<script>alert"), "{page}");
+        assert!(page.contains("&#60;script&#62;alert(1)"), "{page}");
+    }
+
+    #[test]
+    fn nothing_in_the_page_needs_more_than_its_policy_allows() {
+        let page = page(&PresetTable::built_in().unwrap(), 1, 1);
+        assert!(page.contains("value=\"tungsten\""), "{page}");
+        for forbidden in ["style=", "onclick", "onload", "<style", "http://", "https://"] {
+            assert!(!page.contains(forbidden), "{forbidden}");
+        }
+        for script in page.split("<script").skip(1) {
+            assert!(script.starts_with(" src=\""), "{script}");
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! What is asked for → what answers it.
+
+use std::sync::Arc;
+
+use hyper::body::{Bytes, Incoming};
+use hyper::{Method, Request};
+use mirecast::report::html;
+use serde::Deserialize;
+
+use super::gate::Gate;
+use super::limits::Limits;
+use super::page;
+use super::parcel::{LONGEST_LINE, Photo, unpack};
+use super::pool::Pool;
+use super::refusal::Refusal;
+use super::reply::{self, Reply};
+use super::seal::{Seal, SealedFrame};
+use super::upload::{Room, Taken};
+use super::work::Reader;
+
+/// Everything that answering takes.
+pub(crate) struct Desk {
+    pub(crate) gate: Gate,
+    pub(crate) limits: Limits,
+    pub(crate) room: Room,
+    pub(crate) pool: Pool,
+    pub(crate) reader: Reader,
+    pub(crate) seal: Seal,
+    pub(crate) page: Bytes,
+}
+
+/// The frames that the page has had checked.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Checked {
+    frames: Vec<SealedFrame>,
+}
+
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+
+/// Answers a request; never fails.
+pub(crate) async fn answer(desk: &Arc<Desk>, request: Request<Incoming>) -> Reply {
+    route(desk, request).await.unwrap_or_else(|refusal| reply::refusal(&refusal))
+}
+
+async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Refusal> {
+    let (head, body) = request.into_parts();
+    let asked = desk.gate.admit(&head.method, &head.uri, &head.headers)?;
+    let photos_bytes = desk.limits.photo_bytes + LONGEST_LINE;
+    let take = |most| desk.room.take(body, &head.headers, most, &desk.limits);
+    let get = |reply: Reply| match head.method {
+        Method::GET => Ok(reply),
+        _ => Err(Refusal::Method { allowed: "GET" }),
+    };
+    match asked {
+        "" => return get(reply::text("text/html; charset=utf-8", desk.page.clone())),
+        ".." => return get(reply::elsewhere(&format!("{}/", head.uri.path()))),
+        "alive" => return get(reply::nothing()),
+        "desk.css" => return get(reply::text(CSS, page::STYLE)),
+        "desk.js" => return get(reply::text(SCRIPT, page::SCRIPT)),
+        "report.css" => return get(reply::text(CSS, html::STYLE)),
+        "report.js" => return get(reply::text(SCRIPT, html::SCRIPT)),
+        "card" | "setups" | "frame" | "frames" if head.method != Method::POST => {
+            return Err(Refusal::Method { allowed: "POST" });
+        }
+        _ => {}
+    }
+    match asked {
+        "card" => {
+            let taken = take(photos_bytes).await?;
+            on_photos(desk, taken, 1, |desk, photos| desk.reader.card(first(photos)?)).await
+        }
+        "setups" => {
+            let taken = take(photos_bytes).await?;
+            let most = desk.limits.setups;
+            on_photos(desk, taken, most, |desk, photos| desk.reader.setups(photos)).await
+        }
+        "frame" => {
+            let taken = take(photos_bytes).await?;
+            let check = |desk: &Desk, photos| desk.reader.frame(first(photos)?, &desk.seal);
+            on_photos(desk, taken, 1, check).await
+        }
+        "frames" => {
+            let taken = take(desk.limits.frames_bytes).await?;
+            on_pool(desk, taken, |desk, body| {
+                let checked: Checked = serde_json::from_slice(&body)
+                    .map_err(|error| Refusal::Malformed(error.to_string()))?;
+                let most = desk.limits.frames;
+                if checked.frames.len() > most {
+                    return Err(Refusal::TooMany { most });
+                }
+                Ok(reply::json(&desk.reader.frames(&checked.frames, &desk.seal)?))
+            })
+            .await
+        }
+        _ => Err(Refusal::NotFound),
+    }
+}
+
+fn first(photos: Vec<Photo>) -> Result<Photo, Refusal> {
+    photos.into_iter().next().ok_or_else(|| Refusal::Malformed("no photo".to_owned()))
+}
+
+async fn on_photos<A: serde::Serialize>(
+    desk: &Arc<Desk>,
+    taken: Taken,
+    most: usize,
+    work: impl FnOnce(&Desk, Vec<Photo>) -> Result<A, Refusal> + Send + 'static,
+) -> Result<Reply, Refusal> {
+    on_pool(desk, taken, move |desk, body| {
+        let photos = unpack(&body, most)?;
+        drop(body);
+        Ok(reply::json(&work(desk, photos)?))
+    })
+    .await
+}
+
+/// Does the work on the pool. Whoever asked and has gone meanwhile is not worked for; a panic is
+/// its own request's fault only.
+async fn on_pool(
+    desk: &Arc<Desk>,
+    taken: Taken,
+    work: impl FnOnce(&Desk, Bytes) -> Result<Reply, Refusal> + Send + 'static,
+) -> Result<Reply, Refusal> {
+    let own = Arc::clone(desk);
+    let Taken { bytes, room } = taken;
+    let work = move || {
+        let done = work(&own, bytes);
+        drop(room);
+        done
+    };
+    desk.pool.run(work).await?
+}

@@ -1,0 +1,209 @@
+//! Photos → what the page shows of them, with the same readers and the same pages as the commands.
+
+use std::path::PathBuf;
+
+use mirecast::balance::{AsShot, GelTable, PresetTable};
+use mirecast::card::CardOptions;
+use mirecast::frames::FrameOptions;
+use mirecast::report::html::{About, CardView, SetupPicture, card_page, frames_page, setups_page};
+use mirecast::report::{FrameFilter, FrameOrder, FramesPage, GroupRecord, rounded_comparison};
+use mirecast::setups::{ComparisonOptions, Setup, compare};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
+use serde::Serialize;
+
+use super::parcel::Photo;
+use super::refusal::Refusal;
+use super::seal::{Seal, SealedFrame};
+use crate::cli::photo::Wanted;
+use crate::cli::{card, frames, photo, report};
+
+/// How photos are read.
+#[derive(Debug)]
+pub(crate) struct Reader {
+    pub(crate) presets: PresetTable,
+    /// The file that the table is from, where it is not the built-in one.
+    pub(crate) presets_file: Option<PathBuf>,
+    pub(crate) gels: GelTable,
+    pub(crate) read: ReadOptions,
+}
+
+/// A report in three parts: put together it is the page that the command writes; the part in the
+/// middle is what the desk shows.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+pub(crate) struct Report {
+    head: String,
+    section: String,
+    tail: String,
+}
+
+/// What came of a photo of a card, or of set-ups.
+#[derive(Debug, Serialize)]
+pub(crate) struct Answer {
+    /// The command's own line of JSON.
+    record: String,
+    #[serde(flatten)]
+    report: Report,
+}
+
+/// What came of frames.
+#[derive(Debug, Serialize)]
+pub(crate) struct FramesAnswer {
+    /// The command's own lines of JSON: the frames, then the groups.
+    records: Vec<String>,
+    #[serde(flatten)]
+    report: Report,
+}
+
+impl Reader {
+    /// A photo of a card.
+    pub(crate) fn card(&self, photo: Photo) -> Result<Answer, Refusal> {
+        let mut options = CardOptions::new(self.presets.clone());
+        options.shot_at = self.stated(&photo)?;
+        let about = self.about(photo.shot_at.as_deref()).with("The card", "taken for neutral");
+        let path = PathBuf::from(photo.name.clone());
+        let still = self.still(photo, true);
+        let (record, pictures) = card::of_still(&path, still, &options, true);
+        let view = CardView { record: &record, pictures: pictures.as_ref() };
+        Ok(Answer { record: line(&record)?, report: Report::of(card_page(&[view], &about))? })
+    }
+
+    /// Photos of a card in several lights.
+    pub(crate) fn setups(&self, photos: Vec<Photo>) -> Result<Answer, Refusal> {
+        if photos.len() < 2 {
+            return Err(Refusal::Malformed("one set-up alone cannot be compared".to_owned()));
+        }
+        let about = self.about(None).with("Set-ups are", "lights to be compared");
+        let mut setups = Vec::new();
+        let mut pictures = Vec::new();
+        let mut names: Vec<String> = Vec::new();
+        for photo in photos {
+            let mut options = CardOptions::new(self.presets.clone());
+            options.shot_at = self.stated(&photo)?;
+            let path = PathBuf::from(photo.name.clone());
+            let name = distinct(photo.called.as_ref().unwrap_or(&photo.name), &names);
+            names.push(name.clone());
+            let still = self.still(photo, true);
+            let wanted = Wanted { picture: true, ..Wanted::default() };
+            let (read, picture) = photo::of_still(&path, still, options, wanted);
+            let path = path.to_string_lossy().into_owned();
+            let setup = name.clone();
+            pictures.extend(picture.map(|picture| SetupPicture { setup, path, picture }));
+            setups.push(Setup::Photographed { name, photos: vec![read] });
+        }
+        let (presets, gels) = (self.presets.clone(), self.gels.clone());
+        let options = ComparisonOptions { presets, gels, same_light: false };
+        let comparison = rounded_comparison(compare(&setups, &options));
+        let page = setups_page(&comparison, &pictures, &about);
+        Ok(Answer { record: line(&comparison)?, report: Report::of(page)? })
+    }
+
+    /// A frame without a card, to be grouped with others later.
+    pub(crate) fn frame(&self, photo: Photo, seal: &Seal) -> Result<SealedFrame, Refusal> {
+        let mut options = FrameOptions::new(self.presets.clone());
+        options.shot_at = self.stated(&photo)?;
+        let path = PathBuf::from(photo.name.clone());
+        let still = self.still(photo, false);
+        let wanted = frames::Wanted { picture: true, sample: false };
+        let frames::Checked { record, picture, .. } =
+            frames::of_still(&path, still, &options, wanted);
+        seal.close(&record, picture.as_ref())
+    }
+
+    /// Frames that have been checked, in groups.
+    pub(crate) fn frames(
+        &self,
+        frames: &[SealedFrame],
+        seal: &Seal,
+    ) -> Result<FramesAnswer, Refusal> {
+        let opened = frames.iter().map(|frame| seal.open(frame));
+        let (mut records, pictures): (Vec<_>, Vec<_>) =
+            opened.collect::<Result<Vec<_>, _>>()?.into_iter().unzip();
+        let groups = GroupRecord::of_frames(&mut records);
+        let (filter, order) = (FrameFilter::All, FrameOrder::Given);
+        let page = FramesPage { frames: &records, groups: &groups, filter, order };
+        let about = self.about(None).with("Groups", "frames that share a light");
+        let page = frames_page(&page, &pictures, &about);
+        let lines = records.iter().map(line).chain(groups.iter().map(line));
+        Ok(FramesAnswer { records: lines.collect::<Result<_, _>>()?, report: Report::of(page)? })
+    }
+
+    fn stated(&self, photo: &Photo) -> Result<Option<AsShot>, Refusal> {
+        let stated = photo.shot_at.as_deref().map(|text| AsShot::stated(text, &self.presets));
+        stated.transpose().map_err(|error| Refusal::ShotAt(error.to_string()))
+    }
+
+    /// Reads a photo; its file is let go before anything else is made of it.
+    fn still(&self, photo: Photo, stored_colours: bool) -> Result<Still, ReadError> {
+        let mut options = self.read.clone();
+        options.stored_colours = stored_colours;
+        still::read_bytes(&photo.bytes, &options)
+    }
+
+    fn about(&self, shot_at: Option<&str>) -> About {
+        report::about("mirecast desk", shot_at, self.presets_file.as_deref())
+    }
+}
+
+impl Report {
+    /// Nothing before a page's main part can hold its tag: names in titles are escaped.
+    fn of(page: String) -> Result<Self, Refusal> {
+        const BEGIN: &str = "<main>\n";
+        const END: &str = "\n</main>";
+        let begin = page.find(BEGIN).map(|at| at + BEGIN.len());
+        let (begin, end) = begin.zip(page.rfind(END)).ok_or(Refusal::Stumbled)?;
+        let (head, rest) = page.split_at_checked(begin).ok_or(Refusal::Stumbled)?;
+        let (section, tail) = end
+            .checked_sub(begin)
+            .and_then(|at| rest.split_at_checked(at))
+            .ok_or(Refusal::Stumbled)?;
+        Ok(Self { head: head.to_owned(), section: section.to_owned(), tail: tail.to_owned() })
+    }
+}
+
+fn line(record: &impl Serialize) -> Result<String, Refusal> {
+    serde_json::to_string(record).map_err(|_| Refusal::Stumbled)
+}
+
+/// A name unlike those before it.
+fn distinct(name: &str, taken: &[String]) -> String {
+    let free = |candidate: &String| !taken.contains(candidate);
+    let numbered = (2..).map(|number| format!("{name} ({number})"));
+    std::iter::once(name.to_owned()).chain(numbered).find(free).unwrap_or_default()
+}
+
+/// With the built-in tables.
+#[cfg(test)]
+pub(crate) fn built_in() -> Reader {
+    Reader {
+        presets: PresetTable::built_in().expect("is sound"),
+        presets_file: None,
+        gels: GelTable::built_in().expect("is sound"),
+        read: ReadOptions::default(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use mirecast::report::html::card_section;
+
+    #[test]
+    fn a_report_in_parts_is_the_report() {
+        let name = Path::new("</main>\n<main>\n.jpg");
+        let failure = mirecast::report::PhotoRecord::stumbled(name);
+        let view = CardView { record: &failure, pictures: None };
+        let page = card_page(&[view], &About::default());
+        let report = Report::of(page.clone()).unwrap();
+        assert_eq!(report.head.clone() + &report.section + &report.tail, page);
+        assert_eq!(report.section.trim_end(), card_section(&view, "photo-1").trim_end());
+    }
+
+    #[test]
+    fn names_are_made_to_differ() {
+        let taken = ["a".to_owned(), "a (2)".to_owned()];
+        assert_eq!(distinct("b", &taken), "b");
+        assert_eq!(distinct("a", &taken), "a (3)");
+    }
+}

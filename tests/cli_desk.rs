@@ -1,0 +1,186 @@
+//! `mirecast desk`: the same figures as the commands and the library, many at once, and a clean end.
+
+#![cfg(feature = "desk")]
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod desk_common;
+
+use std::path::Path;
+use std::thread;
+
+use desk_common::{Served, printed, sample};
+use mirecast::balance::{AsShot, PresetTable};
+use mirecast::report::PhotoRecord;
+use mirecast::still::{self, ReadOptions};
+use mirecast::{CardOptions, read_card};
+use serde_json::Value;
+
+/// Every card among the samples.
+fn cards() -> Vec<String> {
+    let folder = sample("card-raw.dng");
+    let entries = std::fs::read_dir(folder.parent().unwrap()).unwrap();
+    let names = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap());
+    let mut cards: Vec<_> = names.filter(|name| name.starts_with("card-")).collect();
+    cards.sort();
+    assert!(cards.len() >= 10, "{cards:?}");
+    cards
+}
+
+#[test]
+fn the_page_the_command_and_the_library_say_the_same() {
+    let desk = Served::start(&[]);
+    for (name, shot_at) in cards().iter().map(|name| (name, None)).chain([
+        (&"card-auto-balance.jpg".to_owned(), Some("tungsten")),
+        (&"card-window-fills-frame.jpg".to_owned(), Some("4300K,+0.002")),
+    ]) {
+        let bytes = std::fs::read(sample(name)).unwrap();
+        let (status, answer) = desk.post("card", &[(name, shot_at, &bytes)]);
+        assert_eq!(status, 200, "{name}: {answer}");
+        let record = answer["record"].as_str().unwrap();
+        let mut words = vec!["card", "--format", "json", name];
+        words.extend(shot_at.iter().flat_map(|balance| ["--shot-at", balance]));
+        assert_eq!(record, printed(&words).trim_end(), "{name}: the command says otherwise");
+
+        let still = still::read_bytes(&bytes, &ReadOptions::default()).unwrap();
+        let mut options = CardOptions::new(PresetTable::built_in().unwrap());
+        options.shot_at = shot_at.map(|text| AsShot::stated(text, &options.presets).unwrap());
+        let own = PhotoRecord::read(Path::new(name), read_card(&still, &options));
+        let own = serde_json::to_string(&own).unwrap();
+        assert_eq!(record, own, "{name}: the library says otherwise");
+    }
+}
+
+#[test]
+fn set_ups_and_frames_are_the_commands_own() {
+    let desk = Served::start(&[]);
+    let names = ["card-window-fills-frame.jpg", "card-lamps-fills-frame.jpg"];
+    let [a, b] = names.map(|name| std::fs::read(sample(name)).unwrap());
+    let (status, answer) = desk.post("setups", &[(names[0], None, &a), (names[1], None, &b)]);
+    assert_eq!(status, 200, "{answer}");
+    let command = printed(&["setups", "--format", "json", names[0], names[1]]);
+    assert_eq!(answer["record"].as_str().unwrap(), command.trim_end());
+
+    let names = ["frame-bench-lamps-orange.jpg", "frame-studio-window-right.jpg"];
+    let sealed = names.map(|name| {
+        let bytes = std::fs::read(sample(name)).unwrap();
+        let (status, answer) = desk.post("frame", &[(name, None, &bytes)]);
+        assert_eq!(status, 200, "{answer}");
+        answer
+    });
+    let body = serde_json::json!({"frames": sealed}).to_string();
+    let (status, answer) = desk.post_bytes("frames", body.as_bytes());
+    assert_eq!(status, 200, "{answer}");
+    let records: Vec<_> =
+        answer["records"].as_array().unwrap().iter().map(|r| r.as_str().unwrap()).collect();
+    let command = printed(&["frames", "--format", "json", names[0], names[1]]);
+    assert_eq!(records, command.lines().collect::<Vec<_>>());
+}
+
+#[test]
+fn a_saved_report_is_the_commands_page_but_for_what_made_it() {
+    let desk = Served::start(&[]);
+    let name = "card-lamps-fills-frame.jpg";
+    let bytes = std::fs::read(sample(name)).unwrap();
+    let (_, answer) = desk.post("card", &[(name, None, &bytes)]);
+    let part = |name: &str| answer[name].as_str().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("page.html");
+    printed(&["card", "--report", file.to_str().unwrap(), name]);
+    let command = std::fs::read_to_string(file).unwrap();
+    let main = |page: &str| {
+        let begin = page.find("<main>").unwrap();
+        page[begin..page.rfind("</main>").unwrap()].to_owned()
+    };
+    let page = part("head").to_owned() + part("section") + part("tail");
+    assert_eq!(main(&page), main(&command));
+    assert!(part("tail").contains("mirecast desk"), "{}", part("tail"));
+    assert!(part("head").contains("Content-Security-Policy"));
+}
+
+/// The most memory that a process has had, in MB.
+fn peak_megabytes(id: u32) -> Option<u64> {
+    let status = std::fs::read_to_string(format!("/proc/{id}/status")).ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    Some(line.trim().trim_end_matches(" kB").parse::<u64>().ok()? / 1024)
+}
+
+/// A photo of a card, of so many pixels.
+fn photo(width: u32, height: u32) -> Vec<u8> {
+    let picture = image::RgbImage::from_fn(width, height, |x, y| {
+        let [dx, dy] =
+            [f64::from(x) / f64::from(width) - 0.5, f64::from(y) / f64::from(height) - 0.5];
+        let falloff = 1.0 - 0.2 * (dx * dx + dy * dy);
+        // A little grain, as cameras have, so that the file is as large as theirs.
+        let grain =
+            f64::from((x.wrapping_mul(2_654_435_761) ^ y.wrapping_mul(40_503)) >> 7 & 7) - 3.5;
+        image::Rgb([206.0, 200.0, 188.0].map(|level| (level * falloff + grain) as u8))
+    });
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    picture.write_to(&mut bytes, image::ImageFormat::Jpeg).unwrap();
+    bytes.into_inner()
+}
+
+/// Sends fifty at once; returns the most memory that it took.
+fn crowd(width: u32, height: u32) -> Option<u64> {
+    let desk = Served::start(&[]);
+    let photo = photo(width, height);
+    thread::scope(|threads| {
+        let sent = |number: usize| {
+            let name = format!("card-{number}.jpg");
+            let (status, answer) = desk.post("card", &[(&name, Some("5600K"), &photo)]);
+            assert_eq!(status, 200, "{answer}");
+            let record: Value = serde_json::from_str(answer["record"].as_str().unwrap()).unwrap();
+            assert_eq!(record["path"], name.as_str());
+            assert!(record["light"]["cct_kelvin"].is_number(), "{record}");
+        };
+        let sending: Vec<_> = (0..50).map(|number| threads.spawn(move || sent(number))).collect();
+        assert_eq!(sending.into_iter().map(|thread| thread.join().unwrap()).count(), 50);
+    });
+    peak_megabytes(desk.id())
+}
+
+#[test]
+fn fifty_uploads_at_once_are_all_answered_in_bounded_memory() {
+    if let Some(megabytes) = crowd(1200, 900) {
+        assert!(megabytes < 400, "{megabytes} MB");
+    }
+}
+
+/// By hand: `cargo test --release --test cli_desk -- --ignored --nocapture`.
+#[test]
+#[ignore = "takes its time: fifty photos of twelve megapixels"]
+#[expect(clippy::print_stderr, reason = "the figure is what it is run for")]
+fn fifty_photos_of_twelve_megapixels_at_once() {
+    let begun = std::time::Instant::now();
+    let peak = crowd(4000, 3000);
+    eprintln!("50 photos of 4000 × 3000 at once: {:?}, at most {peak:?} MB", begun.elapsed());
+    assert!(peak.is_none_or(|megabytes| megabytes < 1200), "{peak:?} MB");
+}
+
+#[cfg(unix)]
+#[test]
+fn it_says_where_it_is_and_ends_cleanly() {
+    let mut desk = Served::start(&[]);
+    assert!(desk.url.starts_with("http://127.0.0.1:"), "{}", desk.url);
+    assert!(desk.printed.lines().all(|line| line.chars().count() <= 80), "{}", desk.printed);
+    assert!(desk.printed.contains("not kept"), "{}", desk.printed);
+    let interrupt =
+        std::process::Command::new("kill").args(["-INT", &desk.id().to_string()]).status().unwrap();
+    assert!(interrupt.success());
+    let (status, said) = desk.end();
+    assert!(status.success(), "{status}");
+    assert_eq!(said, "The desk is closed. Nothing was kept.\n");
+}
+
+#[test]
+fn a_port_that_is_taken_is_said_with_what_to_do() {
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let run = std::process::Command::new(env!("CARGO_BIN_EXE_mirecast"))
+        .args(["desk", "--port", &port])
+        .output()
+        .unwrap();
+    let said = String::from_utf8(run.stderr).unwrap();
+    assert_eq!(run.status.code(), Some(1), "{said}");
+    assert!(said.contains("Another program has that port"), "{said}");
+}
