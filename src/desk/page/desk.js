@@ -205,6 +205,7 @@
     const stated = card.shotAt;
     card.strip.hidden = record.status === "failed";
     card.strip.classList.toggle("urgent", unknown);
+    card.strip.querySelector("option").textContent = unknown ? "choose one" : "what the file says";
     card.strip.querySelector(".question").textContent = unknown
       ? "The light is not known yet, because the file does not say what the camera was set to. Which white balance was the camera set to?"
       : stated
@@ -230,6 +231,11 @@
     const kelvin = form.querySelector(".kelvin");
     const { balance } = form.elements;
     const again = async () => {
+      if (!balance.value && card.record.status === "residual-only") {
+        status.className = "problem";
+        status.textContent = "Choose the balance that the camera was set to.";
+        return;
+      }
       const chosen = balance.value === "kelvin" ? `${form.elements.kelvin.value}K` : balance.value;
       const before = card.shotAt;
       card.shotAt = chosen;
