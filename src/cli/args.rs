@@ -294,7 +294,7 @@ mod tests {
             ("mirecast frames --tolerance 0 a", ErrorKind::ValueValidation, "20,0.006"),
             ("mirecast frames --only cast a", ErrorKind::InvalidValue, "casts, undecided"),
             ("mirecast frames --no-groups --sort time a", ErrorKind::ArgumentConflict, "--sort"),
-            ("mirecast frames --threads 0 a", ErrorKind::ValueValidation, "1..=512"),
+            ("mirecast frames --threads 0 a", ErrorKind::ValueValidation, "zero"),
             ("mirecast cards a.jpg", ErrorKind::InvalidSubcommand, "card"),
         ] {
             let error = parse(line).expect_err(line);

@@ -48,7 +48,6 @@ use mirecast::report::plain;
 
 /// Runs the program on the process's own arguments.
 pub(crate) fn main() -> ExitCode {
-    interrupt::watch();
     let outcome = run(std::env::args_os()).unwrap_or_else(|error| {
         if let Some(message) = error.message() {
             complain(&message);
@@ -63,6 +62,14 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
         Ok(arguments) => arguments,
         Err(error) => return Ok(answer(&error)),
     };
+    // The desk waits for the signal by itself, and lets what is under way end.
+    #[cfg(feature = "desk")]
+    let ends_itself = matches!(arguments.command, Command::Desk(_));
+    #[cfg(not(feature = "desk"))]
+    let ends_itself = false;
+    if !ends_itself {
+        interrupt::watch();
+    }
     match arguments.command {
         Command::Card(card) => card::run(&card),
         Command::Frames(frames) => frames::run(&frames),

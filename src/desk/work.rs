@@ -61,7 +61,7 @@ impl Reader {
         options.shot_at = self.stated(&photo)?;
         let about = self.about(photo.shot_at.as_deref()).with("The card", "taken for neutral");
         let path = PathBuf::from(photo.name.clone());
-        let still = self.still(photo, true);
+        let still = self.card_still(&photo);
         let (record, pictures) = card::of_still(&path, still, &options, true);
         let view = CardView { record: &record, pictures: pictures.as_ref() };
         Ok(Answer { record: line(&record)?, report: Report::of(card_page(&[view], &about))? })
@@ -82,7 +82,7 @@ impl Reader {
             let path = PathBuf::from(photo.name.clone());
             let name = distinct(photo.called.as_ref().unwrap_or(&photo.name), &names);
             names.push(name.clone());
-            let still = self.still(photo, true);
+            let still = self.card_still(&photo);
             let wanted = Wanted { picture: true, ..Wanted::default() };
             let (read, picture) = photo::of_still(&path, still, options, wanted);
             let path = path.to_string_lossy().into_owned();
@@ -102,7 +102,7 @@ impl Reader {
         let mut options = FrameOptions::new(self.presets.clone());
         options.shot_at = self.stated(&photo)?;
         let path = PathBuf::from(photo.name.clone());
-        let still = self.still(photo, false);
+        let still = still::read_bytes(&photo.bytes, &self.read.clone().for_frames());
         let wanted = frames::Wanted { picture: true, sample: false };
         let frames::Checked { record, picture, .. } =
             frames::of_still(&path, still, &options, wanted);
@@ -132,11 +132,9 @@ impl Reader {
         stated.transpose().map_err(|error| Refusal::ShotAt(error.to_string()))
     }
 
-    /// Reads a photo; its file is let go before anything else is made of it.
-    fn still(&self, photo: Photo, stored_colours: bool) -> Result<Still, ReadError> {
-        let mut options = self.read.clone();
-        options.stored_colours = stored_colours;
-        still::read_bytes(&photo.bytes, &options)
+    /// A photo of a card, every pixel of it.
+    fn card_still(&self, photo: &Photo) -> Result<Still, ReadError> {
+        still::read_bytes(&photo.bytes, &self.read)
     }
 
     fn about(&self, shot_at: Option<&str>) -> About {
@@ -192,7 +190,8 @@ mod tests {
     #[test]
     fn a_report_in_parts_is_the_report() {
         let name = Path::new("</main>\n<main>\n.jpg");
-        let failure = mirecast::report::PhotoRecord::stumbled(name);
+        let failure =
+            mirecast::report::PhotoRecord::failure(name, mirecast::report::ErrorRecord::stumbled());
         let view = CardView { record: &failure, pictures: None };
         let page = card_page(&[view], &About::default());
         let report = Report::of(page.clone()).unwrap();

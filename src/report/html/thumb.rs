@@ -140,7 +140,7 @@ impl FramePicture {
         let format = image::ImageFormat::Jpeg;
         let reader = image::ImageReader::with_format(std::io::Cursor::new(&jpeg), format);
         let (width, height) = reader.into_dimensions().ok()?;
-        let fits = |side| (1..=Self::LONG_SIDE).contains(&side);
+        let fits = |side| (1..=Self::ROOM.long_side).contains(&side);
         (fits(width) && fits(height)).then_some(Self { width, height, jpeg })
     }
 
