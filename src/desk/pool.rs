@@ -56,11 +56,11 @@ mod tests {
 
     #[tokio::test]
     async fn a_panic_and_a_hang_cost_their_own_request_only() {
-        let pool = Pool::new(1, Duration::from_millis(50));
+        let pool = Pool::new(1, Duration::from_secs(1));
         let panics = pool.run(|| panic!("on purpose")).await;
         assert_eq!(panics, Err::<(), _>(Refusal::Stumbled));
-        let hangs = pool.run(|| std::thread::sleep(Duration::from_millis(400))).await;
-        assert_eq!(hangs, Err(Refusal::TooLong { seconds: 0 }));
+        let hangs = pool.run(|| std::thread::sleep(Duration::from_millis(2500))).await;
+        assert_eq!(hangs, Err(Refusal::TooLong { seconds: 1 }));
         assert_eq!(pool.run(|| 5).await, Ok(5));
     }
 }
