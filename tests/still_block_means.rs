@@ -59,13 +59,14 @@ impl File {
         // Big-endian TIFF with one short in its directory.
         let mut exif = b"Exif\0\0MM\0\x2a\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0".to_vec();
         exif.extend([self.orientation, 0, 0, 0, 0, 0, 0]);
-        encoder.add_app_segment(1, exif).unwrap();
+        assert!(encoder.add_app_segment(1, exif).is_ok(), "a short segment can be written");
         let mut colour = ColorType::Rgb;
         if self.grey {
             rgb = rgb.as_chunks::<3>().0.iter().map(|[_, green, _]| *green).collect();
             colour = ColorType::Luma;
         }
-        encoder.encode(&rgb, width as u16, height as u16, colour).unwrap();
+        let encoded = encoder.encode(&rgb, width as u16, height as u16, colour);
+        assert!(encoded.is_ok(), "pixels can be encoded");
         jpeg
     }
 }
@@ -166,6 +167,7 @@ fn agree(a: Option<(Verdict, f64)>, b: Option<(Verdict, f64)>) -> bool {
 /// Bytes changed, cut, repeated and wiped: both ways agree on whether there is a picture, and on what it says.
 /// `MIRECAST_MUTATIONS` says how many of each file, `MIRECAST_JPEGS` names more files to take.
 #[test]
+#[expect(clippy::print_stdout, reason = "a long run by hand is made for its counts")]
 fn damaged_files_are_judged_alike() {
     let count = std::env::var("MIRECAST_MUTATIONS").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
     let balance = White::photographic_daylight().unwrap();
