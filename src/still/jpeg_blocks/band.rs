@@ -90,7 +90,7 @@ impl BlockCoding for BandNext<'_> {
         if *ended == 0 {
             while next <= last {
                 bits.refill();
-                let (mut run, size) = parts(self.table.symbol(bits)?);
+                let (run, size) = parts(self.table.symbol(bits)?);
                 match size {
                     0 if run < 15 => {
                         *ended = blocks_ended(bits, run);
@@ -102,18 +102,15 @@ impl BlockCoding for BandNext<'_> {
                     _ => return Err(bits.nonsense(Damage::Code)),
                 }
                 // Past so many that are still zero, with a bit for each that is not.
-                let mut corrections = 0;
-                while next <= last {
-                    if *nonzero >> next & 1 == 1 {
-                        corrections += 1;
-                    } else if run == 0 {
-                        break;
-                    } else {
-                        run -= 1;
-                    }
-                    next += 1;
+                let mut zeros = !*nonzero & within(next, last);
+                for _ in 0..run {
+                    zeros &= zeros.wrapping_sub(1);
                 }
-                pass_many(bits, corrections);
+                let stop = if zeros == 0 { last + 1 } else { zeros.trailing_zeros() };
+                if stop > next {
+                    pass_many(bits, (*nonzero & within(next, stop - 1)).count_ones());
+                }
+                next = stop;
                 if size == 1 {
                     if next > last {
                         return Err(bits.nonsense(Damage::Block));
@@ -126,8 +123,8 @@ impl BlockCoding for BandNext<'_> {
         if *ended > 0 {
             *ended -= 1;
             if next <= last {
-                let rest = *nonzero >> next & (u64::MAX >> (63 - (last - next)));
-                pass_many(bits, rest.count_ones());
+                bits.refill();
+                pass_many(bits, (*nonzero & within(next, last)).count_ones());
             }
         }
         *nonzero |= found;
@@ -135,18 +132,21 @@ impl BlockCoding for BandNext<'_> {
     }
 }
 
-/// Passes up to 64 bits.
+/// The bits from one to another, both included; at most 63, and the second not below the first.
+#[inline(always)]
+fn within(first: u32, last: u32) -> u64 {
+    (u64::MAX << first) & (u64::MAX >> (63 - last))
+}
+
+/// Passes up to 64 bits. Of those there after a refill, at most a symbol's and a sign's may have been read.
 #[inline(always)]
 fn pass_many(bits: &mut Bits<'_>, count: u32) {
-    if count == 0 {
-        return;
-    }
-    const AT_ONCE: u32 = 32;
-    let mut left = count;
-    while left > 0 {
+    const LEFT: u32 = 32;
+    if count <= LEFT {
+        bits.pass(count);
+    } else {
+        bits.pass(LEFT);
         bits.refill();
-        let now = left.min(AT_ONCE);
-        bits.pass(now);
-        left -= now;
+        bits.pass(count - LEFT);
     }
 }

@@ -165,6 +165,8 @@ fn there_is_no_colour_outside() {
 fn trailing_bytes_and_a_missing_end_change_nothing() {
     for frame in [0xC0, 0xC2] {
         let (file, _) = Sketch { frame, refinements: 1, ..Sketch::default() }.write();
+        // Where reading ends does change with what is there.
+        let read = |bytes: &[u8]| read(bytes).map(|means| BlockMeans { end: 0, ..means });
         let whole = read(&file).unwrap();
         assert_eq!(read(&file[..file.len() - 2]).as_ref(), Ok(&whole));
         assert_eq!(read(&[&file[..], &file[..]].concat()).as_ref(), Ok(&whole));
