@@ -72,12 +72,12 @@ impl File {
 }
 
 fn by_blocks(jpeg: &[u8]) -> Result<Still, ReadError> {
-    read_bytes(jpeg, &ReadOptions::for_frames())
+    read_bytes(jpeg, &ReadOptions::default().for_frames())
 }
 
 /// Decoded in full, with cells of the same size as those made of blocks.
 fn in_full(jpeg: &[u8], cells: u32) -> Result<Still, ReadError> {
-    let mut options = ReadOptions::for_frames();
+    let mut options = ReadOptions::default().for_frames();
     options.block_means = false;
     options.long_side_cells = cells;
     read_bytes(jpeg, &options)
