@@ -237,3 +237,20 @@ fn altered_files_are_read_or_refused() {
     // Not all alike: the alterations do hit what matters, and not always.
     assert!(codes.len() > 1 && codes.contains_key("read"), "{codes:?}");
 }
+
+#[test]
+fn an_entry_that_counts_more_than_there_is_is_refused() {
+    const COUNT: u16 = 50_000;
+    // A mosaic's photometric interpretation makes it a raw file.
+    let entries = [(262, Value::short(32_803)), (COUNT, Value::Longs(vec![1, 2]))];
+    let mut bytes = b"II\x2A\0\x08\0\0\0".to_vec();
+    bytes.extend(directory(ByteOrder::LittleEndian, 8, &entries, 0));
+    let code = |bytes: &[u8]| match read_bytes(bytes, &ReadOptions::default()) {
+        Ok(_) => "read",
+        Err(error) => error.code(),
+    };
+    assert_eq!(code(&bytes), "unsupported-format", "of no maker");
+    let entry = bytes.windows(2).position(|tag| tag == COUNT.to_le_bytes()).expect("it is there");
+    bytes[entry + 4..entry + 8].copy_from_slice(&u32::MAX.to_le_bytes());
+    assert_eq!(code(&bytes), "damaged");
+}

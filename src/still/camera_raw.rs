@@ -13,6 +13,7 @@ use rawler::rawsource::RawSource;
 use rawler::{CFA, RawImage, RawImageData, RawlerError};
 
 use super::dng::{self, Calibrated};
+use super::ifd::TiffBytes;
 use super::orientation::Orientation;
 use super::raw::RawColour;
 use super::sensor::{Area, LevelTags, Levels, Mosaic, Reducer, Sensor, Shading};
@@ -35,6 +36,7 @@ pub(super) fn calibrated(
     bytes: &[u8],
     options: &ReadOptions,
 ) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
+    check(bytes)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
     let image = outline(&*decoder, &file, options)?;
@@ -43,6 +45,7 @@ pub(super) fn calibrated(
 
 /// Reads a raw file.
 pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKind> {
+    check(bytes)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
     outline(&*decoder, &file, options)?;
@@ -71,6 +74,15 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
     let bits = u8::try_from(image.bps.clamp(8, 16)).unwrap_or(16);
     let frame = reducer.finish(&colour, bits, orientation);
     Ok(Still { frame, shot, raw: Some(colour) })
+}
+
+/// Refuses what the library would ask the system for endless memory for: a program cannot go on after
+/// that.
+fn check(bytes: &[u8]) -> Result<(), ReadErrorKind> {
+    match TiffBytes::overstates(bytes) {
+        true => Err(damaged("an entry counts more bytes than the file has")),
+        false => Ok(()),
+    }
 }
 
 /// The picture's description, with nothing of its size allocated; refused if it is too large.

@@ -92,6 +92,49 @@ impl<'a> TiffBytes<'a> {
         most < MOST_DIRECTORIES && self.directories().len() > most
     }
 
+    /// Of a file in the form of a TIFF, whatever its magic number: whether an entry of any directory
+    /// counts more bytes than the file has. A reader that makes room for them first would fail.
+    #[cfg(feature = "raw-formats")]
+    pub(super) fn overstates(bytes: &[u8]) -> bool {
+        /// Exif, GPS and interoperability directories (Exif 2.32, section 4.6.3).
+        const BELOW: [u16; 3] = [34_665, 34_853, 40_965];
+        let Some(little) = bytes.get(..2).and_then(|order| match order {
+            b"II" => Some(true),
+            b"MM" => Some(false),
+            _ => None,
+        }) else {
+            return false;
+        };
+        let file = TiffBytes { bytes, little, big: false };
+        let file = TiffBytes { big: file.uint(2, 2) == Some(43), ..file };
+        let mut directories = file.directories();
+        let mut next = 0;
+        while let Some(directory) = directories.get(next) {
+            let most = bytes.len() as u64;
+            let too_long = |entry: &Entry| {
+                let size = entry.count.checked_mul(size_of(entry.kind).unwrap_or(1));
+                size.is_none_or(|size| size > most)
+            };
+            if directory.entries.iter().any(too_long) {
+                return true;
+            }
+            let below = BELOW.iter().filter_map(|tag| file.unsigned(&directory.entry(*tag)?, 0));
+            let below: Vec<_> = below.filter_map(|at| file.directory(at)).collect();
+            next += 1;
+            if directories.len() < MOST_DIRECTORIES {
+                directories.extend(below);
+            }
+        }
+        false
+    }
+
+    /// The directory at an offset.
+    fn directory(&self, offset: u64) -> Option<Directory<'a>> {
+        let (count, start) = self.entry_count(offset)?;
+        let entries = (0..count.min(MOST_ENTRIES)).map_while(|n| self.entry(start, n)).collect();
+        Some(Directory { file: *self, entries })
+    }
+
     /// All directories that can be reached, the first one first: each chain, and what lies below.
     pub(super) fn directories(&self) -> Vec<Directory<'a>> {
         let first = self.uint(if self.big { 8 } else { 4 }, self.word());
@@ -104,9 +147,7 @@ impl<'a> TiffBytes<'a> {
             }
             seen.push(offset);
             let Some((count, start)) = self.entry_count(offset) else { continue };
-            let entries: Vec<Entry> =
-                (0..count.min(MOST_ENTRIES)).map_while(|n| self.entry(start, n)).collect();
-            let directory = Directory { file: *self, entries };
+            let Some(directory) = self.directory(offset) else { continue };
             if let Some(entry) = directory.entry(SUB_IFDS) {
                 let most = entry.count.min(MOST_DIRECTORIES as u64);
                 pending.extend((0..most).filter_map(|n| self.unsigned(&entry, n)));
