@@ -5,7 +5,7 @@
 
 use std::cmp::Ordering;
 
-use rawler::decoders::{Decoder, RawDecodeParams};
+use rawler::decoders::{Decoder, FormatHint, RawDecodeParams};
 use rawler::exif::Exif;
 use rawler::imgop::xyz::Illuminant;
 use rawler::rawimage::RawPhotometricInterpretation;
@@ -39,6 +39,10 @@ pub(super) fn calibrated(
     check(bytes)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
+    if matches!(decoder.format_hint(), FormatHint::DNG) {
+        // What is a DNG is read by our own reader; a version hidden elsewhere makes none.
+        return Err(damaged("it is a DNG in one place and none in another"));
+    }
     let image = outline(&*decoder, &file, options)?;
     Ok((calibration(&image)?, taken(&*decoder, &file, bytes)))
 }
@@ -48,6 +52,10 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
     check(bytes)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
+    if matches!(decoder.format_hint(), FormatHint::DNG) {
+        // What is a DNG is read by our own reader; a version hidden elsewhere makes none.
+        return Err(damaged("it is a DNG in one place and none in another"));
+    }
     outline(&*decoder, &file, options)?;
     let mut shot = taken(&*decoder, &file, bytes);
     let image = decoder.raw_image(&file, &RawDecodeParams::default(), false).map_err(sort)?;
