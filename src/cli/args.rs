@@ -132,7 +132,7 @@ pub(crate) struct ReadingArguments {
     ///
     /// Without it the file's encoding is taken to lie under a contrast curve that is not known, as
     /// cameras' pictures do, and the intervals allow for it.
-    #[arg(long, value_name = "CURVE", value_parser = curve)]
+    #[arg(long, value_name = "CURVE")]
     pub(crate) encoding: Option<TransferCurve>,
 
     /// A table of presets to use instead of the built-in one
@@ -193,20 +193,6 @@ pub(crate) enum LampKind {
 
 /// A card's CIE L*a*b*.
 pub(crate) type CardLab = [f64; 3];
-
-fn curve(text: &str) -> Result<TransferCurve, String> {
-    let gamma = |number: &str| {
-        let power: f64 = number.parse().ok()?;
-        (1.0..=4.0).contains(&power).then_some(TransferCurve::Gamma(power))
-    };
-    match text.to_ascii_lowercase().as_str() {
-        "srgb" => Some(TransferCurve::Srgb),
-        "rec709" => Some(TransferCurve::Rec709),
-        "linear" => Some(TransferCurve::Linear),
-        other => other.strip_prefix("gamma").and_then(gamma),
-    }
-    .ok_or_else(|| "write srgb, rec709, linear, or gamma and a number from 1 to 4".to_owned())
-}
 
 pub(crate) fn area(text: &str) -> Result<Area, String> {
     let usage = "write the left edge, the top edge, the width and the height in pixels, with \
@@ -287,6 +273,8 @@ mod tests {
             ("mirecast card --area 1,2,nan,4 a.jpg", ErrorKind::ValueValidation, "commas"),
             ("mirecast card --card-lab 92 a.jpg", ErrorKind::ValueValidation, "95.2,-0.4,1.1"),
             ("mirecast card --card-lab 0.9,0,0 a.jpg", ErrorKind::ValueValidation, "no white"),
+            ("mirecast card --encoding gamma9 a.jpg", ErrorKind::ValueValidation, "from 1 to 4"),
+            ("mirecast card --encoding film a.jpg", ErrorKind::ValueValidation, "rec709"),
             ("mirecast card --format xml a.jpg", ErrorKind::InvalidValue, "text, json, csv"),
             ("mirecast card --shot-on x a.jpg", ErrorKind::UnknownArgument, "--shot-at"),
             ("mirecast presets --write a --presets b", ErrorKind::ArgumentConflict, "--presets"),

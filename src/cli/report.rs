@@ -70,7 +70,7 @@ pub(crate) fn about_reading(command: &str, arguments: &ReadingArguments) -> Abou
     );
     let encoding = arguments.encoding.map_or_else(
         || "as the files say, under a contrast curve that is not known".to_owned(),
-        |curve| format!("{curve:?}").to_lowercase(),
+        |curve| curve.to_string(),
     );
     about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
         .with("The card", card)
