@@ -233,9 +233,7 @@ fn assemble_blocks(bytes: &[u8], options: &ReadOptions) -> Option<Still> {
 
 fn add_xmp(shot: &mut ShotInfo, packet: Option<&[u8]>) {
     let Some(packet) = packet else { return };
-    match decode::guarded(|| xmp::parse(packet))
-        .unwrap_or_else(|| Err("it could not be read".into()))
-    {
+    match xmp::read(packet) {
         Ok(found) => shot.xmp = Some(found),
         Err(reason) => shot.notes.push(Note::BadXmp { reason }),
     }
