@@ -2,7 +2,7 @@
 
 use super::model_error::ModelError;
 use crate::balance::{AsShot, PresetTable};
-use crate::colour::TransferCurve;
+use crate::colour::{TransferCurve, Xy};
 
 /// How card photos are read.
 #[derive(Debug, Clone)]
@@ -37,6 +37,12 @@ pub struct Area {
 }
 
 impl CardOptions {
+    /// The white of the stated balance.
+    #[must_use]
+    pub fn stated(&self) -> Option<Xy> {
+        self.shot_at.as_ref()?.xy()
+    }
+
     /// The defaults with a preset table.
     #[must_use]
     pub fn new(presets: PresetTable) -> Self {

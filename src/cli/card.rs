@@ -108,7 +108,8 @@ pub(crate) fn of_still(
     match still {
         Ok(still) => {
             let reading = read_card(&still, options);
-            let pictures = pictured.then(|| CardPictures::of(&still.frame, &reading)).flatten();
+            let pictures = || CardPictures::of(&still.frame_in(options.stated()), &reading);
+            let pictures = pictured.then(pictures).flatten();
             (PhotoRecord::read(path, reading), pictures)
         }
         Err(error) => (PhotoRecord::failed(path, &error), None),

@@ -29,7 +29,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     arguments.report.check(arguments.grade.existing)?;
     let pictured = arguments.report.is_wanted();
     let options = options(arguments)?;
-    let grading = FramesGrading::begin(arguments)?;
+    let grading = FramesGrading::begin(arguments, &options)?;
     let reading = arguments.limits.reading().for_frames();
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let passed = PassedOver::default();
@@ -221,11 +221,14 @@ pub(crate) fn of_still(
     wanted: Wanted,
 ) -> Checked {
     match still {
-        Ok(still) => Checked {
-            record: FrameRecord::read(path, check_frame(&still, options)),
-            picture: wanted.picture.then(|| FramePicture::of(&still.frame)).flatten(),
-            sample: wanted.sample.then(|| ColourSample::of(&still.frame)),
-        },
+        Ok(still) => {
+            let frame = still.frame_in(options.stated());
+            Checked {
+                record: FrameRecord::read(path, check_frame(&still, options)),
+                picture: wanted.picture.then(|| FramePicture::of(&frame)).flatten(),
+                sample: wanted.sample.then(|| ColourSample::of(&frame)),
+            }
+        }
         Err(error) => Checked::of(FrameRecord::failed(path, &error)),
     }
 }

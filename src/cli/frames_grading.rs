@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use mirecast::colour::Xy;
+use mirecast::frames::FrameOptions;
 use mirecast::grade::{ColourSample, Decision, unique_names};
 use mirecast::report::{CorrectionsPage, FrameRecord, GroupRecord, plain_path};
 use mirecast::still::ReadOptions;
@@ -20,6 +22,8 @@ pub(crate) struct FramesGrading {
     proofs: Option<Proofs>,
     each_frame: bool,
     reading: ReadOptions,
+    /// The balance that was stated for the frames.
+    stated: Option<Xy>,
 }
 
 /// What was made of them.
@@ -34,18 +38,21 @@ type Picture = (PathBuf, Option<ColourSample>);
 impl FramesGrading {
     /// `None` where neither corrections nor proofs were asked for. What is in the way of the files
     /// already is found before anything is read.
-    pub(crate) fn begin(arguments: &FramesArguments) -> Result<Option<Self>, RunError> {
+    pub(crate) fn begin(
+        arguments: &FramesArguments,
+        options: &FrameOptions,
+    ) -> Result<Option<Self>, RunError> {
         let (targets, each_frame) = (&arguments.targets, arguments.each_frame);
         let named = if each_frame { Named::Pictures } else { Named::Groups };
         let corrections = targets.corrections.as_deref();
         let grading = Grading::begin(corrections, &arguments.grade, named)?;
         let existing = arguments.grade.existing;
-        let reading = arguments.limits.reading();
+        let (reading, stated) = (arguments.limits.reading(), options.stated());
         let proofs =
             targets.proofs.as_deref().map(|folder| Proofs::begin(folder, existing)).transpose()?;
         let unwritten = || proofs.is_some().then(|| Grading::unwritten(&arguments.grade, named));
         let grading = grading.or_else(unwritten);
-        Ok(grading.map(|grading| Self { grading, proofs, each_frame, reading }))
+        Ok(grading.map(|grading| Self { grading, proofs, each_frame, reading, stated }))
     }
 
     /// Decides on corrections, puts them into the records, and writes all files; `pictures` are
@@ -71,7 +78,7 @@ impl FramesGrading {
             let shown: Vec<_> = shown
                 .filter_map(|((path, _), index)| Some(Shown { path, plan: plan(index)? }))
                 .collect();
-            written = proofs.write(batch, &self.reading, &shown)?;
+            written = proofs.write(batch, &self.reading, self.stated, &shown)?;
             page.proofs = Some((proofs.folder(), written.frames));
         }
         Ok(FramesGraded { page, written })

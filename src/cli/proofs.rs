@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use mirecast::colour::Xy;
 use mirecast::grade::{Plan, Proof, proof, unique_names};
 use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::still::{ReadOptions, read_reduced};
@@ -55,11 +56,12 @@ impl Proofs {
     }
 
     /// Writes the proofs of frames, several at a time. A frame that cannot be read any more costs
-    /// itself only.
+    /// itself only. Raw ones are shown in `balance`, where one was stated.
     pub(crate) fn write(
         &self,
         batch: &Batch,
         reading: &ReadOptions,
+        balance: Option<Xy>,
         shown: &[Shown<'_>],
     ) -> Result<Written, RunError> {
         let paths: Vec<_> = shown.iter().map(|frame| frame.path).collect();
@@ -72,7 +74,7 @@ impl Proofs {
             .collect();
         let (folder, reading) = (self.folder.clone(), reading.clone());
         let work = move |(path, name, plan): &(PathBuf, String, Plan)| -> Made {
-            let picture = read_reduced(path, LONG_SIDE, &reading)
+            let picture = read_reduced(path, LONG_SIDE, balance, &reading)
                 .map_err(|error| error.kind().to_string())?;
             let made = Proof::ALL.map(|which| {
                 let file = folder.join(format!("{name}{}.png", which.suffix()));

@@ -1,6 +1,5 @@
 //! What of a picture must be kept to say whether it bears a correction.
 
-use crate::colour::{Matrix3, srgb};
 use crate::still::{Cell, LinearFrame};
 
 /// Colours from all over a picture, in linear sRGB: some kilobytes that stand for it when its
@@ -22,7 +21,7 @@ impl ColourSample {
     #[must_use]
     pub fn of(frame: &LinearFrame) -> Self {
         const GOLDEN: f64 = 0.618_033_988_749_894_9;
-        let to_srgb = srgb::FROM_XYZ.times(&Matrix3(frame.encoding.to_xyz));
+        let to_srgb = frame.encoding.to_linear_srgb();
         let count = frame.cells.len();
         let visible = |cell: &&Cell| cell.weight > 0.5;
         let places: Vec<usize> = if count <= Self::MOST {

@@ -47,7 +47,10 @@ mod tiff;
 mod transfer_table;
 mod xmp;
 
+use std::borrow::Cow;
 use std::path::Path;
+
+use crate::colour::Xy;
 
 pub use encoding::{Encoding, EncodingSource, SampledCurves, Transfer};
 pub use error::{ReadError, ReadErrorKind};
@@ -72,6 +75,27 @@ pub struct Still {
     pub shot: ShotInfo,
     /// The camera's colour calibration, where the picture is raw.
     pub raw: Option<RawColour>,
+}
+
+impl Still {
+    /// The frame as the picture looks in `balance`.
+    ///
+    /// A raw picture is in no balance yet: its frame is scaled by what the camera recorded, and where
+    /// another balance is stated, it is that one's white which has to look white. A finished picture
+    /// is in the balance that it was made with, whatever is stated; without a `balance` so is a raw
+    /// one.
+    #[must_use]
+    pub fn frame_in(&self, balance: Option<Xy>) -> Cow<'_, LinearFrame> {
+        let (Some(raw), Some(white)) = (&self.raw, balance) else {
+            return Cow::Borrowed(&self.frame);
+        };
+        let mut frame = self.frame.clone();
+        frame.encoding.white_xyz = white.to_xyz().into();
+        if let Some(to_xyz) = raw.xyz_in(white) {
+            frame.encoding.to_xyz = to_xyz;
+        }
+        Cow::Owned(frame)
+    }
 }
 
 /// Reads the picture at `path`.

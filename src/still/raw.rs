@@ -29,20 +29,18 @@ impl RawColour {
                 (camera.neutral_of(daylight).map_err(useless)?, daylight)
             }
         };
-        let to_xyz = camera.to_xyz_in(reference).map_err(useless)?;
-        let to_xyz = matrix3::scale_columns(&to_xyz.0, neutral);
-        let [_, white, _] = matrix3::apply(&to_xyz, [1.0; 3]);
-        if !(white.is_finite() && white > 0.0) {
-            return Err(ReadErrorKind::DamagedRaw {
-                what: "its as-shot balance is no colour of light",
-            });
-        }
-        Ok(Self {
-            camera,
-            gains: neutral.map(|channel| 1.0 / channel),
-            reference,
-            to_xyz: to_xyz.map(|row| row.map(|value| value / white)),
-        })
+        let to_xyz = frame_to_xyz(&camera, neutral, reference).map_err(useless)?;
+        let to_xyz = to_xyz.ok_or(ReadErrorKind::DamagedRaw {
+            what: "its as-shot balance is no colour of light",
+        })?;
+        Ok(Self { camera, gains: neutral.map(|channel| 1.0 / channel), reference, to_xyz })
+    }
+
+    /// The same as [`RawColour::to_xyz`] for a picture made in the balance `white`; `None` where the
+    /// calibration does not reach there.
+    pub(super) fn xyz_in(&self, white: Xy) -> Option<[[f64; 3]; 3]> {
+        let neutral = self.gains.map(|gain| 1.0 / gain);
+        frame_to_xyz(&self.camera, neutral, white).ok().flatten()
     }
 
     /// The chromaticity of the light in which a neutral surface has the frame's colour `linear`,
@@ -85,4 +83,17 @@ impl RawColour {
     pub fn to_xyz(&self) -> Matrix3 {
         Matrix3(self.to_xyz)
     }
+}
+
+/// From values in which the channels `neutral` are equal to XYZ by the matrix for `white`. `None`
+/// where equal values are no colour of light.
+fn frame_to_xyz(
+    camera: &CameraColour,
+    neutral: [f64; 3],
+    white: Xy,
+) -> Result<Option<[[f64; 3]; 3]>, ColourError> {
+    let to_xyz = matrix3::scale_columns(&camera.to_xyz_in(white)?.0, neutral);
+    let [_, full, _] = matrix3::apply(&to_xyz, [1.0; 3]);
+    let is_light = full.is_finite() && full > 0.0;
+    Ok(is_light.then(|| to_xyz.map(|row| row.map(|value| value / full))))
 }

@@ -16,8 +16,8 @@ mod weights;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::balance::{White, neutral_in};
-use crate::colour::{Duv, Mired, MiredShift, illuminants::ENCODING_D65, srgb};
+use crate::balance::{White, neutral_in_srgb};
+use crate::colour::{Duv, Mired, MiredShift};
 use crate::still::LinearFrame;
 
 use evidence::Evidence;
@@ -77,10 +77,9 @@ pub fn white_linear_srgb(mired: MiredShift, duv: Duv, balance: &White) -> [f64; 
     let place = (balance.mired().get() + mired.get()).clamp(MIRED[0], MIRED[1]);
     let tint = (balance.duv.get() + duv.get()).clamp(-DUV, DUV);
     let light = Mired::new(place).and_then(|mired| White::new(mired.kelvin(), Duv::new(tint)));
-    let neutral = neutral_in(light.unwrap_or(*balance), *balance, ENCODING_D65.to_xyz());
-    let rgb = srgb::from_xyz(neutral);
+    let neutral = neutral_in_srgb(light.unwrap_or(*balance), *balance);
     // A light so saturated that a channel would be negative is at the edge of what sRGB holds.
-    let rgb = [rgb.red, rgb.green, rgb.blue].map(|channel| channel.max(1e-3));
+    let rgb = neutral.map(|channel| channel.max(1e-3));
     let largest = rgb.into_iter().fold(f64::MIN_POSITIVE, f64::max);
     rgb.map(|channel| channel / largest)
 }

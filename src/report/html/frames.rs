@@ -248,6 +248,7 @@ impl Sheet<'_> {
         view.correction = match correction {
             Some((Correction::Group(group), _)) => format!("Corrected as group {group}"),
             Some((Correction::Own, _)) => "Corrected by its own figures".to_owned(),
+            Some((Correction::Card, _)) => "Corrected as the card is".to_owned(),
             None if reading.verdict == Verdict::Undecided => {
                 "Nothing to correct by: it does not tell".to_owned()
             }
