@@ -14,13 +14,15 @@ use super::exit::RunError;
 use super::frame_args::FramesArguments;
 use super::grading::{Graded, Grading, Named, tell};
 use super::proofs::{Proofs, Shown, Written};
+use super::write_file::is_input;
 
 /// What is to be made of frames once they are checked.
 #[derive(Debug)]
 pub(crate) struct FramesGrading {
     grading: Grading,
     proofs: Option<Proofs>,
-    each_frame: bool,
+    /// What the files of each picture are named after.
+    names: Vec<String>,
     reading: ReadOptions,
     /// The balance that was stated for the frames.
     stated: Option<Xy>,
@@ -36,23 +38,30 @@ pub(crate) struct FramesGraded {
 type Picture = (PathBuf, Option<ColourSample>);
 
 impl FramesGrading {
-    /// `None` where neither corrections nor proofs were asked for. What is in the way of the files
-    /// already is found before anything is read.
+    /// `None` where neither corrections nor proofs were asked for. What is in the way of the files of
+    /// these pictures already is found before anything is read.
     pub(crate) fn begin(
         arguments: &FramesArguments,
         options: &FrameOptions,
+        pictures: &[PathBuf],
     ) -> Result<Option<Self>, RunError> {
-        let (targets, each_frame) = (&arguments.targets, arguments.each_frame);
-        let named = if each_frame { Named::Pictures } else { Named::Groups };
+        let targets = &arguments.targets;
+        let names = unique_names(&pictures.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+        // Proofs of an earlier run that are checked as frames now are not written over.
+        pictures
+            .iter()
+            .filter(|path| Proofs::has_name_of_one(path))
+            .for_each(|path| is_input(path));
+        let named = if arguments.each_frame { Named::Pictures(&names) } else { Named::Groups };
         let corrections = targets.corrections.as_deref();
         let grading = Grading::begin(corrections, &arguments.grade, named)?;
         let existing = arguments.grade.existing;
         let (reading, stated) = (arguments.limits.reading(), options.stated());
-        let proofs =
-            targets.proofs.as_deref().map(|folder| Proofs::begin(folder, existing)).transpose()?;
+        let proofs = targets.proofs.as_deref();
+        let proofs = proofs.map(|folder| Proofs::begin(folder, &names, existing)).transpose()?;
         let unwritten = || proofs.is_some().then(|| Grading::unwritten(&arguments.grade, named));
         let grading = grading.or_else(unwritten);
-        Ok(grading.map(|grading| Self { grading, proofs, each_frame, reading, stated }))
+        Ok(grading.map(|grading| Self { grading, proofs, names, reading, stated }))
     }
 
     /// Decides on corrections, puts them into the records, and writes all files; `pictures` are
@@ -64,19 +73,21 @@ impl FramesGrading {
         records: &mut [FrameRecord],
         groups: &mut [GroupRecord],
     ) -> Result<FramesGraded, RunError> {
-        let (graded, graded_by) = if self.each_frame {
-            self.by_frame(pictures, records)
-        } else {
+        let (graded, graded_by) = if self.grading.is_by_group() {
             self.by_group(pictures, records, groups)
+        } else {
+            self.by_frame(pictures, records)
         };
         self.grading.write(&graded)?;
         let mut page = self.grading.page(&graded);
         let mut written = Written::default();
         if let Some(proofs) = &self.proofs {
             let plan = |index: &Option<usize>| graded.get((*index)?)?.decision.plan_made();
-            let shown = pictures.iter().zip(&graded_by);
+            let shown = pictures.iter().zip(&self.names).zip(&graded_by);
             let shown: Vec<_> = shown
-                .filter_map(|((path, _), index)| Some(Shown { path, plan: plan(index)? }))
+                .filter_map(|(((path, _), name), index)| {
+                    Some(Shown { path, name, plan: plan(index)? })
+                })
                 .collect();
             written = proofs.write(batch, &self.reading, self.stated, &shown)?;
             page.proofs = Some((proofs.folder(), written.frames));
@@ -90,17 +101,15 @@ impl FramesGrading {
         pictures: &[Picture],
         records: &mut [FrameRecord],
     ) -> (Vec<Graded>, Vec<Option<usize>>) {
-        let paths: Vec<_> = pictures.iter().map(|(path, _)| path.as_path()).collect();
-        let names = unique_names(&paths);
         let mut graded = Vec::new();
         let mut graded_by = Vec::new();
-        for (((path, sample), record), name) in pictures.iter().zip(records).zip(names) {
+        for (((path, sample), record), name) in pictures.iter().zip(records).zip(&self.names) {
             let Some(reading) = record.reading() else {
                 graded_by.push(None);
                 continue;
             };
             let options = &self.grading.options;
-            let decision = Decision::of_frame(path, &name, reading, options, sample.as_ref());
+            let decision = Decision::of_frame(path, name, reading, options, sample.as_ref());
             let one = self.grading.graded(plain_path(path), decision);
             record.correction = Some(one.record.clone());
             graded_by.push(Some(graded.len()));
@@ -135,9 +144,13 @@ impl FramesGrading {
 }
 
 impl FramesGraded {
-    /// Says what was made; returns how many proofs could not be.
-    pub(crate) fn write(self, format: Format) -> Result<usize, RunError> {
-        tell(&self.page, format)?;
-        Ok(self.written.failed)
+    /// Says what was made.
+    pub(crate) fn tell(&self, format: Format) -> Result<(), RunError> {
+        tell(&self.page, format)
+    }
+
+    /// How many proofs could not be made.
+    pub(crate) fn failed(&self) -> usize {
+        self.written.failed
     }
 }

@@ -8,11 +8,11 @@ use mirecast::report::{GelRecord, plain_path};
 use super::exit::{Outcome, RunError};
 use super::output::write_gels;
 use super::setup_args::GelsArguments;
-use super::write_file::write_file;
+use super::write_file::{Kind, write_file};
 
 pub(crate) fn run(arguments: &GelsArguments) -> Result<Outcome, RunError> {
     if let Some(path) = &arguments.write {
-        write_file(path, GelTable::built_in_text().as_bytes(), arguments.existing)?;
+        write_file(path, GelTable::built_in_text().as_bytes(), Kind::Text, arguments.existing)?;
         writeln!(
             std::io::stdout(),
             "Wrote {path}. Change its figures, then compare set-ups with --gels {path}.",

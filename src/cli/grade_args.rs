@@ -35,6 +35,12 @@ pub(crate) struct FrameTargets {
     pub(crate) proofs: Option<PathBuf>,
 }
 
+impl FrameTargets {
+    pub(crate) fn are_wanted(&self) -> bool {
+        self.corrections.is_some() || self.proofs.is_some()
+    }
+}
+
 /// How corrections are made.
 #[derive(Debug, Clone, Args)]
 #[group(id = "grade")]

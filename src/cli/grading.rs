@@ -16,7 +16,7 @@ use super::complain;
 use super::exit::RunError;
 use super::grade_args::GradeArguments;
 use super::output::stdout;
-use super::write_file::{Existing, write_file};
+use super::write_file::{Existing, Kind, may_be_written, write_file};
 
 const COLLECTION: &str = "corrections.ccc";
 
@@ -26,14 +26,15 @@ pub(crate) struct Grading {
     pub(crate) options: GradeOptions,
     folder: Option<PathBuf>,
     existing: Existing,
-    named: Named,
+    by_group: bool,
 }
 
 /// What the files are named after.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Named {
+pub(crate) enum Named<'a> {
     Groups,
-    Pictures,
+    /// By these names, one a picture.
+    Pictures(&'a [String]),
 }
 
 /// A correction's label, what was decided and, where it is made, the names of its files.
@@ -50,7 +51,7 @@ impl Grading {
     pub(crate) fn begin(
         folder: Option<&Path>,
         arguments: &GradeArguments,
-        named: Named,
+        named: Named<'_>,
     ) -> Result<Option<Self>, RunError> {
         folder.map(|folder| Self::into_folder(folder, arguments, named)).transpose()
     }
@@ -58,28 +59,38 @@ impl Grading {
     fn into_folder(
         folder: &Path,
         arguments: &GradeArguments,
-        named: Named,
+        named: Named<'_>,
     ) -> Result<Self, RunError> {
         make_folder(folder)?;
-        let in_the_way = |path: &PathBuf| {
-            path.file_name().is_some_and(|name| name == COLLECTION)
-                || (named == Named::Groups && is_of_a_group(path))
+        let files: Vec<PathBuf> = match named {
+            // How many there will be is not known yet.
+            Named::Groups => entries(folder).filter(|path| is_of_a_group(path)).collect(),
+            Named::Pictures(names) => {
+                names.iter().flat_map(|name| file_names(name)).map(|f| folder.join(f)).collect()
+            }
         };
-        refuse_existing(folder, in_the_way, arguments.existing)?;
+        files
+            .iter()
+            .chain([&folder.join(COLLECTION)])
+            .try_for_each(|path| may_be_written(path, Kind::Text, arguments.existing))?;
         let folder = Some(folder.to_path_buf());
         Ok(Self { folder, ..Self::unwritten(arguments, named) })
     }
 
     /// Corrections that no file is made of.
-    pub(crate) fn unwritten(arguments: &GradeArguments, named: Named) -> Self {
+    pub(crate) fn unwritten(arguments: &GradeArguments, named: Named<'_>) -> Self {
         let (options, existing) = (arguments.options(), arguments.existing);
-        Self { options, folder: None, existing, named }
+        Self { options, folder: None, existing, by_group: named == Named::Groups }
+    }
+
+    /// Whether each group has its correction, and not each picture.
+    pub(crate) fn is_by_group(&self) -> bool {
+        self.by_group
     }
 
     /// The names of a plan's files; none where no folder was named for them.
     fn files(&self, plan: &Plan) -> Vec<String> {
-        let named = |extension| format!("{}.{extension}", plan.id());
-        if self.folder.is_some() { ["cc", "clf"].map(named).to_vec() } else { Vec::new() }
+        if self.folder.is_some() { file_names(plan.id()).to_vec() } else { Vec::new() }
     }
 
     /// Decides on each group, and writes it into its record.
@@ -112,20 +123,15 @@ impl Grading {
         }
         let mut files = Vec::new();
         for plan in &plans {
-            files.push((format!("{}.cc", plan.id()), cc_file(plan)?));
-            files.push((format!("{}.clf", plan.id()), clf_file(plan)?));
+            files.extend(file_names(plan.id()).into_iter().zip([cc_file(plan)?, clf_file(plan)?]));
         }
         files.push((COLLECTION.to_owned(), ccc_file(&plans)?));
-        let names: Vec<_> = files.iter().map(|(name, _)| folder.join(name)).collect();
-        if !self.existing.force
-            && let Some(there) = names.iter().find(|path| path.symlink_metadata().is_ok())
-        {
-            return Err(RunError::Exists(there.clone()));
-        }
-        names
+        let paths: Vec<_> = files.iter().map(|(name, _)| folder.join(name)).collect();
+        paths.iter().try_for_each(|path| may_be_written(path, Kind::Text, self.existing))?;
+        paths
             .iter()
             .zip(&files)
-            .try_for_each(|(path, (_, bytes))| write_file(path, bytes, self.existing))
+            .try_for_each(|(path, (_, bytes))| write_file(path, bytes, Kind::Text, self.existing))
     }
 
     /// What there is to say about them.
@@ -133,7 +139,7 @@ impl Grading {
         CorrectionsPage {
             folder: self.folder.as_deref().map(plain_path),
             footage: self.options.footage.to_string(),
-            strength: self.options.strength.to_string(),
+            strength: self.options.strength,
             lines: graded
                 .iter()
                 .map(|one| CorrectionLine {
@@ -148,7 +154,7 @@ impl Grading {
 
     /// Groups' files of an earlier run, which belong to other groups now.
     fn left_over(&self, graded: &[Graded]) -> Vec<String> {
-        let Some(folder) = self.folder.as_deref().filter(|_| self.named == Named::Groups) else {
+        let Some(folder) = self.folder.as_deref().filter(|_| self.by_group) else {
             return Vec::new();
         };
         let ours = |name: &str| {
@@ -195,14 +201,9 @@ pub(crate) fn make_folder(folder: &Path) -> Result<(), RunError> {
         .map_err(|source| RunError::Write { path: folder.to_path_buf(), source })
 }
 
-/// Refuses a folder in which one of the files is that would be written.
-pub(crate) fn refuse_existing(
-    folder: &Path,
-    in_the_way: impl Fn(&PathBuf) -> bool,
-    existing: Existing,
-) -> Result<(), RunError> {
-    let found = if existing.force { None } else { entries(folder).find(in_the_way) };
-    found.map_or(Ok(()), |path| Err(RunError::Exists(path)))
+/// The names of a correction's files.
+fn file_names(id: &str) -> [String; 2] {
+    ["cc", "clf"].map(|extension| format!("{id}.{extension}"))
 }
 
 fn entries(folder: &Path) -> impl Iterator<Item = PathBuf> {

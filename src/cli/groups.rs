@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use mirecast::grade::Decision;
 use mirecast::report::{FrameRecord, GroupRecord, plain_path};
 
+use super::audience::Audience;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::frame_args::GroupsArguments;
@@ -28,6 +29,7 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
         [] => standard_input.as_slice(),
         given => given,
     };
+    inputs.iter().filter(|path| *path != Path::new("-")).for_each(|path| is_input(path));
     let folder = arguments.targets.corrections.as_deref();
     let grading = Grading::begin(folder, &arguments.grade, Named::Groups)?;
     let mut records = Vec::new();
@@ -44,10 +46,13 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
             .groups(&mut groups, |reading, options| Decision::of_group(reading, options, &[]));
         grading.write(&graded).map(|()| grading.page(&graded))
     });
-    interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?;
-    if let Some(page) = graded {
-        tell(&page?, arguments.listing.format)?;
+    let mut audience = Audience::new(graded.is_some());
+    let list = || Ok(interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?);
+    audience.show(list)?;
+    if let Some(page) = graded.transpose()? {
+        audience.show(|| tell(&page, arguments.listing.format))?;
     }
+    audience.end()?;
     let failed = records.iter().filter(|record| record.error().is_some()).count();
     Ok(outcome(failed + bad_lines))
 }
@@ -59,7 +64,6 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     let input: Box<dyn BufRead> = if from_stdin {
         Box::new(io::stdin().lock())
     } else {
-        is_input(path);
         Box::new(BufReader::new(File::open(path).map_err(cannot)?))
     };
     let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };

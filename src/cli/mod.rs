@@ -1,6 +1,7 @@
 //! Arguments → a request → the library → a report → an exit code. Nothing is computed here.
 
 mod args;
+mod audience;
 pub(crate) mod batch;
 pub(crate) mod card;
 #[cfg(feature = "desk")]

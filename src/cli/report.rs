@@ -9,7 +9,7 @@ use mirecast::report::html::About;
 
 use super::args::{LampKind, ReadingArguments};
 use super::exit::RunError;
-use super::write_file::{Existing, write_file};
+use super::write_file::{Existing, Kind, may_be_written, write_file};
 
 /// Whether results go to a page too.
 #[derive(Debug, Clone, Args)]
@@ -27,7 +27,8 @@ impl ReportArguments {
         self.report.is_some()
     }
 
-    /// Says now what would stop the page from being written after a long run.
+    /// Says now what would stop the page from being written after a long run; what else the run
+    /// reads must be known by then ([`is_input`](super::write_file::is_input)).
     pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
         let Some(path) = &self.report else { return Ok(()) };
         let cannot =
@@ -35,9 +36,7 @@ impl ReportArguments {
         if path.is_dir() {
             return cannot(io::ErrorKind::IsADirectory);
         }
-        if !existing.force && path.symlink_metadata().is_ok() {
-            return Err(RunError::Exists(path.clone()));
-        }
+        may_be_written(path, Kind::Text, existing)?;
         match path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
             Some(folder) if !folder.is_dir() => cannot(io::ErrorKind::NotFound),
             _ => Ok(()),
@@ -51,7 +50,7 @@ impl ReportArguments {
         page: impl FnOnce() -> String,
     ) -> Result<(), RunError> {
         match &self.report {
-            Some(path) => write_file(path, page().as_bytes(), existing),
+            Some(path) => write_file(path, page().as_bytes(), Kind::Text, existing),
             None => Ok(()),
         }
     }

@@ -6,6 +6,7 @@ use mirecast::report::html::{About, SetupPicture, setups_page};
 use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
+use super::audience::Audience;
 use super::exit::{Outcome, RunError};
 use super::interrupt;
 use super::output::write_comparison;
@@ -18,7 +19,6 @@ use super::write_file::is_input;
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
-    arguments.report.check(arguments.existing)?;
     let gels = match &arguments.gels {
         Some(path) => {
             is_input(path);
@@ -26,6 +26,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
         }
         None => GelTable::built_in()?,
     };
+    arguments.report.check(arguments.existing)?;
     let named = arguments.setups.iter().map(|given| setup(given, &options.presets));
     let mut named: Vec<_> = named.collect::<Result<_, _>>()?;
     distinct(&mut named);
@@ -64,9 +65,11 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
-    interrupt::whole(|| write_comparison(&comparison, arguments.format))?;
+    let mut audience = Audience::new(arguments.report.is_wanted());
+    audience.show(|| Ok(interrupt::whole(|| write_comparison(&comparison, arguments.format))?))?;
     let page = || setups_page(&comparison, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
+    audience.end()?;
     Ok(outcome(&comparison))
 }
 

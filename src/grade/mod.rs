@@ -32,7 +32,7 @@ pub use headroom::Headroom;
 pub use names::unique_names;
 pub use neutral::neutral_to_correct;
 pub use plan::{Decision, GradeOptions, Plan};
-pub use proof::{Proof, proof};
+pub use proof::{Proof, is_proof, proof};
 pub use record::{CorrectionRecord, CorrectionStatus, MadeRecord};
 pub use sample::ColourSample;
 pub use strength::{Strength, StrengthError};

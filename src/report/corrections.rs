@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::text::{WIDTH, in_columns, width, write_wrapped};
 use super::words::signed;
-use crate::grade::{CorrectionRecord, MadeRecord};
+use crate::grade::{CorrectionRecord, MadeRecord, Strength};
 
 /// What is printed of corrections.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +14,7 @@ pub struct CorrectionsPage {
     /// The encoding that the footage is in.
     pub footage: String,
     /// How much of them was made.
-    pub strength: String,
+    pub strength: Strength,
     /// One a group or a picture.
     pub lines: Vec<CorrectionLine>,
     /// Files of an earlier run that are still in the folder.
@@ -50,7 +50,11 @@ pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> i
         let heading = format!(
             "Corrections for {} footage, at {} strength{place}",
             page.footage,
-            if page.strength == "100%" { "full" } else { &page.strength }
+            if page.strength == Strength::FULL {
+                "full".to_owned()
+            } else {
+                page.strength.to_string()
+            }
         );
         write_wrapped(out, "", "  ", &heading)?;
         write_table(out, &made)?;
@@ -179,7 +183,7 @@ mod tests {
         CorrectionsPage {
             folder: Some("grade".to_owned()),
             footage: "rec709".to_owned(),
-            strength: "100%".to_owned(),
+            strength: Strength::FULL,
             lines: lines.collect(),
             left_over: vec!["group-9.cc".to_owned()],
             proofs: Some(("looks".to_owned(), 5)),

@@ -59,6 +59,7 @@ pub use note::Note;
 pub use options::ReadOptions;
 pub use preview::Preview;
 pub use raw::RawColour;
+pub(crate) use reduced::png_title;
 pub use reduced::{ReducedPicture, WritePngError, read_reduced};
 pub use shot::ShotInfo;
 pub use sniff::looks_like_media;

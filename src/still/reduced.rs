@@ -220,10 +220,19 @@ fn kind_error(kind: image::error::ParameterErrorKind) -> image::error::Parameter
     image::error::ParameterError::from_kind(kind)
 }
 
-/// A PNG with international text put in after its header (PNG third edition, 11.3.3.3), which is
-/// the first chunk and has 13 bytes.
+/// Where a PNG's header ends (PNG third edition, 11.2.1): it is the first chunk and has 13 bytes.
+const AFTER_HEADER: usize = 8 + 12 + 13;
+
+/// The title that [`ReducedPicture::to_png`] put into a PNG, straight after its header.
+pub(crate) fn png_title(png: &[u8]) -> Option<&[u8]> {
+    let chunk = png.strip_prefix(b"\x89PNG\r\n\x1A\n").and(png.get(AFTER_HEADER..))?;
+    let (length, rest) = chunk.split_first_chunk::<4>()?;
+    let body = rest.get(4..4_usize.checked_add(u32::from_be_bytes(*length) as usize)?)?;
+    body.strip_prefix(b"Title\0\0\0\0\0").filter(|_| rest.starts_with(b"iTXt"))
+}
+
+/// A PNG with international text put in after its header (11.3.3.3).
 fn with_text(mut png: Vec<u8>, texts: &[(&str, &str)]) -> Vec<u8> {
-    const AFTER_HEADER: usize = 8 + 12 + 13;
     if png.len() < AFTER_HEADER {
         return png;
     }
@@ -320,6 +329,11 @@ mod tests {
         let holds = |text: &str| png.windows(text.len()).any(|part| part == text.as_bytes());
         assert!(holds("iTXtTitle") && holds("Été, not for delivery"));
         assert!(image::load_from_memory(&png).is_ok(), "its checksums hold");
+        assert_eq!(png_title(&png), Some(&b"Proof"[..]));
+        assert_eq!(png_title(&photo(20, 20, None, 1)), None);
+        for cut in 0..200 {
+            let _ = png_title(&png[..cut]);
+        }
         assert!(picture.to_png(&pixels[1..], "Proof", "").is_err());
     }
 }
