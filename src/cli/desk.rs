@@ -39,7 +39,7 @@ pub(crate) struct DeskArguments {
     ///
     /// ADDRESS is this machine's own in that network, where it does not find that by itself. What
     /// is sent is not encrypted: use it only in a network that you trust.
-    #[arg(long, value_name = "ADDRESS", num_args = 0..=1)]
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, value_parser = own_address)]
     pub(crate) listen: Option<Option<IpAddr>>,
 
     /// A table of presets to use instead of the built-in one
@@ -63,8 +63,8 @@ pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
         Some(None) => Some(network_address()?),
     };
     let desk = Desk::open(Place { port: arguments.port, network }, limits, reader)?;
-    tell(&desk.urls(), emphasis())?;
-    desk.answer_until(stopped())?;
+    let urls = desk.urls();
+    desk.answer_until(stopped, || tell(&urls, emphasis()).map_err(RunError::from))?;
     writeln!(stdout(), "The desk is closed. Nothing was kept.")?;
     Ok(Outcome::AllRead)
 }
@@ -100,22 +100,58 @@ fn tell(urls: &[String], emphasis: Emphasis) -> io::Result<()> {
     out.flush()
 }
 
-/// Waits for Ctrl-C, or for whatever else politely ends a program.
-async fn stopped() {
-    let interrupted = tokio::signal::ctrl_c();
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut terminated) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = interrupted => {}
-                _ = terminated.recv() => {}
+/// Ctrl-C, or whatever else politely ends a program. From the call on it no longer ends this one by
+/// itself.
+#[cfg(unix)]
+fn stopped() -> impl Future<Output = ()> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let signals = [SignalKind::interrupt(), SignalKind::terminate()].map(|kind| signal(kind).ok());
+    async move {
+        let [interrupted, terminated] = signals.map(|signal| async {
+            match signal {
+                Some(mut signal) => drop(signal.recv().await),
+                // Where it cannot be waited for, the system's own end of the program has to do.
+                None => std::future::pending().await,
             }
-            return;
+        });
+        tokio::select! {
+            () = interrupted => {}
+            () = terminated => {}
         }
     }
+}
+
+#[cfg(not(unix))]
+async fn stopped() {
     // Where it cannot be waited for, the system's own end of the program has to do.
-    if interrupted.await.is_err() {
+    if tokio::signal::ctrl_c().await.is_err() {
         std::future::pending::<()>().await;
+    }
+}
+
+/// An address at which others find this machine.
+fn own_address(text: &str) -> Result<IpAddr, String> {
+    let address: IpAddr = text.parse().map_err(|error| format!("{error}"))?;
+    if address.is_unspecified() || address.is_multicast() {
+        return Err("that stands for many addresses, and the desk answers at one only; name this \
+                    machine's own, as in --listen 192.168.1.20, or leave it away, and it is looked \
+                    for"
+        .to_owned());
+    }
+    Ok(address)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_address_that_stands_for_all_is_refused() {
+        for all in ["0.0.0.0", "::", "224.0.0.1"] {
+            assert!(own_address(all).is_err_and(|why| why.contains("192.168.1.20")), "{all}");
+        }
+        assert!(own_address("here").is_err());
+        assert_eq!(own_address("192.168.1.20"), Ok(IpAddr::from([192, 168, 1, 20])));
+        assert!(own_address("fd00::1").is_ok());
     }
 }

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use tokio::sync::oneshot;
 
 use super::limits::Limits;
-use super::server::{Desk, Place};
+use super::server::{Desk, DeskError, Place};
 use super::work::built_in;
 
 /// A desk in a thread of its own; it ends with this value.
@@ -41,7 +41,8 @@ fn desk(limits: Limits) -> Running {
     let (stop, stopped) = oneshot::channel::<()>();
     let (ending, ended) = mpsc::channel();
     thread::spawn(move || {
-        let _ = desk.answer_until(async { drop(stopped.await) });
+        let stop = || async { drop(stopped.await) };
+        let _ = desk.answer_until(stop, || Ok::<(), DeskError>(()));
         let _ = ending.send(());
     });
     Running { address, code, stop: Some(stop), ended: Mutex::new(ended) }

@@ -29,7 +29,13 @@
 
   /* Whether the desk is there. */
   let gone = false;
+  let silences = 0;
+  /* What is on its way. A network that fell silent does not end a request by itself. */
+  const underWay = new Set();
+  const mostSilences = 5;
   const notice = (isGone, words) => {
+    silences = isGone ? silences + 1 : 0;
+    if (silences >= mostSilences) for (const request of underWay) request.abort();
     const banner = $("gone");
     if (isGone) {
       banner.className = "banner";
@@ -77,8 +83,11 @@
       }
     });
     request.addEventListener("error", () => { beat(); reject(new Refused("The desk does not answer.")); });
-    request.addEventListener("abort", () => reject(new Refused("Stopped.")));
-    if (signal) signal.addEventListener("abort", () => request.abort());
+    let stopped = false;
+    request.addEventListener("abort", () => reject(new Refused(stopped ? "Stopped." : "The desk does not answer.")));
+    request.addEventListener("loadend", () => underWay.delete(request));
+    if (signal) signal.addEventListener("abort", () => { stopped = true; request.abort(); });
+    underWay.add(request);
     request.send(body);
   });
 
@@ -171,6 +180,8 @@
   $("stop").addEventListener("click", () => {
     for (const job of queue.splice(0)) { job.line.remove(); total -= 1; }
     stopping.abort();
+    /* What is added from now on is stopped by the next press. */
+    stopping = new AbortController();
     wordsOf();
   });
 
@@ -319,19 +330,24 @@
     const { error } = JSON.parse(frame.sealed.record);
     if (error) throw new Refused(error.message);
   };
+  let round = 0;
   const group = async () => {
+    round += 1;
+    const own = round;
     frames.sort((a, b) => a.number - b.number);
     frames.forEach((frame) => { frame.grouped = true; });
     const place = $("frames").querySelector(".results");
     try {
       const body = new Blob([JSON.stringify({ frames: frames.map((frame) => frame.sealed) })]);
       const answer = await send("frames", body);
+      /* More frames have come since, or all were taken away: that answer counts. */
+      if (own !== round) return;
       const shown = element("div", "shown");
       shown.innerHTML = answer.section;
       const after = element("p", "after buttons panel");
       after.append(
         ...savers("frames", answer, answer.records),
-        button("Take them away", () => { frames.length = 0; place.replaceChildren(); $("frames").hidden = true; }),
+        button("Take them away", () => { round += 1; frames.length = 0; place.replaceChildren(); $("frames").hidden = true; }),
       );
       place.replaceChildren(element("h2", "", frames.length === 1 ? "One picture" : `${frames.length} pictures`), shown, after);
       $("frames").hidden = false;
@@ -341,6 +357,7 @@
       place.append(script);
       say(`${frames.length} pictures are checked and grouped.`);
     } catch (error) {
+      if (own !== round) return;
       place.replaceChildren(element("p", "panel problem", error.message), button("Try again", group));
       $("frames").hidden = false;
     }
@@ -358,7 +375,7 @@
       $("progress-words").textContent = "There is no picture in it.";
       return;
     }
-    const room = kind === "frame" ? mostFrames - frames.length - queue.length : files.length;
+    const room = kind === "frame" ? mostFrames - frames.length - queue.length - running : files.length;
     const left = Math.max(0, files.length - room);
     files = files.slice(0, room);
     const chosen = kind;
@@ -373,16 +390,20 @@
   const named = (file) => ({ file, name: file.webkitRelativePath || file.name });
 
   const entriesOf = (reader) => new Promise((resolve, reject) => reader.readEntries(resolve, reject));
+  /* One file that cannot be opened costs itself only; whether there was none. */
   const walk = async (entry, found) => {
+    let whole = true;
     if (entry.isFile) {
-      const file = await new Promise((resolve, reject) => entry.file(resolve, reject));
+      const file = await new Promise((resolve) => entry.file(resolve, () => resolve(null)));
+      if (!file) return false;
       found.push({ file, name: entry.fullPath.replace(/^\//, "") });
     } else if (entry.isDirectory) {
       const reader = entry.createReader();
       for (let some = await entriesOf(reader); some.length; some = await entriesOf(reader)) {
-        for (const inner of some) await walk(inner, found);
+        for (const inner of some) whole = await walk(inner, found) && whole;
       }
     }
+    return whole;
   };
   const dropped = async (transfer) => {
     const entries = [...transfer.items].map((item) => item.webkitGetAsEntry?.()).filter(Boolean);
@@ -392,11 +413,9 @@
       return;
     }
     const found = [];
-    try {
-      for (const entry of entries) await walk(entry, found);
-    } catch {
-      say("The folder could not be read whole.");
-    }
+    let whole = true;
+    for (const entry of entries) whole = await walk(entry, found).catch(() => false) && whole;
+    if (!whole) say("The folder could not be read whole.");
     found.sort((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
     /* A folder of many pictures is a shoot; somebody who meant cards has said so. */
     take(found, true);
