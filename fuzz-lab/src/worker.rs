@@ -11,7 +11,8 @@ use crate::targets::Target;
 
 /// The stream that an input is made from.
 pub(crate) fn stream(name: &str, seed: u64, index: u64) -> Rng {
-    let mark = name.bytes().fold(seed, |mark, byte| mark.wrapping_mul(31) + u64::from(byte));
+    let add = |mark: u64, byte: u8| mark.wrapping_mul(31).wrapping_add(byte.into());
+    let mark = name.bytes().fold(seed, add);
     Rng::stream(mark, index)
 }
 
