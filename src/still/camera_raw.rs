@@ -3,6 +3,8 @@
 //!
 //! The matrices are those of the model, not of the camera in hand.
 
+mod bounds;
+
 use std::cmp::Ordering;
 
 use rawler::decoders::{Decoder, FormatHint, RawDecodeParams};
@@ -84,13 +86,13 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
     Ok(Still { frame, shot, raw: Some(colour) })
 }
 
-/// Refuses what the library would ask the system for endless memory for: a program cannot go on after
-/// that.
+/// Refuses what the library would never come to the end of, or ask the system for endless memory for: a
+/// program cannot go on after that.
 fn check(bytes: &[u8]) -> Result<(), ReadErrorKind> {
-    match TiffBytes::overstates(bytes) {
-        true => Err(damaged("an entry counts more bytes than the file has")),
-        false => Ok(()),
+    if TiffBytes::overstates(bytes) {
+        return Err(damaged("an entry counts more bytes than the file has"));
     }
+    bounds::check(bytes)
 }
 
 /// The picture's description, with nothing of its size allocated; refused if it is too large.

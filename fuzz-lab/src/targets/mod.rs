@@ -11,6 +11,8 @@ use std::path::PathBuf;
 use lab::Rng;
 
 use crate::seeds::Kind;
+#[cfg(feature = "raw-formats")]
+use pictures::CameraRaw;
 use pictures::{Bombs, Inside, Part, Pictures};
 
 /// Something that takes bytes from outside.
@@ -23,6 +25,12 @@ pub trait Target {
     /// # Errors
     /// What is wrong with what came out. A panic need not be caught here.
     fn run(&self, input: &[u8]) -> Result<String, String>;
+
+    /// Whether a panic at this place, in a file of the source, is somebody else's and counts as an
+    /// error of the input: not where it is our own.
+    fn forgives(&self, _place: &str) -> bool {
+        false
+    }
 
     /// Memory that one process may hold over all its inputs, in KiB.
     fn memory_kib(&self) -> u64 {
@@ -54,6 +62,8 @@ const TARGETS: &[(&str, Make)] = &[
     ("tiff", |setting| Box::new(Pictures::new(Kind::Tiff, setting))),
     ("webp", |setting| Box::new(Pictures::new(Kind::WebP, setting))),
     ("dng", |setting| Box::new(Pictures::new(Kind::Raw, setting))),
+    #[cfg(feature = "raw-formats")]
+    ("camera-raw", |setting| Box::new(CameraRaw::new(setting))),
     ("exif", |_| Box::new(Inside::new(Part::Exif))),
     ("icc", |_| Box::new(Inside::new(Part::Icc))),
     ("xmp", |_| Box::new(Inside::new(Part::Xmp))),
