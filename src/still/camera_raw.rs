@@ -38,7 +38,7 @@ pub(super) fn calibrated(
     bytes: &[u8],
     options: &ReadOptions,
 ) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
-    check(bytes)?;
+    check(bytes, options)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
     if matches!(decoder.format_hint(), FormatHint::DNG) {
@@ -51,7 +51,7 @@ pub(super) fn calibrated(
 
 /// Reads a raw file.
 pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKind> {
-    check(bytes)?;
+    check(bytes, options)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
     if matches!(decoder.format_hint(), FormatHint::DNG) {
@@ -88,11 +88,11 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
 
 /// Refuses what the library would never come to the end of, or ask the system for endless memory for: a
 /// program cannot go on after that.
-fn check(bytes: &[u8]) -> Result<(), ReadErrorKind> {
+fn check(bytes: &[u8], options: &ReadOptions) -> Result<(), ReadErrorKind> {
     if TiffBytes::overstates(bytes) {
         return Err(damaged("an entry counts more bytes than the file has"));
     }
-    bounds::check(bytes)
+    bounds::check(bytes, options.max_pixels)
 }
 
 /// The picture's description, with nothing of its size allocated; refused if it is too large.

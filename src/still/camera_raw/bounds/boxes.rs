@@ -112,7 +112,8 @@ fn inside(
         }
         if let b"CMT1" | b"CMT2" | b"CMT3" | b"CMT4" = &found.kind {
             let block = content as usize..after as usize;
-            directories::walk(bytes.get(block).unwrap_or_default(), budget)?;
+            let told = directories::walk(bytes.get(block).unwrap_or_default(), budget);
+            told.map(drop)?;
         }
         at = after;
     }

@@ -8,6 +8,8 @@ const MAGICS: [u16; 4] = [42, 85, 21_330, 20_306];
 /// The tags by which the library goes below: SubIFDs, Exif, GPS, the ICC profile that it takes for a
 /// directory, and one of a maker's.
 const BELOW: [u16; 5] = [330, 34_665, 34_853, 34_675, 33_424];
+/// Width and height of a picture, of a tile, and as one maker writes them.
+const SIDES: [u16; 6] = [256, 257, 322, 323, 2, 3];
 /// Entries that the library takes of a directory.
 const MOST_ENTRIES: u16 = 4096;
 /// It leaves a directory after so many entries in a row that cannot be read.
@@ -18,16 +20,27 @@ const LONGEST_CHAIN: usize = 64;
 const LONG: u16 = 4;
 const UNDEFINED: u16 = 7;
 
+/// What the directories say of the file.
+#[derive(Debug, Default, PartialEq)]
+pub(super) struct Told {
+    /// Widths and heights, each pair from one directory.
+    pub(super) sizes: Vec<[u32; 2]>,
+    /// The maker and the model in the first directory; of several the last, as the library has it.
+    pub(super) maker: Option<Vec<u8>>,
+    pub(super) model: Option<Vec<u8>>,
+}
+
 /// Refuses a chain that leads in a circle, and entries that count more than there is.
-pub(super) fn walk(bytes: &[u8], budget: &mut Budget) -> Result<(), ReadErrorKind> {
+pub(super) fn walk(bytes: &[u8], budget: &mut Budget) -> Result<Told, ReadErrorKind> {
+    let mut told = Told::default();
     let little = match bytes.get(..2) {
         Some(b"II") => true,
         Some(b"MM") => false,
-        _ => return Ok(()),
+        _ => return Ok(told),
     };
     let file = File { bytes, little };
     if !file.short(2).is_some_and(|magic| MAGICS.contains(&magic)) {
-        return Ok(());
+        return Ok(told);
     }
     let mut seen = Vec::new();
     let mut next = file.long(4).unwrap_or(0);
@@ -39,9 +52,14 @@ pub(super) fn walk(bytes: &[u8], budget: &mut Budget) -> Result<(), ReadErrorKin
         if seen.len() > LONGEST_CHAIN {
             return Err(damaged("it has more directories than any camera writes"));
         }
-        next = file.directory(next, true, budget)?;
+        let mut told_here = Told::default();
+        next = file.directory(next, true, &mut told_here, budget)?;
+        told.sizes.append(&mut told_here.sizes);
+        if seen.len() == 1 {
+            told = Told { sizes: told.sizes, ..told_here };
+        }
     }
-    Ok(())
+    Ok(told)
 }
 
 struct File<'a> {
@@ -81,6 +99,7 @@ impl File<'_> {
         &self,
         offset: u32,
         goes_below: bool,
+        told: &mut Told,
         budget: &mut Budget,
     ) -> Result<u32, ReadErrorKind> {
         budget.spend(0)?;
@@ -89,11 +108,22 @@ impl File<'_> {
         let mut behind = Some(offset + 2);
         let mut failures = 0;
         let mut below = Vec::new();
+        let mut sides = [None; SIDES.len()];
         for n in 0..count.min(MOST_ENTRIES) {
             let at = offset + 2 + 12 * u64::from(n);
             let entry = self.entry(at, budget)?;
             failures = if let Entry::Read { kind, count, at: value } = entry {
-                let tag = self.short(at).filter(|tag| goes_below && BELOW.contains(tag));
+                let tag = self.short(at).unwrap_or(0);
+                if let Some(side) = SIDES.iter().position(|side| *side == tag) {
+                    sides[side] = self.number(kind, count, value);
+                }
+                let text = || self.text(value, count);
+                match tag {
+                    271 if goes_below => told.maker = text(),
+                    272 if goes_below => told.model = text(),
+                    _ => {}
+                }
+                let tag = Some(tag).filter(|tag| goes_below && BELOW.contains(tag));
                 match kind {
                     _ if tag.is_none() => {}
                     LONG => {
@@ -116,10 +146,29 @@ impl File<'_> {
                 break;
             }
         }
+        let pairs = sides.as_chunks::<2>().0.iter();
+        told.sizes.extend(pairs.filter_map(|&[width, height]| Some([width?, height?])));
         for offset in below {
-            self.directory(offset, false, budget)?;
+            self.directory(offset, false, told, budget)?;
         }
         Ok(behind.and_then(|behind| self.long(behind)).unwrap_or(0))
+    }
+
+    /// The first of some whole numbers.
+    fn number(&self, kind: u16, count: u64, at: u32) -> Option<u32> {
+        match kind {
+            _ if count == 0 => None,
+            1 => self.take(at.into()).map(|[byte]| u32::from(byte)),
+            3 => self.short(at.into()).map(u32::from),
+            LONG => self.long(at.into()),
+            _ => None,
+        }
+    }
+
+    fn text(&self, at: u32, length: u64) -> Option<Vec<u8>> {
+        let at = usize::try_from(at).ok()?;
+        let end = at.checked_add(usize::try_from(length).ok()?)?;
+        self.bytes.get(at..end).map(<[u8]>::to_vec)
     }
 
     fn entry(&self, at: u64, budget: &mut Budget) -> Result<Entry, ReadErrorKind> {
@@ -181,6 +230,12 @@ mod tests {
             let circle = file(&[(&[WIDTH], 26), (&[WIDTH], next)]);
             assert!(refused(&circle).is_some_and(|why| why.contains("circle")), "{next}");
         }
+        let told = walk(&file(&[(&[WIDTH, [257, 3, 1, 480]], 0)]), &mut Budget::of(&[])).unwrap();
+        assert_eq!(told.sizes, [[640, 480]]);
+        let name = |text: &[u8; 4]| [271, 2, 4, u32::from_le_bytes(*text)];
+        let twice = file(&[(&[name(b"one\0"), name(b"two\0")], 38), (&[name(b"six\0")], 0)]);
+        let told = walk(&twice, &mut Budget::of(&[])).unwrap();
+        assert_eq!(told.maker.as_deref(), Some(&b"two\0"[..]));
         let other_order = b"MM\0\x2A\0\0\0\x08\0\x01\x01\0\0\x04\0\0\0\x01\0\0\0\x09\0\0\0\x08";
         assert!(refused(other_order).is_some_and(|why| why.contains("circle")));
     }
