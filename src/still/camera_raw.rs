@@ -63,9 +63,8 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
     let image = decoder.raw_image(&file, &RawDecodeParams::default(), false).map_err(sort)?;
 
     let sensor = sensor(&image)?;
-    let calibrated = calibration(&image)?;
-    shot.raw_white = calibrated.as_shot.map(|as_shot| as_shot.white);
-    let colour = RawColour::new(calibrated)?;
+    let colour = RawColour::new(calibration(&image)?)?;
+    shot.raw_white = colour.recorded_white();
     let levels = Levels::new(&sensor, level_tags(&image, &sensor))?;
     let RawImageData::Integer(samples) = &image.data else {
         return Err(unsupported("floating-point or signed samples"));

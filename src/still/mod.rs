@@ -272,6 +272,6 @@ fn assemble_raw(
     let (mut shot, _) = shot::from_exif(None, bytes, sniff::PictureFormat::Tiff);
     let orientation = orientation::Orientation::from_exif(shot.orientation);
     let (frame, colour) = dng.read(orientation, options)?;
-    shot.raw_white = dng.calibrated()?.as_shot.map(|as_shot| as_shot.white);
+    shot.raw_white = colour.recorded_white();
     Ok(Still { frame, shot, raw: Some(colour) })
 }

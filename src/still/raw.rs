@@ -14,6 +14,7 @@ pub struct RawColour {
     camera: CameraColour,
     gains: [f64; 3],
     reference: Xy,
+    is_recorded: bool,
     to_xyz: [[f64; 3]; 3],
 }
 
@@ -21,6 +22,7 @@ impl RawColour {
     /// At the as-shot balance; at that for photographic daylight where the file records none.
     pub(super) fn new(calibrated: Calibrated) -> Result<Self, ReadErrorKind> {
         let Calibrated { camera, as_shot } = calibrated;
+        let is_recorded = as_shot.is_some();
         let useless = |_| ReadErrorKind::DamagedRaw { what: "its colour matrix has no inverse" };
         let (neutral, reference) = match as_shot {
             Some(as_shot) => (as_shot.neutral, as_shot.white),
@@ -33,7 +35,8 @@ impl RawColour {
         let to_xyz = to_xyz.ok_or(ReadErrorKind::DamagedRaw {
             what: "its as-shot balance is no colour of light",
         })?;
-        Ok(Self { camera, gains: neutral.map(|channel| 1.0 / channel), reference, to_xyz })
+        let gains = neutral.map(|channel| 1.0 / channel);
+        Ok(Self { camera, gains, reference, is_recorded, to_xyz })
     }
 
     /// The same as [`RawColour::to_xyz`] for a picture made in the balance `white`; `None` where the
@@ -69,6 +72,11 @@ impl RawColour {
     #[must_use]
     pub fn reference_white(&self) -> Xy {
         self.reference
+    }
+
+    /// The as-shot balance, where the file records one.
+    pub(super) fn recorded_white(&self) -> Option<Xy> {
+        Some(self.reference).filter(|_| self.is_recorded)
     }
 
     /// The camera's calibration.
