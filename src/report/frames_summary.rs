@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::frames_sheet::{Folder, FramesPage};
 use super::text::{in_columns, write_wrapped};
-use super::words::{capitalised, kelvin, signed};
+use super::words::{capitalised, kelvin, plural, signed};
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};
 use crate::balance::appearance;
 use crate::frames::{Drift, DriftKind, GroupReading, Verdict};
@@ -27,10 +27,6 @@ pub(super) fn write_summary(
     write_odd(out, &groups, folder)?;
     write_worst(out, page.frames, folder)?;
     write_advice(out, page, &groups)
-}
-
-fn plural(count: usize, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 pub(super) fn counts(frames: &[FrameRecord]) -> String {
@@ -160,7 +156,7 @@ fn date(time: &str) -> Option<&str> {
 }
 
 /// Hours and minutes.
-fn clock(time: &str) -> &str {
+pub(super) fn clock(time: &str) -> &str {
     time.split_once('T').and_then(|(_, clock)| clock.get(..5)).unwrap_or(time)
 }
 

@@ -26,6 +26,7 @@ mod swatch;
 #[cfg(test)]
 mod tests;
 mod thumb;
+mod ticks;
 mod timeline;
 mod typeset;
 mod uv;

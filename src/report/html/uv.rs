@@ -1,6 +1,6 @@
 //! The chromaticity diagram: CIE 1976 u′v′ with the Planckian and the daylight locus.
 
-use super::svg::{Anchor, Hex, Svg};
+use super::svg::{Anchor, CHARACTER, Hex, Svg};
 use super::swatch::hex;
 use crate::balance::{White, neutral_in_srgb};
 use crate::card::LightReading;
@@ -288,8 +288,6 @@ struct Labels {
     taken: Vec<[f64; 4]>,
 }
 
-/// Room that a character takes, at the largest size that the style sheet gives labels.
-const CHARACTER: f64 = 7.0;
 const LINE: f64 = 14.0;
 
 impl Labels {
