@@ -15,6 +15,7 @@ mod card;
 mod cast_bar;
 mod dial;
 mod dial_chart;
+mod frame_pairs;
 mod frames;
 mod mark;
 mod mired;
