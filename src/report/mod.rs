@@ -6,6 +6,7 @@
 
 mod bracket;
 mod comparison;
+mod comparison_words;
 mod corrections;
 mod csv;
 #[cfg(test)]

@@ -13,7 +13,7 @@ use super::uv::{Diagram, Mark, Path};
 use crate::balance::{White, neutral_in_srgb};
 use crate::card::LightReading;
 use crate::colour::{Duv, Kelvin};
-use crate::report::comparison::{
+use crate::report::comparison_words::{
     camera_in_words, gel_in_words, nearest_preset, setup_in_figures, setup_in_words,
     shift_in_words, spread_in_words,
 };
