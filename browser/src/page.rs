@@ -138,25 +138,18 @@ impl<'a> Page<'a> {
         Ok(())
     }
 
-    /// Presses and releases a key that has a name, as in `Tab` or `Enter`.
+    /// Presses and releases a key that has a name: `Tab` or `ArrowDown`.
     ///
     /// # Errors
     /// [`BrowserError`] if the browser goes away or refuses.
     pub fn press(&mut self, key: &str) -> Result<(), BrowserError> {
-        let (code, text) = match key {
-            "Tab" => (9, ""),
-            "Enter" => (13, "\r"),
-            "ArrowDown" => (40, ""),
-            "ArrowUp" => (38, ""),
-            " " => (32, " "),
-            _ => (0, ""),
+        let code = match key {
+            "Tab" => 9,
+            "ArrowDown" => 40,
+            _ => 0,
         };
-        let name = if key == " " { "Space" } else { key };
         let mut asked =
-            json!({"type": "keyDown", "key": key, "code": name, "windowsVirtualKeyCode": code});
-        if !text.is_empty() {
-            asked["text"] = text.into();
-        }
+            json!({"type": "keyDown", "key": key, "code": key, "windowsVirtualKeyCode": code});
         self.call("Input.dispatchKeyEvent", asked.clone())?;
         asked["type"] = "keyUp".into();
         self.call("Input.dispatchKeyEvent", asked)?;
