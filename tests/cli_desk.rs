@@ -172,6 +172,29 @@ fn it_says_where_it_is_and_ends_cleanly() {
     assert_eq!(said, "The desk is closed. Nothing was kept.\n");
 }
 
+/// Whoever presses Ctrl-C at the sight of the address ends it no less cleanly.
+#[cfg(unix)]
+#[test]
+fn it_can_be_ended_as_soon_as_its_address_is_there() {
+    use std::io::{BufRead, BufReader, Read};
+    use std::process::{Command, Stdio};
+    let mut desk = Command::new(env!("CARGO_BIN_EXE_mirecast"))
+        .arg("desk")
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut out = BufReader::new(desk.stdout.take().unwrap());
+    let mut said = String::new();
+    while !said.contains("http://") {
+        assert_ne!(out.read_line(&mut said).unwrap(), 0, "{said}");
+    }
+    let interrupt = Command::new("kill").args(["-INT", &desk.id().to_string()]).status().unwrap();
+    assert!(interrupt.success());
+    out.read_to_string(&mut said).unwrap();
+    assert!(desk.wait().unwrap().success());
+    assert!(said.ends_with("The desk is closed. Nothing was kept.\n"), "{said}");
+}
+
 #[test]
 fn a_port_that_is_taken_is_said_with_what_to_do() {
     let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
