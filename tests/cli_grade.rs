@@ -44,7 +44,11 @@ fn a_group_with_a_cast_has_its_files_and_a_neutral_one_needs_none() {
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     run.assert_fits_the_page();
     assert!(run.out.contains("Corrections for srgb footage, at full strength, in grade/day"));
-    assert!(run.out.contains("Group 1: neutral within 20 mired and 0.006 Duv."), "{}", run.out);
+    assert!(
+        run.out.contains("Group 1: neutral: no sure cast beyond 20 mired or 0.006 Duv."),
+        "{}",
+        run.out
+    );
     assert_eq!(files(&shoot, "grade/day"), ["corrections.ccc", "group-2.cc", "group-2.clf"]);
     let [cc, clf, ccc] = ["group-2.cc", "group-2.clf", "corrections.ccc"]
         .map(|f| text(&shoot, &format!("grade/day/{f}")));
@@ -63,7 +67,7 @@ fn records_say_what_was_decided_and_are_else_as_they_were() {
     let shoot = shoot();
     let plain = shoot.run(&["frames", "--format", "json", "day"]).records();
     let run = shoot.run(&["frames", "--format", "json", "--corrections", "grade", "day"]);
-    assert_eq!(run.err, "mirecast: Group 1: neutral within 20 mired and 0.006 Duv\n");
+    assert_eq!(run.err, "mirecast: Group 1: neutral: no sure cast beyond 20 mired or 0.006 Duv\n");
     let mut records = run.records();
     let corrections: Vec<Json> = records
         .iter_mut()

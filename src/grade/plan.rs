@@ -121,7 +121,7 @@ impl Decision {
             // Against a card, what is neutral still needs what the card needs.
             Verdict::Neutral if !subject.has_card => {
                 let [mired, duv] = subject.tolerance;
-                Self::NotNeeded(format!("neutral within {mired} mired and {duv} Duv"))
+                Self::NotNeeded(format!("neutral: no sure cast beyond {mired} mired or {duv} Duv"))
             }
             _ => Self::plan(subject, id, options, pictures),
         }
