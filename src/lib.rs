@@ -31,6 +31,8 @@ pub mod grade;
 pub mod report;
 pub mod setups;
 pub mod still;
+mod told;
 
 pub use card::{CardOptions, CardReading, read_card};
 pub use frames::{FrameOptions, FrameReading, check_frame, group_frames};
+pub use told::Told;

@@ -1,13 +1,13 @@
 //! How far a preset misses a light, and how the picture then looks.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{Preset, PresetTable, White, neutral_in};
 use crate::colour::{delta_e_2000, illuminants::ENCODING_D65, lab};
 
 /// One preset's miss.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Miss {
     /// The preset's name.
     pub name: String,

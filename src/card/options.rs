@@ -3,6 +3,7 @@
 use super::model_error::ModelError;
 use crate::balance::{AsShot, PresetTable};
 use crate::colour::TransferCurve;
+use crate::told::Told;
 
 /// How card photos are read.
 #[derive(Debug, Clone)]
@@ -21,6 +22,8 @@ pub struct CardOptions {
     pub encoding: Option<TransferCurve>,
     /// What sensor and lamp add to the intervals: [`ModelError::of`] a lamp.
     pub model_error: ModelError,
+    /// Where the advice is read.
+    pub told: Told,
 }
 
 /// An upright rectangle in pixels of the upright picture.
@@ -47,6 +50,7 @@ impl CardOptions {
             card_lab: None,
             encoding: None,
             model_error: ModelError::default(),
+            told: Told::default(),
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
-use mirecast::grade::{Decision, unique_names};
+use mirecast::grade::unique_names;
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadError, ReadOptions, Still};
@@ -53,11 +53,8 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
             let (mut record, pictures) =
                 read.unwrap_or_else(|lost| (PhotoRecord::failure(path, lost.into()), None));
             let name = names.next();
-            if let (Some(grading), Some(reading), Some(name)) = (&grading, record.reading(), name) {
-                let decision = Decision::of_card(path, &name, reading, &grading.options);
-                let one = grading.graded(plain_path(path), decision);
-                record.correction = Some(one.record.clone());
-                graded.push(one);
+            if let (Some(grading), Some(name)) = (&grading, name) {
+                graded.extend(grading.deciding.card(path, &name, &mut record));
             }
             if let Some(error) = record.error().filter(|_| repeats_errors) {
                 complain(&format!("{}: {}", plain_path(path), error.message));

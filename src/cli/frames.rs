@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use mirecast::Told;
 use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::grade::ColourSample;
@@ -109,7 +110,8 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     }
     ended?;
     let (filter, order) = (listing.filter(), listing.order());
-    let page = FramesPage { frames: &records, groups: &groups, filter, order };
+    let told = Told::AtTerminal;
+    let page = FramesPage { frames: &records, groups: &groups, filter, order, told };
     let about = || about_frames(arguments);
     arguments.report.write(arguments.grade.existing, || frames_page(&page, &pictures, &about()))?;
     Ok(outcome(failed))

@@ -2,6 +2,7 @@
 
 use std::io::{self, StdoutLock, Write};
 
+use mirecast::Told;
 use mirecast::report::{
     FrameRecord, FrameTable, FramesPage, GroupRecord, write_frames_text, write_json_line,
 };
@@ -17,7 +18,8 @@ pub(crate) fn write_frames(
     groups: &[GroupRecord],
     listing: Listing,
 ) -> io::Result<()> {
-    let page = FramesPage { frames, groups, filter: listing.filter(), order: listing.order() };
+    let (filter, order) = (listing.filter(), listing.order());
+    let page = FramesPage { frames, groups, filter, order, told: Told::AtTerminal };
     match listing.format {
         Format::Text => write_frames_text(&mut stdout(), &page, emphasis()),
         Format::Json => {

@@ -3,27 +3,21 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use mirecast::frames::GroupReading;
-use mirecast::grade::{
-    CorrectionRecord, Decision, GradeOptions, Plan, cc_file, ccc_file, clf_file,
-};
-use mirecast::report::{
-    CorrectionLine, CorrectionsPage, GroupRecord, plain_path, write_corrections_text,
-};
+use mirecast::grade::{COLLECTION, GradeOptions, correction_files};
+use mirecast::report::{CorrectionsPage, plain_path, write_corrections_text};
 
 use super::args::Format;
 use super::complain;
+use super::deciding::{Deciding, Graded, lines, plans};
 use super::exit::RunError;
 use super::grade_args::GradeArguments;
 use super::output::stdout;
 use super::write_file::{Existing, write_file};
 
-const COLLECTION: &str = "corrections.ccc";
-
 /// Where corrections go, and how they are made.
 #[derive(Debug)]
 pub(crate) struct Grading {
-    pub(crate) options: GradeOptions,
+    pub(crate) deciding: Deciding,
     folder: Option<PathBuf>,
     existing: Existing,
     named: Named,
@@ -34,13 +28,6 @@ pub(crate) struct Grading {
 pub(crate) enum Named {
     Groups,
     Pictures,
-}
-
-/// A correction's label, what was decided and, where it is made, the names of its files.
-pub(crate) struct Graded {
-    pub(crate) label: String,
-    pub(crate) decision: Decision,
-    pub(crate) record: CorrectionRecord,
 }
 
 impl Grading {
@@ -67,56 +54,25 @@ impl Grading {
         };
         refuse_existing(folder, in_the_way, arguments.existing)?;
         let folder = Some(folder.to_path_buf());
-        Ok(Self { folder, ..Self::unwritten(arguments, named) })
+        let deciding = Deciding { options: arguments.options(), with_files: true };
+        Ok(Self { deciding, folder, existing: arguments.existing, named })
     }
 
     /// Corrections that no file is made of.
     pub(crate) fn unwritten(arguments: &GradeArguments, named: Named) -> Self {
-        let (options, existing) = (arguments.options(), arguments.existing);
-        Self { options, folder: None, existing, named }
+        let deciding = Deciding { options: arguments.options(), with_files: false };
+        Self { deciding, folder: None, existing: arguments.existing, named }
     }
 
-    /// The names of a plan's files; none where no folder was named for them.
-    fn files(&self, plan: &Plan) -> Vec<String> {
-        let named = |extension| format!("{}.{extension}", plan.id());
-        if self.folder.is_some() { ["cc", "clf"].map(named).to_vec() } else { Vec::new() }
-    }
-
-    /// Decides on each group, and writes it into its record.
-    pub(crate) fn groups(
-        &self,
-        groups: &mut [GroupRecord],
-        decide: impl Fn(&GroupReading, &GradeOptions) -> Decision,
-    ) -> Vec<Graded> {
-        let decided = groups.iter_mut().map(|group| {
-            let reading = group.reading();
-            let label = format!("Group {}", reading.group);
-            let graded = self.graded(label, decide(reading, &self.options));
-            group.correction = Some(graded.record.clone());
-            graded
-        });
-        decided.collect()
-    }
-
-    pub(crate) fn graded(&self, label: String, decision: Decision) -> Graded {
-        let files = decision.plan_made().map(|plan| self.files(plan)).unwrap_or_default();
-        Graded { label, record: CorrectionRecord::of(&decision, &files), decision }
+    pub(crate) const fn options(&self) -> &GradeOptions {
+        &self.deciding.options
     }
 
     /// Writes the files of all corrections that are made, or none of them where one is in the way.
     pub(crate) fn write(&self, graded: &[Graded]) -> Result<(), RunError> {
         let Some(folder) = &self.folder else { return Ok(()) };
-        let plans: Vec<_> = graded.iter().filter_map(|one| one.decision.plan_made()).collect();
-        if plans.is_empty() {
-            return Ok(());
-        }
-        let mut files = Vec::new();
-        for plan in &plans {
-            files.push((format!("{}.cc", plan.id()), cc_file(plan)?));
-            files.push((format!("{}.clf", plan.id()), clf_file(plan)?));
-        }
-        files.push((COLLECTION.to_owned(), ccc_file(&plans)?));
-        let names: Vec<_> = files.iter().map(|(name, _)| folder.join(name)).collect();
+        let files = correction_files(&plans(graded))?;
+        let names: Vec<_> = files.iter().map(|file| folder.join(&file.name)).collect();
         if !self.existing.force
             && let Some(there) = names.iter().find(|path| path.symlink_metadata().is_ok())
         {
@@ -125,22 +81,16 @@ impl Grading {
         names
             .iter()
             .zip(&files)
-            .try_for_each(|(path, (_, bytes))| write_file(path, bytes, self.existing))
+            .try_for_each(|(path, file)| write_file(path, &file.bytes, self.existing))
     }
 
     /// What there is to say about them.
     pub(crate) fn page(&self, graded: &[Graded]) -> CorrectionsPage {
         CorrectionsPage {
             folder: self.folder.as_deref().map(plain_path),
-            footage: self.options.footage.to_string(),
-            strength: self.options.strength.to_string(),
-            lines: graded
-                .iter()
-                .map(|one| CorrectionLine {
-                    label: one.label.clone(),
-                    correction: one.record.clone(),
-                })
-                .collect(),
+            footage: self.options().footage.to_string(),
+            strength: self.options().strength.to_string(),
+            lines: lines(graded),
             left_over: self.left_over(graded),
             proofs: None,
         }

@@ -41,6 +41,7 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     let mut groups = GroupRecord::of_frames(&mut records);
     let graded = grading.map(|grading| {
         let graded = grading
+            .deciding
             .groups(&mut groups, |reading, options| Decision::of_group(reading, options, &[]));
         grading.write(&graded).map(|()| grading.page(&graded))
     });

@@ -3,6 +3,7 @@
 mod args;
 pub(crate) mod batch;
 pub(crate) mod card;
+pub(crate) mod deciding;
 #[cfg(feature = "desk")]
 mod desk;
 mod dial;

@@ -3,6 +3,8 @@
 use askama::Template;
 use mirecast::balance::PresetTable;
 
+use super::limits::Limits;
+
 pub(crate) const STYLE: &str = include_str!("page/desk.css");
 pub(crate) const SCRIPT: &str = include_str!("page/desk.js");
 
@@ -13,7 +15,12 @@ struct Page<'a> {
     presets: Vec<PresetChoice<'a>>,
     most_megabytes: usize,
     most_frames: usize,
+    most_lights: usize,
+    raw_endings: &'static str,
 }
+
+/// Raw files, which browsers do not know for pictures.
+const RAW_ENDINGS: &str = ".dng,.cr2,.cr3,.nef,.arw,.raf,.orf,.rw2,.pef";
 
 struct PresetChoice<'a> {
     name: &'a str,
@@ -21,7 +28,7 @@ struct PresetChoice<'a> {
 }
 
 /// The page with a choice of balances from the table.
-pub(crate) fn page(presets: &PresetTable, most_megabytes: usize, most_frames: usize) -> String {
+pub(crate) fn page(presets: &PresetTable, limits: &Limits) -> String {
     let choice = |preset: &mirecast::balance::Preset| {
         let mut letters = preset.name.chars();
         let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
@@ -34,8 +41,10 @@ pub(crate) fn page(presets: &PresetTable, most_megabytes: usize, most_frames: us
     let page = Page {
         version: env!("CARGO_PKG_VERSION"),
         presets: presets.collect(),
-        most_megabytes,
-        most_frames,
+        most_megabytes: limits.photo_bytes >> 20,
+        most_frames: limits.frames,
+        most_lights: limits.setups,
+        raw_endings: RAW_ENDINGS,
     };
     // Templates fail only where a value in them does, and texts do not.
     page.render().unwrap_or_default()
@@ -51,14 +60,14 @@ mod tests {
         let Ok(table) = PresetTable::parse(table, "test") else {
             panic!("the table is sound: {:?}", PresetTable::parse(table, "test"));
         };
-        let page = page(&table, 1, 1);
+        let page = page(&table, &Limits::default());
         assert!(!page.contains("<script>alert"), "{page}");
         assert!(page.contains("&#60;script&#62;alert(1)"), "{page}");
     }
 
     #[test]
     fn nothing_in_the_page_needs_more_than_its_policy_allows() {
-        let page = page(&PresetTable::built_in().unwrap(), 1, 1);
+        let page = page(&PresetTable::built_in().unwrap(), &Limits::default());
         assert!(page.contains("value=\"tungsten\""), "{page}");
         for forbidden in ["style=", "onclick", "onload", "<style", "http://", "https://"] {
             assert!(!page.contains(forbidden), "{forbidden}");

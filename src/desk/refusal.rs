@@ -35,11 +35,12 @@ pub(crate) enum Refusal {
     BrokenOff,
     #[error("What was sent makes no sense: {0}.")]
     Malformed(String),
-    /// The frames' seals are not this run's.
-    #[error("These frames were not checked by this run of the desk. Drop them again.")]
+    /// The seals are not this run's.
+    #[error("These were not read by this run of the desk. Drop the photos again.")]
     Unsealed,
-    #[error("{0}")]
-    ShotAt(String),
+    /// A setting that makes no sense.
+    #[error("{0}.")]
+    Unusable(String),
     #[error(
         "Reading this took longer than {seconds} seconds, so it was given up. Try a smaller copy."
     )]
@@ -60,7 +61,7 @@ impl Refusal {
             Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
             Self::BrokenOff | Self::Malformed(_) => StatusCode::BAD_REQUEST,
             Self::Unsealed => StatusCode::CONFLICT,
-            Self::ShotAt(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Unusable(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Stumbled => StatusCode::INTERNAL_SERVER_ERROR,
             Self::TooLong { .. } => StatusCode::SERVICE_UNAVAILABLE,
         }

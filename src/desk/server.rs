@@ -76,7 +76,7 @@ impl Desk {
     pub(crate) fn open(place: Place, limits: Limits, reader: Reader) -> Result<Self, DeskError> {
         let (listeners, addresses) = listen(place)?;
         let code = Code::new()?;
-        let page = page(&reader.presets, limits.photo_bytes >> 20, limits.frames);
+        let page = page(&reader.presets, &limits);
         let desk = Arc::new(routes::Desk {
             gate: Gate::new(&addresses, code.clone()),
             limits,

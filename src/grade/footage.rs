@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::colour::TransferCurve;
+use crate::told::Told;
 
 /// The powers that a plain gamma may have: 1 is linear, film and displays stay below 3.
 const GAMMAS: std::ops::RangeInclusive<f64> = 1.0..=4.0;
@@ -18,11 +19,7 @@ pub struct Footage(TransferCurve);
 #[non_exhaustive]
 pub enum FootageError {
     /// A camera's log encoding, whose curve is its maker's own.
-    #[error(
-        "`{0}` sounds like a log encoding, and its curve is not known here; a guess would tint the \
-         shadows. Convert the footage to Rec. 709 or to linear light in the grading program first, \
-         put the correction after that step, and say --footage rec709 or --footage linear"
-    )]
+    #[error("{}", log_in_words(.0, Told::AtTerminal))]
     Log(String),
     /// Some other name.
     #[error("`{0}` is no encoding that is known here; write {KNOWN}")]
@@ -35,6 +32,29 @@ pub enum FootageError {
 }
 
 const KNOWN: &str = "srgb, rec709, linear, or gamma and a number, as in gamma2.2";
+
+fn log_in_words(name: &str, told: Told) -> String {
+    format!(
+        "`{name}` sounds like a log encoding, and its curve is not known here; a guess would tint \
+         the shadows. Convert the footage to Rec. 709 or to linear light in the grading program \
+         first, put the correction after that step, and {}",
+        told.either(
+            "say --footage rec709 or --footage linear",
+            "choose Rec. 709 or linear light here"
+        )
+    )
+}
+
+impl FootageError {
+    /// The same for where it is read; without it, for a terminal.
+    #[must_use]
+    pub fn told(&self, told: Told) -> String {
+        match self {
+            Self::Log(name) => log_in_words(name, told),
+            other => other.to_string(),
+        }
+    }
+}
 
 impl Footage {
     /// sRGB (IEC 61966-2-1), as cameras' pictures are in.

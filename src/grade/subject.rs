@@ -5,6 +5,7 @@ use std::path::Path;
 use crate::balance::appearance;
 use crate::card::{BalanceRecord, CardReading, Residual, Status};
 use crate::frames::{Cast, FrameReading, GroupReading, ReferenceRecord, Tolerance, Verdict};
+use crate::told::Told;
 
 /// What a correction is for.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +21,7 @@ pub(super) struct Subject {
 }
 
 impl Subject {
-    pub(super) fn of_group(group: &GroupReading) -> Self {
+    pub(super) fn of_group(group: &GroupReading, told: Told) -> Self {
         let frames = if group.frames == 1 { "frame" } else { "frames" };
         let camera = group.camera.as_ref().map(|camera| format!(" of {camera}"));
         let when = match (&group.from, &group.to) {
@@ -45,10 +46,11 @@ impl Subject {
         // Lights that were not told apart: what is right for the group is wrong for these.
         if 4 * group.odd.len() >= group.frames.max(1) {
             subject.warnings.push(format!(
-                "{} of its {} frames look otherwise than the group: look at them, and give \
-                 --each-frame if their lights differ.",
+                "{} of its {} frames look otherwise than the group: look at them, and {} if their \
+                 lights differ.",
                 group.odd.len(),
-                group.frames
+                group.frames,
+                told.either("give --each-frame", "correct each frame by itself")
             ));
         }
         subject

@@ -68,6 +68,9 @@ pub enum RecordError {
     /// An object of another kind.
     #[error("a JSON record, but not a frame's ({0})")]
     Kind(serde_json::Error),
+    /// No record of a card.
+    #[error("a JSON record, but not a card's ({0})")]
+    NoCard(serde_json::Error),
 }
 
 impl FrameRecord {

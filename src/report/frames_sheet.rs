@@ -7,6 +7,7 @@ use super::text::{WIDTH, width, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter, FrameOrder, FrameRecord, GroupRecord, plain};
 use crate::frames::{FrameReading, Verdict};
+use crate::told::Told;
 
 /// What is printed of a run of frames.
 #[derive(Debug, Clone, Copy)]
@@ -19,6 +20,8 @@ pub struct FramesPage<'a> {
     pub filter: FrameFilter,
     /// In which order it lists them.
     pub order: FrameOrder,
+    /// Where the advice is read.
+    pub told: Told,
 }
 
 impl<'a> FramesPage<'a> {
@@ -184,7 +187,13 @@ mod tests {
     }
 
     fn page<'a>(frames: &'a [FrameRecord], groups: &'a [GroupRecord]) -> FramesPage<'a> {
-        FramesPage { frames, groups, filter: FrameFilter::All, order: FrameOrder::Given }
+        FramesPage {
+            frames,
+            groups,
+            filter: FrameFilter::All,
+            order: FrameOrder::Given,
+            told: Told::AtTerminal,
+        }
     }
 
     #[test]

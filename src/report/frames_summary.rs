@@ -302,11 +302,12 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     if undecided > 0 {
         advice.push(format!(
             "Look at the {} that {} not tell by {}: nothing in {} seems neutral. A card photographed \
-             in that light would (mirecast card, or --reference).",
+             in that light would{}.",
             if undecided == 1 { "frame".to_owned() } else { format!("{undecided} frames") },
             if undecided == 1 { "does" } else { "do" },
             if undecided == 1 { "itself" } else { "themselves" },
             if undecided == 1 { "it" } else { "them" },
+            page.told.either(" (mirecast card, or --reference)", ""),
         ));
     }
     if page.groups.is_empty() && found > 0 {

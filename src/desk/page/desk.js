@@ -4,6 +4,9 @@
   const megabyte = 1024 * 1024;
   const most = Number(document.body.dataset.mostMegabytes) * megabyte;
   const mostFrames = Number(document.body.dataset.mostFrames);
+  const mostLights = Number(document.body.dataset.mostLights);
+  /* More photos of cards than this at once are more likely pictures of a shoot: it is asked. */
+  const manyCards = 8;
   /* Uploads at once: more would only wait in the desk instead of here. */
   const lanes = 3;
 
@@ -27,8 +30,12 @@
     return made;
   };
 
-  /* Whether the desk is there. */
+  /* Whether the desk is there. An upload that moves says so too: it may fill the line alone. */
   let gone = false;
+  let lastSign = 0;
+  const alive = () => { lastSign = Date.now(); };
+  const silence = () => Date.now() - lastSign;
+  const under = new Set();
   const notice = (isGone, words) => {
     const banner = $("gone");
     if (isGone) {
@@ -49,8 +56,10 @@
       const answer = await fetch("alive", { cache: "no-store", signal: AbortSignal.timeout(5000) });
       notice(!answer.ok, anew);
     } catch {
-      notice(true, away);
+      if (silence() > 8000) notice(true, away);
     }
+    /* What hangs would hold up the rest for as long as the network pleases. */
+    if (gone && silence() > 20000) under.forEach((request) => { request.lost = true; request.abort(); });
   };
   const keepListening = async () => {
     if (!document.hidden) await beat();
@@ -60,24 +69,32 @@
 
   /* What goes wrong with one photo, in words. */
   class Refused extends Error {}
+  /* The line to the desk failed, not the photo. */
+  class Unsent extends Refused {}
+  const unsent = () => new Unsent("The desk does not answer.");
 
   /* Sends with progress, which fetch cannot tell. */
   const send = (where, body, onProgress, signal) => new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
     request.open("POST", where);
     request.responseType = "text";
+    under.add(request);
+    request.addEventListener("loadend", () => under.delete(request));
     request.upload.addEventListener("progress", (event) => {
+      alive();
       if (event.lengthComputable && onProgress) onProgress(event.loaded / event.total);
     });
     request.addEventListener("load", () => {
+      alive();
       if (request.status === 200) {
         try { resolve(JSON.parse(request.responseText)); } catch { reject(new Refused("The answer could not be read.")); }
       } else {
         reject(new Refused(request.responseText.trim() || `The desk refused it (${request.status}).`));
       }
     });
-    request.addEventListener("error", () => { beat(); reject(new Refused("The desk does not answer.")); });
-    request.addEventListener("abort", () => reject(new Refused("Stopped.")));
+    request.addEventListener("error", () => { lastSign = 0; beat(); reject(unsent()); });
+    request.addEventListener("abort", () => reject(request.lost ? unsent() : new Refused("Stopped.")));
+    if (signal?.aborted) { reject(new Refused("Stopped.")); return; }
     if (signal) signal.addEventListener("abort", () => request.abort());
     request.send(body);
   });
@@ -115,6 +132,7 @@
   let total = 0;
   let done = 0;
   let failed = 0;
+  let lost = [];
   let stopping = new AbortController();
   const wordsOf = () => {
     $("progress").hidden = total === 0;
@@ -124,10 +142,10 @@
     $("progress-words").textContent = `${done} of ${total} done${problems}`;
     $("progress-title").textContent = done < total ? "Being read" : "Read";
     $("stop").hidden = done >= total;
+    $("again").hidden = done < total || !lost.length;
   };
   const settle = () => {
     if (running || queue.length) return;
-    say(`${done} of ${total} done${failed ? `, ${failed} could not be read` : ""}.`);
     if (frames.some((frame) => !frame.grouped)) group();
     if (!failed) setTimeout(() => { if (!running && !queue.length) { total = done = 0; $("queue").replaceChildren(); wordsOf(); } }, 1500);
   };
@@ -141,6 +159,7 @@
         () => { job.line.remove(); },
         (error) => {
           failed += 1;
+          if (error instanceof Unsent) lost.push(job);
           job.line.classList.add("failed");
           job.state.textContent = error instanceof Refused ? error.message : "The page stumbled over it.";
         },
@@ -156,6 +175,7 @@
   const enqueue = (name, work) => {
     if (!running && !queue.length) {
       total = done = failed = 0;
+      lost = [];
       stopping = new AbortController();
       $("queue").replaceChildren();
     }
@@ -164,19 +184,25 @@
     line.append(element("bdi", "", name), state);
     $("queue").append(line);
     total += 1;
-    queue.push({ line, state, work });
+    queue.push({ name, line, state, work });
     wordsOf();
     pump();
   };
+  $("again").addEventListener("click", () => {
+    for (const { name, work } of lost.splice(0)) enqueue(name, work);
+    $("stop").focus();
+  });
   $("stop").addEventListener("click", () => {
     for (const job of queue.splice(0)) { job.line.remove(); total -= 1; }
     stopping.abort();
+    stopping = new AbortController();
     wordsOf();
+    settle();
   });
 
   const sized = (file) => {
-    if (file.size > most) throw new Refused(`Larger than ${most / megabyte} MB.`);
-    if (file.size === 0) throw new Refused("The file is empty.");
+    if (file.size > most) throw new Refused(`Too large: ${Math.ceil(file.size / megabyte)} MB, and ${most / megabyte} MB are the most. Give a smaller copy, or the camera's JPEG.`);
+    if (file.size === 0) throw new Refused("The file is empty. Copy it from the camera again.");
   };
 
   /* Cards. */
@@ -192,7 +218,7 @@
       card.place.id = `card-${card.number}`;
       card.strip = element("div", "strip");
       card.shown = element("div", "shown");
-      card.after = element("div", "after buttons");
+      card.after = element("div", "after");
       card.place.append(card.strip, card.shown, card.after);
       card.strip.append(ask(card));
       $("cards").querySelector(".results").prepend(card.place);
@@ -202,16 +228,21 @@
     for (const named of card.shown.querySelectorAll("[id]")) named.id = `card-${card.number}-${named.id}`;
     const { record } = card;
     const unknown = record.status === "residual-only";
-    const stated = card.shotAt;
-    card.strip.hidden = record.status === "failed";
+    const automatic = record.card?.problems.some(({ code }) => code === "auto-balance");
+    /* The balance says nothing about a photo that has no colour to read. */
+    card.strip.hidden = record.status === "failed" || record.status === "refused";
     card.strip.classList.toggle("urgent", unknown);
     card.strip.querySelector("option").textContent = unknown ? "choose one" : "what the file says";
-    card.strip.querySelector(".question").textContent = unknown
-      ? "The light is not known yet, because the file does not say what the camera was set to. Which white balance was the camera set to?"
-      : stated
+    for (const option of card.strip.querySelectorAll("[value=automatic]")) option.hidden = option.disabled = !unknown;
+    card.strip.querySelector(".question").textContent = !unknown
+      ? card.shotAt
         ? "Read as shot at the balance that you gave. Was it another?"
-        : "Was the camera set to another white balance than the file says?";
-    card.after.replaceChildren(
+        : "Was the camera set to another white balance than the file says?"
+      : automatic
+        ? "The light is not known, because the camera balanced by itself. If it was set to a fixed balance after all: which white balance was the camera set to?"
+        : "The light is not known yet, because the file does not say what the camera was set to. Which white balance was the camera set to?";
+    const buttons = element("div", "buttons");
+    buttons.append(
       ...savers(`card-${stem(card.name)}`, card.answer, [card.answer.record]),
       button("Take it away", () => {
         card.place.remove();
@@ -220,6 +251,8 @@
         $("files-button").focus();
       }),
     );
+    card.after.replaceChildren(buttons);
+    if (record.status !== "failed") card.after.append(grader(`corrections-${stem(card.name)}`, () => ({ cards: [card.answer.sealed] })));
     $("cards").hidden = false;
     const verdict = card.shown.querySelector(".verdict")?.innerText ?? "";
     say(`${card.name}: ${verdict}`);
@@ -231,6 +264,11 @@
     const kelvin = form.querySelector(".kelvin");
     const { balance } = form.elements;
     const again = async () => {
+      if (balance.value === "automatic") {
+        status.className = "figure";
+        status.textContent = "Then no photo of this card can say which light it was; only the card's colour is known. Set the camera to a preset or a kelvin number and photograph the card again. A custom balance can be set from this one all the same.";
+        return;
+      }
       if (!balance.value && card.record.status === "residual-only") {
         status.className = "problem";
         status.textContent = "Choose the balance that the camera was set to.";
@@ -258,48 +296,107 @@
     return form;
   };
 
+  /* Corrections of what was read, which `sealed` gives. */
+  const grader = (name, sealed, ofFrames = false) => {
+    const place = $("grade").content.firstElementChild.cloneNode(true);
+    const form = place.querySelector("form");
+    const status = place.querySelector("[role=status]");
+    const made = place.querySelector(".made");
+    for (const part of place.querySelectorAll(ofFrames ? ".for-cards" : ".for-frames")) part.remove();
+    const { footage, strength, each } = form.elements;
+    const make = async () => {
+      status.className = "figure";
+      status.textContent = "Making them";
+      const wanted = { footage: footage.value, strength: strength.value, each_frame: each?.value === "frame", ...sealed() };
+      try {
+        const answer = await send("corrections", new Blob([JSON.stringify(wanted)]));
+        const shown = element("div", "shown");
+        shown.innerHTML = answer.section;
+        const buttons = element("div", "buttons");
+        if (answer.zip) {
+          const bytes = Uint8Array.from(atob(answer.zip), (letter) => letter.charCodeAt(0));
+          const saver = button(`Save the ${answer.files} files (ZIP)`, () => save(`${name}.zip`, "application/zip", bytes));
+          saver.className = "first";
+          buttons.append(saver, button("Save the records with them (JSON)", () => save(`${name}.jsonl`, "application/json", ...answer.records.map((record) => `${record}\n`))));
+        }
+        made.replaceChildren(shown, buttons);
+        status.textContent = answer.zip ? `${answer.files} files are ready to be saved.` : "No correction could be made: see why below.";
+      } catch (error) {
+        made.replaceChildren();
+        status.className = "problem";
+        status.textContent = error.message;
+      }
+    };
+    form.addEventListener("submit", (event) => { event.preventDefault(); make(); });
+    /* What was made no longer is what is chosen. */
+    form.addEventListener("change", () => { made.replaceChildren(); status.textContent = ""; });
+    return place;
+  };
+
   /* Set-ups. */
+  const ordinals = ["First", "Second", "Third", "Fourth", "Fifth", "Sixth"];
+  const lights = () => [...$("compare-form").querySelectorAll("select")];
+  let compared = [];
   const offer = () => {
     const usable = cards.filter((card) => card.record.light);
     $("cards").hidden = cards.length === 0;
-    $("all-cards").hidden = cards.length < 2;
+    gather();
     $("compare").hidden = usable.length === 0;
-    const form = $("compare-form");
-    for (const [select, preferred] of [[form.elements.first, 0], [form.elements.second, 1]]) {
+    for (const select of lights().slice(Math.max(2, usable.length))) select.parentElement.remove();
+    const taken = new Set();
+    for (const select of lights()) {
       const kept = select.value;
       select.replaceChildren(...usable.map((card) => {
         const option = element("option", "", `${card.name}, ${Math.round(card.record.light.cct_kelvin / 10) * 10} K`);
         option.value = String(card.number);
         return option;
       }));
-      const wanted = usable.find((card) => String(card.number) === kept) ?? usable[preferred] ?? usable[0];
+      const free = usable.filter((card) => !taken.has(card));
+      const wanted = free.find((card) => String(card.number) === kept) ?? free[0] ?? usable[0];
       if (wanted) select.value = String(wanted.number);
+      taken.add(wanted);
     }
-    if (usable.length > 1 && form.elements.first.value === form.elements.second.value) {
-      form.elements.second.value = String(usable.find((card) => String(card.number) !== form.elements.first.value).number);
-    }
-    form.querySelector("[type=submit]").disabled = usable.length < 2;
-    $("compare-words").textContent = usable.length < 2 ? "Give a photo of the card in the second light." : "";
+    $("compare-form").querySelector("[type=submit]").disabled = usable.length < 2;
+    $("one-more").hidden = lights().length >= Math.min(usable.length, mostLights);
+    const stale = compared.some(([card, answer]) => cards.includes(card) && card.answer !== answer);
+    $("compare-words").textContent = usable.length < 2
+      ? "Give a photo of the card in the second light."
+      : stale ? "A photo was read again since: compare again." : "";
   };
+  $("one-more").addEventListener("click", () => {
+    const name = ordinals[lights().length];
+    const label = element("label", "", `${name} light `);
+    const select = element("select");
+    select.name = name.toLowerCase();
+    label.append(select);
+    $("compare-form").querySelector(".choices").append(label);
+    offer();
+    select.focus();
+  });
   const compare = async () => {
-    const form = $("compare-form");
-    const chosen = [form.elements.first, form.elements.second]
-      .map((select) => cards.find((card) => String(card.number) === select.value));
+    const chosen = lights().map((select) => cards.find((card) => String(card.number) === select.value));
     const words = $("compare-words");
-    if (chosen.includes(undefined) || chosen[0] === chosen[1]) {
-      words.textContent = "Choose two different photos.";
+    if (chosen.includes(undefined) || new Set(chosen).size < chosen.length) {
+      words.textContent = "Choose a different photo for each light.";
       return;
     }
+    const size = chosen.reduce((sum, card) => sum + card.file.size, 0);
+    if (size > most) {
+      words.textContent = `Too large together: ${most / megabyte} MB are the most. Compare fewer, or the camera's JPEGs.`;
+      return;
+    }
+    const answers = chosen.map((card) => [card, card.answer]);
     words.textContent = "Comparing";
     try {
       const answer = await send("setups", parcel(chosen));
       words.textContent = "";
+      compared = answers;
       const place = $("setups").querySelector(".results");
-      const after = element("p", "after buttons panel");
+      const after = element("div", "buttons panel");
       after.append(...savers("set-ups", answer, [answer.record]));
       const shown = element("div", "shown");
       shown.innerHTML = answer.section;
-      place.replaceChildren(element("h2", "", "The two set-ups"), shown, after);
+      place.replaceChildren(element("h2", "", `${chosen.length} set-ups`), shown, after);
       $("setups").hidden = false;
       $("setups").focus({ preventScroll: true });
       $("setups").scrollIntoView({ block: "start" });
@@ -316,7 +413,7 @@
     frame.sealed = await send("frame", parcel([frame]), progress, signal);
     frame.file = null;
     frames.push(frame);
-    const { error } = JSON.parse(frame.sealed.record);
+    const { error } = JSON.parse(frame.sealed.shown.record);
     if (error) throw new Refused(error.message);
   };
   const group = async () => {
@@ -324,15 +421,22 @@
     frames.forEach((frame) => { frame.grouped = true; });
     const place = $("frames").querySelector(".results");
     try {
-      const body = new Blob([JSON.stringify({ frames: frames.map((frame) => frame.sealed) })]);
+      const body = new Blob([JSON.stringify({ frames: frames.map((frame) => frame.sealed.shown) })]);
       const answer = await send("frames", body);
       const shown = element("div", "shown");
       shown.innerHTML = answer.section;
-      const after = element("p", "after buttons panel");
-      after.append(
+      const buttons = element("div", "buttons");
+      buttons.append(
         ...savers("frames", answer, answer.records),
-        button("Take them away", () => { frames.length = 0; place.replaceChildren(); $("frames").hidden = true; }),
+        button("Take them away", () => {
+          frames.length = 0;
+          place.replaceChildren();
+          $("frames").hidden = true;
+          $("files-button").focus();
+        }),
       );
+      const after = element("div", "panel");
+      after.append(buttons, grader("corrections", () => ({ frames: frames.map((frame) => frame.sealed.sampled) }), true));
       place.replaceChildren(element("h2", "", frames.length === 1 ? "One picture" : `${frames.length} pictures`), shown, after);
       $("frames").hidden = false;
       /* The report's own script finds its controls when it is run. */
@@ -348,14 +452,16 @@
 
   /* What comes in. */
   const isPicture = (name) => /\.(jpe?g|png|tiff?|webp|dng|cr[23w]|nef|nrw|arw|sr[2fw]|raf|orf|rw[2l]|pef|iiq|3fr|erf|mrw|kdc|dcr|mef|mos|x3f|ari|fff)$/i.test(name);
-  const take = (given, fromFolder) => {
+  const take = (given, fromFolder, sure) => {
     let files = fromFolder
       ? given.filter(({ name }) => isPicture(name) && !name.split("/").some((part) => part.startsWith(".")))
       : given;
     if (!files.length) {
-      say("There is no picture in it.");
-      $("progress").hidden = false;
-      $("progress-words").textContent = "There is no picture in it.";
+      tellWhich("There is no picture in it: JPEG, PNG, TIFF, WebP and raw files are read.");
+      return;
+    }
+    if (kind === "card" && !sure && files.length > manyCards) {
+      askWhich(files);
       return;
     }
     const room = kind === "frame" ? mostFrames - frames.length - queue.length : files.length;
@@ -370,6 +476,31 @@
     }
     if (left) $("progress-words").textContent = `${left} pictures were left out: ${mostFrames} are the most at once.`;
   };
+  let waiting = [];
+  const tellWhich = (words) => {
+    $("which").hidden = false;
+    $("which-words").textContent = words;
+    $("which").querySelector(".buttons").hidden = true;
+    say(words);
+  };
+  const askWhich = (files) => {
+    waiting = files;
+    tellWhich(`These are ${files.length} pictures. What are they?`);
+    $("which").querySelector(".buttons").hidden = false;
+    $("which").querySelector("button").focus();
+  };
+  for (const answer of document.querySelectorAll("[data-takes]")) {
+    answer.addEventListener("click", () => {
+      const files = waiting;
+      waiting = [];
+      $("which").hidden = true;
+      $("files-button").focus();
+      if (!answer.dataset.takes) return;
+      document.querySelector(`[name=kind][value=${answer.dataset.takes}]`).checked = true;
+      choose(answer.dataset.takes);
+      take(files, false, true);
+    });
+  }
   const named = (file) => ({ file, name: file.webkitRelativePath || file.name });
 
   const entriesOf = (reader) => new Promise((resolve, reject) => reader.readEntries(resolve, reject));
@@ -398,7 +529,6 @@
       say("The folder could not be read whole.");
     }
     found.sort((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
-    /* A folder of many pictures is a shoot; somebody who meant cards has said so. */
     take(found, true);
   };
   let depth = 0;
@@ -450,17 +580,38 @@
     enqueue(file.name, async (progress, signal) => {
       await readCard(card, progress, signal);
       if (card.record.light) {
-        $("compare-form").elements.second.value = String(card.number);
+        const last = lights().at(-1);
+        if (!lights().some((select) => select.value === String(card.number))) last.value = String(card.number);
         await compare();
       } else {
         $("compare-words").textContent = "The light of the second photo is not known: see what is asked about it above.";
       }
     });
   });
-  document.querySelector("[data-saves=cards-json]").addEventListener("click", () => {
-    const inOrder = [...cards].sort((a, b) => a.number - b.number);
-    save("cards.jsonl", "application/json", ...inOrder.map((card) => `${card.answer.record}\n`));
+  const inOrder = () => [...cards].sort((a, b) => a.number - b.number);
+  const allSealed = () => ({ cards: inOrder().map((card) => card.answer.sealed) });
+  $("save-records").addEventListener("click", () => {
+    save("cards.jsonl", "application/json", ...inOrder().map((card) => `${card.answer.record}\n`));
   });
+  $("save-cards").addEventListener("click", async () => {
+    const words = $("all-cards-words");
+    words.className = "figure";
+    words.textContent = "Making the report";
+    try {
+      const answer = await send("cards", new Blob([JSON.stringify(allSealed())]));
+      save("cards.html", "text/html", ...page(answer));
+      words.textContent = "";
+    } catch (error) {
+      words.className = "problem";
+      words.textContent = error.message;
+    }
+  });
+  /* What was made of all of them is not of all of them once there are more. */
+  const gather = () => {
+    $("all-cards").hidden = cards.length < 2;
+    $("all-cards").querySelector(".grade")?.remove();
+    $("all-cards").append(grader("corrections", allSealed));
+  };
   /* What is only in this page would be lost. */
   window.addEventListener("beforeunload", (event) => { if (running || queue.length) event.preventDefault(); });
   keepListening();

@@ -13,6 +13,7 @@
 
 mod card;
 mod cast_bar;
+mod corrections;
 mod dial;
 mod dial_chart;
 mod frames;
@@ -31,6 +32,7 @@ mod typeset;
 mod uv;
 
 pub use card::{CardView, card_page, card_section};
+pub use corrections::corrections_section;
 pub use dial::{dial_page, dial_section};
 pub use frames::{frames_page, frames_section};
 pub use page::{About, SCRIPT, STYLE, Setting};

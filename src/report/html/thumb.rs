@@ -2,6 +2,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use serde::{Deserialize, Serialize};
 
 use crate::balance::{White, neutral_in};
 use crate::card::CardReading;
@@ -10,11 +11,28 @@ use crate::frames::{FrameReading, GroupReading};
 use crate::still::{LinearFrame, Preview};
 
 /// An encoded picture for a page.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(super) struct Thumb {
     pub(super) width: u32,
     pub(super) height: u32,
+    #[serde(with = "in_base64")]
     jpeg: Vec<u8>,
+}
+
+/// Bytes as text, for whoever keeps a picture within other text.
+mod in_base64 {
+    use base64::Engine;
+    use base64::engine::general_purpose::STANDARD;
+    use serde::de::Error;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub(super) fn serialize<S: Serializer>(bytes: &[u8], to: S) -> Result<S::Ok, S::Error> {
+        STANDARD.encode(bytes).serialize(to)
+    }
+
+    pub(super) fn deserialize<'a, D: Deserializer<'a>>(from: D) -> Result<Vec<u8>, D::Error> {
+        STANDARD.decode(String::deserialize(from)?).map_err(D::Error::custom)
+    }
 }
 
 impl Thumb {
@@ -33,8 +51,9 @@ impl Thumb {
 const NEUTRAL: [f64; 3] = [1.0; 3];
 
 /// Pictures of a photo of a card: as it came out, as it should be, and as it would look under each
-/// preset. Some 50 kB; the frame that they are from is not needed any longer.
-#[derive(Debug, Clone, PartialEq)]
+/// preset. Some 50 kB; the frame that they are from is not needed any longer. Whoever keeps them
+/// beside their record gives them back as they were: they are drawn as they are.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CardPictures {
     /// The upright photo, in pixels.
     pub(super) size: [u32; 2],
