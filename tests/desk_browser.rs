@@ -188,8 +188,15 @@ fn two_set_ups_are_compared() {
     // A third light, and all cards in one report.
     give(&mut page, "card-tilted-at-bench.jpg");
     page.evaluate("document.querySelector('#one-more').click()").unwrap();
-    page.evaluate("document.querySelector('#compare-form').requestSubmit()").unwrap();
+    page.evaluate(
+        "{ const { elements } = document.querySelector('#compare-form');
+           elements['third-name'].value = 'kiln <b>';
+           elements['third-name'].dispatchEvent(new Event('change'));
+           document.querySelector('#compare-form').requestSubmit(); }",
+    )
+    .unwrap();
     page.wait_until("document.querySelectorAll('#setups article').length === 3").unwrap();
+    assert!(text(&mut page, "#setups").contains("to kiln <b>"));
     assert_eq!(text(&mut page, "#setups h2"), "3 set-ups");
     assert_sound(&mut page, &desk, PHONE);
     page.evaluate(KEEP_SAVED).unwrap();
@@ -262,10 +269,6 @@ fn a_folder_of_frames_with_a_broken_one_is_dropped() {
         assert_sound(&mut page, &desk, view);
     }
     // Corrections: what cannot be made is said, what can is saved.
-    correct(&mut page, "#frames", "log");
-    page.wait_until("document.querySelector('#frames .grade .problem')").unwrap();
-    let refused = text(&mut page, "#frames .grade [role=status]");
-    assert!(refused.contains("choose Rec. 709 or linear light here"), "{refused}");
     correct(&mut page, "#frames", "rec709");
     page.wait_until("document.querySelector('#frames .made button')").unwrap();
     let made = text(&mut page, "#frames .made");
@@ -284,6 +287,10 @@ fn a_folder_of_frames_with_a_broken_one_is_dropped() {
     for file in ["group-4.cc", "group-4.clf", "corrections.ccc"] {
         assert!(zip.contains(file), "{file} is not in it");
     }
+    correct(&mut page, "#frames", "log");
+    page.wait_until("document.querySelector('#frames .grade .problem')").unwrap();
+    let refused = text(&mut page, "#frames .grade [role=status]");
+    assert!(refused.contains("choose Rec. 709 or linear light here"), "{refused}");
     // More frames join those that are there; whoever wants a card then is not in the way.
     page.choose_files("#files", &[sample("frame-bench-lamps-orange.jpg")]).unwrap();
     page.wait_until("document.querySelectorAll('#frames li.frame').length === 7").unwrap();
@@ -355,6 +362,8 @@ fn what_could_not_be_sent_is_sent_again_and_nothing_is_taken_unasked() {
     page.choose_files("#files", &[sample(WINDOW)]).unwrap();
     page.wait_until("!document.querySelector('#again').hidden").unwrap();
     page.offline(false).unwrap();
+    let back = "document.querySelector('#gone').innerText.includes('answers again')";
+    page.wait_until(back).unwrap();
     page.evaluate("document.querySelector('#again').click()").unwrap();
     page.wait_until("document.querySelectorAll('#cards article').length === 3").unwrap();
     // Being offline is complained of in the console, and is all that is.
@@ -392,7 +401,7 @@ fn pictures_of_the_page() {
     let desk = Served::start(&[]);
     let shoot = shoot();
     let mut page = browser.open(&desk.url, View::default()).unwrap();
-    let mut draw = |page: &mut Page<'_>, name: &str| {
+    let draw = |page: &mut Page<'_>, name: &str| {
         let views = [
             ("laptop", View::default()),
             ("laptop-dark", View { dark: true, ..View::default() }),
@@ -417,6 +426,7 @@ fn pictures_of_the_page() {
     page.choose_files("#second", &[sample(WINDOW)]).unwrap();
     page.wait_until("document.querySelector('#setups article')").unwrap();
     draw(&mut page, "4-set-ups");
+    drop(page);
     let mut page = browser.open(&desk.url, View::default()).unwrap();
     kind(&mut page, "frame");
     page.drop_files("#drop", &[shoot.path().join("day 1")]).unwrap();

@@ -39,7 +39,7 @@ pub(crate) enum Refusal {
     #[error("These were not read by this run of the desk. Drop the photos again.")]
     Unsealed,
     /// A setting that makes no sense.
-    #[error("{0}.")]
+    #[error("{}", ended(.0))]
     Unusable(String),
     #[error(
         "Reading this took longer than {seconds} seconds, so it was given up. Try a smaller copy."
@@ -47,6 +47,12 @@ pub(crate) enum Refusal {
     TooLong { seconds: u64 },
     #[error("A fault in the program stopped this. Nothing else was harmed by it.")]
     Stumbled,
+}
+
+/// With a full stop, if nothing else ends it.
+fn ended(words: &str) -> String {
+    let stop = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{words}{stop}")
 }
 
 impl Refusal {

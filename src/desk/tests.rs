@@ -264,11 +264,11 @@ fn what_makes_no_sense_is_refused_with_words() {
         ("setups", "[{\"name\":\"a\",\"bytes\":0}]\n"),
         ("frames", "{}"),
         ("frames", "[]"),
-        ("frames", "{\"frames\":[{\"record\":\"{}\",\"picture\":null}]}"),
+        ("frames", "{\"frames\":[{\"record\":\"{}\",\"with\":null}]}"),
     ] {
         assert_status(&desk.post(what, body.as_bytes()), 400);
     }
-    let forged = "{\"frames\":[{\"record\":\"{}\",\"picture\":null,\"seal\":\"AAAA\"}]}";
+    let forged = "{\"frames\":[{\"record\":\"{}\",\"with\":null,\"seal\":\"AAAA\"}]}";
     assert_status(&desk.post("frames", forged.as_bytes()), 409);
     let answer = desk.post("card", &parcel("a.jpg", ",\"shot_at\":\"tungstem\"", b"x"));
     assert_status(&answer, 422);

@@ -123,7 +123,7 @@
   const page = (answer) => [answer.head, answer.section, answer.tail];
   const savers = (name, answer, records) => [
     button("Save the report", () => save(`${name}.html`, "text/html", ...page(answer))),
-    button("Save the record (JSON)", () => save(`${name}.${records.length > 1 ? "jsonl" : "json"}`, "application/json", ...records.map((record) => `${record}\n`))),
+    button(records.length > 1 ? "Save the records (JSON)" : "Save the record (JSON)", () => save(`${name}.${records.length > 1 ? "jsonl" : "json"}`, "application/json", ...records.map((record) => `${record}\n`))),
   ];
 
   /* The queue: a few at a time, each told by its own line. */
@@ -200,6 +200,7 @@
     settle();
   });
 
+  const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
   const sized = (file) => {
     if (file.size > most) throw new Refused(`Too large: ${Math.ceil(file.size / megabyte)} MB, and ${most / megabyte} MB are the most. Give a smaller copy, or the camera's JPEG.`);
     if (file.size === 0) throw new Refused("The file is empty. Copy it from the camera again.");
@@ -213,7 +214,8 @@
     showCard(card);
   };
   const showCard = (card) => {
-    if (!card.place) {
+    const isNew = !card.place;
+    if (isNew) {
       card.place = element("div", "result");
       card.place.id = `card-${card.number}`;
       card.strip = element("div", "strip");
@@ -254,6 +256,8 @@
     card.after.replaceChildren(buttons);
     if (record.status !== "failed") card.after.append(grader(`corrections-${stem(card.name)}`, () => ({ cards: [card.answer.sealed] })));
     $("cards").hidden = false;
+    /* One photo alone is what somebody waits for. */
+    if (isNew && total === 1) card.place.scrollIntoView({ block: "start" });
     const verdict = card.shown.querySelector(".verdict")?.innerText ?? "";
     say(`${card.name}: ${verdict}`);
     offer();
@@ -342,7 +346,7 @@
     $("cards").hidden = cards.length === 0;
     gather();
     $("compare").hidden = usable.length === 0;
-    for (const select of lights().slice(Math.max(2, usable.length))) select.parentElement.remove();
+    for (const select of lights().slice(Math.max(2, usable.length))) select.closest(".light").remove();
     const taken = new Set();
     for (const select of lights()) {
       const kept = select.value;
@@ -355,6 +359,7 @@
       const wanted = free.find((card) => String(card.number) === kept) ?? free[0] ?? usable[0];
       if (wanted) select.value = String(wanted.number);
       taken.add(wanted);
+      suggest(select);
     }
     $("compare-form").querySelector("[type=submit]").disabled = usable.length < 2;
     $("one-more").hidden = lights().length >= Math.min(usable.length, mostLights);
@@ -363,18 +368,34 @@
       ? "Give a photo of the card in the second light."
       : stale ? "A photo was read again since: compare again." : "";
   };
+  const cardOf = (select) => cards.find((card) => String(card.number) === select.value);
+  const nameOf = (select) => select.closest(".light").querySelector("input");
+  const suggest = (select) => { nameOf(select).value = cardOf(select)?.called ?? ""; };
+  const oneMore = () => {
+    const ordinal = ordinals[lights().length];
+    const light = $("light").content.firstElementChild.cloneNode(true);
+    light.querySelector("[data-ordinal]").prepend(`${ordinal} light`);
+    const [select, name] = [light.querySelector("select"), light.querySelector("input")];
+    select.name = ordinal.toLowerCase();
+    name.name = `${select.name}-name`;
+    name.setAttribute("aria-label", `Name of the ${select.name} light`);
+    select.addEventListener("change", () => suggest(select));
+    name.addEventListener("change", () => {
+      const card = cardOf(select);
+      if (card) card.called = name.value.trim() || undefined;
+    });
+    $("lights").append(light);
+    return select;
+  };
+  oneMore();
+  oneMore();
   $("one-more").addEventListener("click", () => {
-    const name = ordinals[lights().length];
-    const label = element("label", "", `${name} light `);
-    const select = element("select");
-    select.name = name.toLowerCase();
-    label.append(select);
-    $("compare-form").querySelector(".choices").append(label);
+    const select = oneMore();
     offer();
     select.focus();
   });
   const compare = async () => {
-    const chosen = lights().map((select) => cards.find((card) => String(card.number) === select.value));
+    const chosen = lights().map(cardOf);
     const words = $("compare-words");
     if (chosen.includes(undefined) || new Set(chosen).size < chosen.length) {
       words.textContent = "Choose a different photo for each light.";
@@ -414,7 +435,7 @@
     frame.file = null;
     frames.push(frame);
     const { error } = JSON.parse(frame.sealed.shown.record);
-    if (error) throw new Refused(error.message);
+    if (error) throw new Refused(capital(error.message));
   };
   const group = async () => {
     frames.sort((a, b) => a.number - b.number);
@@ -437,7 +458,8 @@
       );
       const after = element("div", "panel");
       after.append(buttons, grader("corrections", () => ({ frames: frames.map((frame) => frame.sealed.sampled) }), true));
-      place.replaceChildren(element("h2", "", frames.length === 1 ? "One picture" : `${frames.length} pictures`), shown, after);
+      /* Before the contact sheet, which may be long. */
+      place.replaceChildren(element("h2", "", frames.length === 1 ? "One picture" : `${frames.length} pictures`), after, shown);
       $("frames").hidden = false;
       /* The report's own script finds its controls when it is run. */
       const script = element("script");
@@ -581,7 +603,10 @@
       await readCard(card, progress, signal);
       if (card.record.light) {
         const last = lights().at(-1);
-        if (!lights().some((select) => select.value === String(card.number))) last.value = String(card.number);
+        if (!lights().some((select) => select.value === String(card.number))) {
+          last.value = String(card.number);
+          suggest(last);
+        }
         await compare();
       } else {
         $("compare-words").textContent = "The light of the second photo is not known: see what is asked about it above.";

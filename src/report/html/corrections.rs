@@ -34,7 +34,10 @@ pub fn corrections_section(page: &CorrectionsPage) -> String {
         which: typeset(WHICH_FILE),
         unmade: unmade(page)
             .into_iter()
-            .map(|(reason, labels)| (plain(&labels).into_owned(), typeset(&sentence(reason))))
+            .map(|(reason, labels)| {
+                let reason = format!("{}.", reason.trim_end_matches('.'));
+                (plain(&labels).into_owned(), typeset(&reason))
+            })
             .collect(),
     })
 }
