@@ -4,6 +4,7 @@ use std::path::Path;
 
 use lab::Rng;
 use lab::tiff::ByteOrder;
+use mirecast::Told;
 use mirecast::balance::PresetTable;
 use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, check_frame};
@@ -259,7 +260,8 @@ fn judge(still: &Still) -> Result<(), String> {
     let mut frames = [frame];
     let groups = GroupRecord::of_frames(&mut frames);
     let filter = FrameFilter::All;
-    let page = FramesPage { frames: &frames, groups: &groups, filter, order: FrameOrder::Given };
+    let (order, told) = (FrameOrder::Given, Told::AtTerminal);
+    let page = FramesPage { frames: &frames, groups: &groups, filter, order, told };
     let mut text = Vec::new();
     write_frames_text(&mut text, &page, Emphasis::None).map_err(say)?;
     harmless(&text)?;
