@@ -446,6 +446,14 @@ fn everything_is_reached_from_the_keyboard_and_seen_there() {
     let desk = Served::start(&[]);
     let mut page = browser.open(&desk.url, View::default()).unwrap();
     give(&mut page, LAMPS);
+    // What is hard to read would be found.
+    page.evaluate(
+        "{ const faint = document.createElement('p'); faint.id = 'faint'; faint.textContent = 'Faint';
+           faint.style.color = '#888'; document.querySelector('main').prepend(faint); }",
+    )
+    .unwrap();
+    assert_eq!(page.evaluate(FAINT).unwrap(), serde_json::json!([["", "Faint"]]));
+    page.evaluate("document.querySelector('#faint').remove()").unwrap();
     page.evaluate("document.activeElement.blur(); window.scrollTo(0, 0)").unwrap();
     let mut reached = Vec::new();
     for _ in 0..30 {

@@ -6,7 +6,18 @@ use mirecast::balance::PresetTable;
 use super::limits::Limits;
 
 pub(crate) const STYLE: &str = include_str!("page/desk.css");
-pub(crate) const SCRIPT: &str = include_str!("page/desk.js");
+
+/// The page's script, a module a concern; the first is the one that the page names.
+pub(crate) const SCRIPTS: [(&str, &str); 8] = [
+    ("desk.js", include_str!("page/desk.js")),
+    ("cards.js", include_str!("page/cards.js")),
+    ("corrections.js", include_str!("page/corrections.js")),
+    ("frames.js", include_str!("page/frames.js")),
+    ("line.js", include_str!("page/line.js")),
+    ("parts.js", include_str!("page/parts.js")),
+    ("queue.js", include_str!("page/queue.js")),
+    ("setups.js", include_str!("page/setups.js")),
+];
 
 #[derive(Template)]
 #[template(path = "desk.html")]
@@ -73,7 +84,21 @@ mod tests {
             assert!(!page.contains(forbidden), "{forbidden}");
         }
         for script in page.split("<script").skip(1) {
-            assert!(script.starts_with(" src=\""), "{script}");
+            assert!(script.starts_with(" type=\"module\" src=\""), "{script}");
         }
+    }
+
+    #[test]
+    fn scripts_lead_to_each_other_and_nowhere_else() {
+        let names: Vec<_> = SCRIPTS.iter().map(|(name, _)| *name).collect();
+        let mut named = std::collections::BTreeSet::from(["desk.js"]);
+        for (name, script) in SCRIPTS {
+            for part in script.split(" from \"./").skip(1) {
+                let imported = part.split('"').next().unwrap();
+                assert!(names.contains(&imported), "{name} asks for {imported}");
+                named.insert(imported);
+            }
+        }
+        assert_eq!(named.len(), names.len(), "{names:?}");
     }
 }

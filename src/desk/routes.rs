@@ -62,12 +62,14 @@ async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Re
         Method::GET => Ok(reply),
         _ => Err(Refusal::Method { allowed: "GET" }),
     };
+    if let Some((_, script)) = page::SCRIPTS.iter().find(|(name, _)| *name == asked) {
+        return get(reply::text(SCRIPT, *script));
+    }
     match asked {
         "" => return get(reply::text("text/html; charset=utf-8", desk.page.clone())),
         ".." => return get(reply::elsewhere(&format!("{}/", head.uri.path()))),
         "alive" => return get(reply::nothing()),
         "desk.css" => return get(reply::text(CSS, page::STYLE)),
-        "desk.js" => return get(reply::text(SCRIPT, page::SCRIPT)),
         "report.css" => return get(reply::text(CSS, html::STYLE)),
         "report.js" => return get(reply::text(SCRIPT, html::SCRIPT)),
         "card" | "cards" | "setups" | "frame" | "frames" | "corrections"

@@ -148,6 +148,7 @@ fn the_page_and_its_files_are_served_behind_the_code_only() {
         ("", "text/html"),
         ("desk.css", "text/css"),
         ("desk.js", "text/javascript"),
+        ("setups.js", "text/javascript"),
         ("report.css", "text/css"),
         ("report.js", "text/javascript"),
     ] {
