@@ -52,10 +52,11 @@ export const offer = () => {
     taken.add(wanted);
     suggest(select);
   }
-  form.querySelector("[type=submit]").disabled = usable.length < 2;
+  const isAlone = usable.length < 2;
+  $("lights").hidden = form.querySelector("[type=submit]").hidden = isAlone;
   $("one-more").hidden = lights().length >= Math.min(usable.length, limits.lights, ordinals.length);
   const stale = compared.some(([card, answer]) => cards.includes(card) && card.answer !== answer);
-  tell(words, usable.length < 2
+  tell(words, isAlone
     ? "Give a photo of the card in the second light."
     : stale ? "A photo was read again since: compare again." : "");
 };
