@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::frames::GroupReading;
-use mirecast::grade::{ColourSample, CorrectionRecord, Decision, GradeOptions, Plan, unique_names};
+use mirecast::grade::{ColourSample, CorrectionRecord, Decision, GradeOptions, Plan, file_names};
 use mirecast::report::{CorrectionLine, FrameRecord, GroupRecord, PhotoRecord, plain_path};
 
 /// How corrections are decided on.
@@ -27,7 +27,7 @@ pub(crate) type Picture = (PathBuf, Option<ColourSample>);
 impl Deciding {
     fn graded(&self, label: String, decision: Decision) -> Graded {
         let made = decision.plan_made().filter(|_| self.with_files);
-        let files = made.map(|plan| plan.file_names().to_vec()).unwrap_or_default();
+        let files = made.map(|plan| file_names(plan.id()).to_vec()).unwrap_or_default();
         Graded { label, record: CorrectionRecord::of(&decision, &files), decision }
     }
 
@@ -56,15 +56,14 @@ impl Deciding {
         decided.collect()
     }
 
-    /// On each frame by itself, and for each frame which of the decisions is its own; `pictures`
-    /// are those of the records, one each.
+    /// On each frame by itself, and for each frame which of the decisions is its own; `pictures` are
+    /// those of the records, and `names` what their files are called, one each.
     pub(crate) fn by_frame(
         &self,
         pictures: &[Picture],
+        names: &[String],
         records: &mut [FrameRecord],
     ) -> (Vec<Graded>, Vec<Option<usize>>) {
-        let paths: Vec<_> = pictures.iter().map(|(path, _)| path.as_path()).collect();
-        let names = unique_names(&paths);
         let mut graded = Vec::new();
         let mut graded_by = Vec::new();
         for (((path, sample), record), name) in pictures.iter().zip(records).zip(names) {
@@ -72,7 +71,7 @@ impl Deciding {
                 graded_by.push(None);
                 continue;
             };
-            let decision = Decision::of_frame(path, &name, reading, &self.options, sample.as_ref());
+            let decision = Decision::of_frame(path, name, reading, &self.options, sample.as_ref());
             let one = self.graded(plain_path(path), decision);
             record.correction = Some(one.record.clone());
             graded_by.push(Some(graded.len()));

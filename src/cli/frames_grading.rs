@@ -1,5 +1,6 @@
 //! Corrections and proofs of frames that were checked.
 
+use mirecast::grade::unique_names;
 use mirecast::report::{CorrectionsPage, FrameRecord, GroupRecord};
 use mirecast::still::ReadOptions;
 
@@ -53,7 +54,8 @@ impl FramesGrading {
         groups: &mut [GroupRecord],
     ) -> Result<FramesGraded, RunError> {
         let (graded, graded_by) = if self.each_frame {
-            self.grading.deciding.by_frame(pictures, records)
+            let paths: Vec<_> = pictures.iter().map(|(path, _)| path.as_path()).collect();
+            self.grading.deciding.by_frame(pictures, &unique_names(&paths), records)
         } else {
             self.grading.deciding.by_group(pictures, records, groups)
         };

@@ -116,7 +116,10 @@ impl Wanted {
         }
         let mut groups = GroupRecord::of_frames(&mut records);
         let (graded, _) = match self.each_frame {
-            true => deciding.by_frame(&pictures, &mut records),
+            true => {
+                let paths: Vec<_> = pictures.iter().map(|(path, _)| path.as_path()).collect();
+                deciding.by_frame(&pictures, &unique_names(&paths), &mut records)
+            }
             false => deciding.by_group(&pictures, &records, &mut groups),
         };
         let lines = records.iter().map(line).chain(groups.iter().map(line));

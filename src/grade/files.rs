@@ -16,12 +16,10 @@ pub struct CorrectionFile {
     pub bytes: Vec<u8>,
 }
 
-impl Plan {
-    /// The names of its own files.
-    #[must_use]
-    pub fn file_names(&self) -> [String; 2] {
-        ["cc", "clf"].map(|extension| format!("{}.{extension}", self.id()))
-    }
+/// The names of the files of the correction that is called `id`.
+#[must_use]
+pub fn file_names(id: &str) -> [String; 2] {
+    ["cc", "clf"].map(|extension| format!("{id}.{extension}"))
 }
 
 /// A `.cc` and a `.clf` for each correction, and the [`COLLECTION`] of all; nothing for none.
@@ -31,7 +29,7 @@ impl Plan {
 pub fn correction_files(plans: &[&Plan]) -> io::Result<Vec<CorrectionFile>> {
     let mut files = Vec::new();
     for plan in plans {
-        let [cc, clf] = plan.file_names();
+        let [cc, clf] = file_names(plan.id());
         files.push(CorrectionFile { name: cc, bytes: cc_file(plan)? });
         files.push(CorrectionFile { name: clf, bytes: clf_file(plan)? });
     }

@@ -27,7 +27,7 @@ pub use cdl::{Cdl, CdlFit};
 pub use chart::chart;
 pub use clf::clf_file;
 pub use correction::Correction;
-pub use files::{COLLECTION, CorrectionFile, correction_files};
+pub use files::{COLLECTION, CorrectionFile, correction_files, file_names};
 pub use footage::{Footage, FootageError};
 pub use headroom::Headroom;
 pub use names::unique_names;
