@@ -8,7 +8,7 @@ use super::candidates::{Candidate, candidates};
 use super::evidence::{Evidence, VIEW_COUNT};
 use super::plane::{Histogram, Place};
 use super::posterior::{CastPoint, CastPosterior};
-use super::template::{KNOT_COUNT, Lines, Table, Template, around};
+use super::template::{KNOT_COUNT, Lines, Shares, Table, Template, around};
 use super::weights::BUILT_IN;
 
 /// Numbers that the prior is made of.
@@ -78,8 +78,8 @@ impl Model {
     /// What the cast may be of a frame that was shot at `balance` and has this evidence.
     #[must_use]
     pub fn posterior(&self, evidence: &Evidence, balance: &White) -> CastPosterior {
-        let views: Vec<_> = evidence.views.iter().map(Histogram::shares).collect();
-        if views.iter().all(|shares| shares.is_empty()) {
+        let views: Vec<_> = evidence.views.iter().map(Shares::of).collect();
+        if views.iter().all(Shares::is_empty) {
             // What lights are common is no reason to find a cast in nothing.
             return CastPosterior::of_no_evidence();
         }
