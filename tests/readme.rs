@@ -24,6 +24,7 @@ fn run_again(readme: &str) -> (String, usize) {
             .unwrap()
             .current_dir(folder.path())
             .env("NO_COLOR", "1")
+            .env("XDG_CONFIG_HOME", folder.path().join(".config"))
             .args(arguments.split_whitespace().flat_map(expanded))
             .output()
             .unwrap();

@@ -5,6 +5,7 @@ use mirecast::report::html::{About, dial_page};
 use mirecast::report::rounded_bracket;
 use mirecast::setups::{BracketReading, read_bracket};
 
+use super::args::DialArguments;
 use super::exit::{Outcome, RunError};
 use super::interrupt;
 use super::output::write_bracket;
@@ -12,7 +13,6 @@ use super::photo::{Wanted, read, told};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
-use super::setup_args::DialArguments;
 use super::source::{PhotoArgument, photo};
 
 pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {

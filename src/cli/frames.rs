@@ -9,13 +9,13 @@ use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
 use mirecast::still::{self, ReadError, ReadOptions, Still};
 
+use super::args::Limits;
+use super::args::{FramesArguments, Only};
 use super::complain;
 use super::exit::{Outcome, RunError};
-use super::frame_args::{FramesArguments, Only};
 use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::interrupt;
-use super::limits::Limits;
 use super::output::repeats_errors;
 use super::passed_over::PassedOver;
 use super::patience::Lost;
@@ -116,7 +116,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
 }
 
 fn about_frames(arguments: &FramesArguments) -> About {
-    let tolerance = arguments.tolerance;
+    let tolerance = arguments.tolerance.unwrap_or_default();
     let reference = arguments.reference.as_deref();
     let neutral = format!("within {} mired and Duv {}", tolerance.mired, tolerance.duv);
     let listed = match arguments.listing.only {
@@ -142,7 +142,7 @@ fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
     let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
     let mut options = FrameOptions::new(presets);
     options.shot_at = shot_at;
-    options.tolerance = arguments.tolerance;
+    options.tolerance = arguments.tolerance.unwrap_or_default();
     options.reference = arguments
         .reference
         .as_deref()

@@ -7,9 +7,9 @@ use mirecast::report::{CorrectionsPage, FrameRecord, GroupRecord, plain_path};
 use mirecast::still::ReadOptions;
 
 use super::args::Format;
+use super::args::FramesArguments;
 use super::batch::Batch;
 use super::exit::RunError;
-use super::frame_args::FramesArguments;
 use super::grading::{Graded, Grading, Named, tell};
 use super::proofs::{Proofs, Shown, Written};
 

@@ -7,8 +7,8 @@ use mirecast::report::{
 };
 
 use super::args::Format;
+use super::args::Listing;
 use super::exit::Outcome;
-use super::frame_args::Listing;
 use super::output::{emphasis, stdout};
 
 /// Prints frames that are all there, with their groups.

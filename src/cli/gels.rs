@@ -5,9 +5,10 @@ use std::io::Write;
 use mirecast::balance::GelTable;
 use mirecast::report::{GelRecord, plain_path};
 
+use super::args::GelsArguments;
 use super::exit::{Outcome, RunError};
 use super::output::write_gels;
-use super::setup_args::GelsArguments;
+use super::reading::gels;
 use super::write_file::write_file;
 
 pub(crate) fn run(arguments: &GelsArguments) -> Result<Outcome, RunError> {
@@ -20,10 +21,7 @@ pub(crate) fn run(arguments: &GelsArguments) -> Result<Outcome, RunError> {
         )?;
         return Ok(Outcome::AllRead);
     }
-    let table = match &arguments.gels {
-        Some(path) => GelTable::from_file(path)?,
-        None => GelTable::built_in()?,
-    };
+    let table = gels(arguments.gels.as_deref())?;
     let records: Vec<_> = table.gels().iter().map(GelRecord::from).collect();
     write_gels(&records, arguments.format)?;
     Ok(Outcome::AllRead)

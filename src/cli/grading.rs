@@ -11,12 +11,13 @@ use mirecast::report::{
     CorrectionLine, CorrectionsPage, GroupRecord, plain_path, write_corrections_text,
 };
 
+use super::args::Existing;
 use super::args::Format;
+use super::args::GradeArguments;
 use super::complain;
 use super::exit::RunError;
-use super::grade_args::GradeArguments;
 use super::output::stdout;
-use super::write_file::{Existing, write_file};
+use super::write_file::write_file;
 
 const COLLECTION: &str = "corrections.ccc";
 

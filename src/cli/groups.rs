@@ -7,14 +7,14 @@ use std::path::{Path, PathBuf};
 use mirecast::grade::Decision;
 use mirecast::report::{FrameRecord, GroupRecord, plain_path};
 
+use super::args::GroupsArguments;
 use super::complain;
 use super::exit::{Outcome, RunError};
-use super::frame_args::GroupsArguments;
 use super::frames_output::{outcome, write_frames};
 use super::grading::{Grading, Named, tell};
+use super::inputs::is_input;
 use super::interrupt;
 use super::lines::{Line, lines};
-use super::write_file::is_input;
 
 /// A record takes about 700 bytes.
 const LONGEST_LINE: u64 = 1 << 20;

@@ -6,11 +6,12 @@ use mirecast::grade::{Plan, Proof, proof, unique_names};
 use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::still::{ReadOptions, read_reduced};
 
+use super::args::Existing;
 use super::batch::Batch;
 use super::complain;
 use super::exit::RunError;
 use super::grading::{make_folder, refuse_existing};
-use super::write_file::{Existing, write_file};
+use super::write_file::write_file;
 
 /// Long side of a copy, in pixels.
 const LONG_SIDE: u32 = 1024;

@@ -1,25 +1,14 @@
 //! `--report FILE.html`: the same results as a page.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use clap::Args;
 use mirecast::card::Area;
 use mirecast::report::html::About;
 
-use super::args::{LampKind, ReadingArguments};
+use super::args::{Existing, LampKind, ReadingArguments, ReportArguments};
 use super::exit::RunError;
-use super::write_file::{Existing, write_file};
-
-/// Whether results go to a page too.
-#[derive(Debug, Clone, Args)]
-pub(crate) struct ReportArguments {
-    /// Write the results to FILE too, as a page to look at, mail and print
-    ///
-    /// One HTML file with all pictures in it; it loads nothing.
-    #[arg(long, value_name = "FILE.html")]
-    pub(crate) report: Option<PathBuf>,
-}
+use super::write_file::write_file;
 
 impl ReportArguments {
     /// Whether a page is wanted.

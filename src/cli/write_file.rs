@@ -2,33 +2,15 @@
 
 use std::fs::{self, File};
 use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::path::Path;
 
-use clap::Args;
 use mirecast::still::looks_like_media;
 use tempfile::{Builder, NamedTempFile};
 
+use super::args::Existing;
 use super::exit::RunError;
+use super::inputs::is_read;
 use super::interrupt;
-
-/// What may happen to a file that is there already.
-#[derive(Debug, Clone, Copy, Default, Args)]
-pub(crate) struct Existing {
-    /// Write over files that are there already; never over pictures or what is read in this run
-    #[arg(long)]
-    pub(crate) force: bool,
-}
-
-/// What this run reads beside pictures: lists, tables, records.
-static INPUTS: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
-
-/// Notes that a file is read in this run, so that it is not written over.
-pub(crate) fn is_input(path: &Path) {
-    if let Ok(path) = path.canonicalize() {
-        INPUTS.lock().unwrap_or_else(PoisonError::into_inner).push(path);
-    }
-}
 
 /// Writes a file: whole beside its place, then renamed, so that there is never half of it. One
 /// that is there already stays as it is unless `existing` says otherwise; what is read in this run,
@@ -78,7 +60,7 @@ fn may_be_replaced(path: &Path) -> Result<(), RunError> {
     let kept = |why| RunError::Kept { path: path.to_path_buf(), why };
     // A link that leads nowhere is only a name.
     let Ok(real) = path.canonicalize() else { return Ok(()) };
-    if INPUTS.lock().unwrap_or_else(PoisonError::into_inner).contains(&real) {
+    if is_read(&real) {
         return Err(kept("it is read in this run"));
     }
     if !fs::metadata(&real).is_ok_and(|metadata| metadata.is_file()) {
@@ -94,6 +76,7 @@ fn may_be_replaced(path: &Path) -> Result<(), RunError> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::inputs::is_input;
     use super::*;
 
     const KEEP: Existing = Existing { force: false };

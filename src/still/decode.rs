@@ -10,6 +10,8 @@ use image::{
 };
 
 use super::jpeg::{self, Soundness};
+#[cfg(feature = "jpeg-xl")]
+use super::jxl;
 use super::sniff::PictureFormat;
 use super::{Note, ReadErrorKind, ReadOptions, tiff};
 
@@ -18,6 +20,8 @@ pub(super) struct Picture {
     pub(super) pixels: DynamicImage,
     pub(super) icc: Option<Vec<u8>>,
     pub(super) exif: Option<Vec<u8>>,
+    /// An XMP packet, where the decoder hands it out; in other formats it is looked for in the file.
+    pub(super) xmp: Option<Vec<u8>>,
     pub(super) notes: Vec<Note>,
 }
 
@@ -65,6 +69,8 @@ pub(super) fn decode(
             // One colour takes no data at all, whatever the size.
             finish(WebPDecoder::new(Cursor::new(bytes)), bytes, true, |_| 0, options)
         }
+        #[cfg(feature = "jpeg-xl")]
+        PictureFormat::JpegXl => jxl::decode(bytes, options),
     }
 }
 
@@ -108,7 +114,7 @@ fn finish<D: ImageDecoder>(
     header.read_metadata(&mut decoder);
     let Header { icc, exif, notes, .. } = header;
     let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
-    Ok(Picture { pixels, icc, exif, notes })
+    Ok(Picture { pixels, icc, exif, xmp: None, notes })
 }
 
 /// What a decoder knows before it has decoded anything.
@@ -116,6 +122,8 @@ fn finish<D: ImageDecoder>(
 pub(super) struct Header {
     pub(super) icc: Option<Vec<u8>>,
     pub(super) exif: Option<Vec<u8>>,
+    /// An XMP packet, where the decoder hands it out.
+    pub(super) xmp: Option<Vec<u8>>,
     pub(super) is_grey: bool,
     /// Width and height in pixels, as stored.
     pub(super) size: [u32; 2],

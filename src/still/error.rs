@@ -88,7 +88,7 @@ pub enum ReadErrorKind {
         found: &'static str,
     },
     /// The content is a picture, or a film, in a format that is not read.
-    #[error("this is {found}, which is not read yet. {advice}")]
+    #[error("this is {found}, which is not read. {advice}")]
     UnsupportedFormat {
         /// What the file really is, with its article.
         found: &'static str,

@@ -14,8 +14,10 @@
 //! With the feature `raw-formats` (on by default) raw files in cameras' own formats are read too, by the decoder library
 //! `rawler` (LGPL-2.1): with the model's colour matrices that it brings, else as DNG.
 //!
-//! Out of scope: HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error that says what the file is and what
-//! to do with it.
+//! With the feature `jpeg-xl` (on by default) JPEG XL is read too, by the decoder library `jxl-oxide`.
+//!
+//! Out of scope: HEIF and AVIF, films, CMYK, floating-point samples and high dynamic range. Each has an error that says
+//! what the file is and what to do with it.
 
 mod beside;
 mod block_frame;
@@ -30,6 +32,8 @@ mod grid;
 mod ifd;
 mod jpeg;
 mod jpeg_blocks;
+#[cfg(feature = "jpeg-xl")]
+mod jxl;
 mod matrix3;
 mod note;
 mod options;
@@ -153,6 +157,7 @@ fn assemble(
     let header = decode::Header {
         icc: picture.icc,
         exif: picture.exif,
+        xmp: picture.xmp,
         is_grey,
         size: [picture.pixels.width(), picture.pixels.height()],
         notes: picture.notes,
@@ -192,7 +197,7 @@ fn describe(
         shot::from_exif(header.exif, bytes, format)
     };
     shot.notes.extend(header.notes);
-    add_xmp(&mut shot, xmp::embedded(bytes, format));
+    add_xmp(&mut shot, header.xmp.as_deref().or_else(|| xmp::embedded(bytes, format)));
     if header.is_grey {
         shot.notes.push(Note::Grey);
     }

@@ -33,6 +33,9 @@ pub(super) fn embedded(bytes: &[u8], format: PictureFormat) -> Option<&[u8]> {
         PictureFormat::Png => in_png(bytes),
         PictureFormat::WebP => in_webp(bytes),
         PictureFormat::Tiff => tiff::xmp(bytes),
+        // It may be compressed there: its decoder hands it out.
+        #[cfg(feature = "jpeg-xl")]
+        PictureFormat::JpegXl => None,
     }
 }
 

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use mirecast::grade::{Footage, GradeOptions, Strength};
 
-use super::write_file::Existing;
+use super::values::Existing;
 
 /// What is to be written of corrections where there are records only.
 #[derive(Debug, Clone, Args)]
