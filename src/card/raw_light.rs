@@ -1,7 +1,7 @@
 //! The light that a raw card's samples stand for: straight through the camera's own matrices,
 //! without a balance or a tone curve in the way.
 
-use super::raw_error::RawCurves;
+use super::calibration_raw::RawCurves;
 use super::sample::Samples;
 use super::uncertainty::{Estimate, HALF_90, within_range};
 use crate::balance::White;

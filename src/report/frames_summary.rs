@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::frames_sheet::{Folder, FramesPage};
+use super::folder::Folder;
+use super::frames_page::FramesPage;
 use super::text::{in_columns, write_wrapped};
 use super::words::{capitalised, kelvin, signed};
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};

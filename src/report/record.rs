@@ -6,8 +6,7 @@ use std::time::Duration;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::frame_record::round_shot;
-use super::rounded::{round_light, round_residual};
+use super::rounded::{DUV, KELVIN, MIRED, round, round_light, round_residual, round_shot};
 use crate::card::CardReading;
 use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
@@ -187,16 +186,6 @@ fn rounded(mut reading: CardReading) -> CardReading {
         round(&mut miss.delta_e_2000, 1e2);
     }
     reading
-}
-
-/// Steps to the unit.
-pub(super) const KELVIN: f64 = 10.0;
-pub(super) const MIRED: f64 = 100.0;
-pub(super) const DUV: f64 = 1e5;
-
-/// Rounds to `steps` to the unit. Adding zero makes −0 a plain 0.
-pub(super) fn round(value: &mut f64, steps: f64) {
-    *value = (*value * steps).round() / steps + 0.0;
 }
 
 #[cfg(test)]

@@ -12,13 +12,14 @@ use rawler::rawimage::RawPhotometricInterpretation;
 use rawler::rawsource::RawSource;
 use rawler::{CFA, RawImage, RawImageData, RawlerError};
 
-use super::dng::{self, Calibrated};
+use super::dng;
+use super::guard::guarded;
 use super::ifd::TiffBytes;
 use super::orientation::Orientation;
-use super::raw::RawColour;
+use super::raw::{AsShotNeutral, Calibrated, RawColour};
 use super::sensor::{Area, LevelTags, Levels, Mosaic, Reducer, Sensor, Shading};
 use super::sniff::PictureFormat;
-use super::{ReadErrorKind, ReadOptions, ShotInfo, Still, decode, shot};
+use super::{ReadErrorKind, ReadOptions, ShotInfo, Still, shot};
 use crate::colour::{CameraCalibration, CameraColour, Kelvin, Matrix3};
 
 /// A mosaic repeats after at most this many rows and columns.
@@ -213,8 +214,8 @@ fn calibration(image: &RawImage) -> Result<Calibrated, ReadErrorKind> {
     let second = known.iter().rev().find(|c| c.illuminant.is_some()).copied();
     let camera = CameraColour::new(first, second)
         .map_err(|_| damaged("its colour matrix has no inverse"))?;
-    let as_shot = as_shot_neutral(image.wb_coeffs)
-        .and_then(|neutral| dng::AsShotNeutral::of(neutral, &camera));
+    let as_shot =
+        as_shot_neutral(image.wb_coeffs).and_then(|neutral| AsShotNeutral::of(neutral, &camera));
     Ok(Calibrated { camera, as_shot })
 }
 
@@ -248,7 +249,7 @@ fn taken(decoder: &dyn Decoder, file: &RawSource, bytes: &[u8]) -> ShotInfo {
         return shot::from_exif(None, bytes, PictureFormat::Tiff).0;
     }
     // What it says beside the picture may be damaged, and the picture still sound.
-    let metadata = decode::guarded(|| decoder.raw_metadata(file, &RawDecodeParams::default()).ok());
+    let metadata = guarded(|| decoder.raw_metadata(file, &RawDecodeParams::default()).ok());
     let Some(metadata) = metadata.flatten() else { return ShotInfo::default() };
     let real = |value: Option<f64>| value.filter(|value| value.is_finite() && *value > 0.0);
     let Exif { orientation, exposure_time, fnumber, iso_speed_ratings, date_time_original, .. } =

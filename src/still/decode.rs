@@ -1,7 +1,6 @@
 //! Bytes → pixels, profile and Exif block.
 
 use std::io::{Cursor, ErrorKind};
-use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
 use image::error::{LimitError, LimitErrorKind, UnsupportedErrorKind};
@@ -12,24 +11,9 @@ use image::{
 use super::jpeg::{self, Soundness};
 #[cfg(feature = "jpeg-xl")]
 use super::jxl;
+use super::picture::Picture;
 use super::sniff::PictureFormat;
 use super::{Note, ReadErrorKind, ReadOptions, tiff};
-
-/// What a decoder gives.
-pub(super) struct Picture {
-    pub(super) pixels: DynamicImage,
-    pub(super) icc: Option<Vec<u8>>,
-    pub(super) exif: Option<Vec<u8>>,
-    /// An XMP packet, where the decoder hands it out; in other formats it is looked for in the file.
-    pub(super) xmp: Option<Vec<u8>>,
-    pub(super) notes: Vec<Note>,
-}
-
-/// Runs code of a dependency on untrusted data; `None` if it panicked.
-pub(super) fn guarded<T>(work: impl FnOnce() -> T) -> Option<T> {
-    // Nothing the closure could leave half-changed outlives it: it borrows only bytes and options.
-    catch_unwind(AssertUnwindSafe(work)).ok()
-}
 
 /// Decodes a picture of a known format.
 pub(super) fn decode(

@@ -19,6 +19,7 @@
 //! Out of scope: HEIF and AVIF, films, CMYK, floating-point samples and high dynamic range. Each has an error that says
 //! what the file is and what to do with it.
 
+mod advice;
 mod beside;
 mod block_frame;
 #[cfg(feature = "raw-formats")]
@@ -29,6 +30,7 @@ mod encoding;
 mod error;
 mod file;
 mod grid;
+mod guard;
 mod ifd;
 mod jpeg;
 mod jpeg_blocks;
@@ -38,6 +40,7 @@ mod matrix3;
 mod note;
 mod options;
 mod orientation;
+mod picture;
 mod pixel;
 mod preview;
 mod profile;
@@ -52,6 +55,8 @@ mod transfer_table;
 mod xmp;
 
 use std::path::Path;
+
+use guard::guarded;
 
 pub use encoding::{Encoding, EncodingSource, SampledCurves, Transfer};
 pub use error::{ReadError, ReadErrorKind};
@@ -128,17 +133,17 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
     }
     #[cfg(feature = "raw-formats")]
     if sniff::is_other_raw(bytes) || tiff::is_other_raw(bytes) {
-        return decode::guarded(|| camera_raw::read(bytes, options))
+        return guarded(|| camera_raw::read(bytes, options))
             .unwrap_or(Err(ReadErrorKind::Internal));
     }
     let format = sniff::picture_format(bytes)?;
     if let Some(dng) = dng::Dng::open(bytes) {
-        let still = decode::guarded(|| assemble_raw(bytes, &dng, options));
+        let still = guarded(|| assemble_raw(bytes, &dng, options));
         return still.unwrap_or(Err(ReadErrorKind::Internal));
     }
     // The decoders are other people's code fed with untrusted bytes: whatever goes wrong in one picture
     // must not end a batch of them.
-    decode::guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
+    guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
 }
 
 fn assemble(
@@ -238,9 +243,7 @@ fn assemble_blocks(bytes: &[u8], options: &ReadOptions) -> Option<Still> {
 
 fn add_xmp(shot: &mut ShotInfo, packet: Option<&[u8]>) {
     let Some(packet) = packet else { return };
-    match decode::guarded(|| xmp::parse(packet))
-        .unwrap_or_else(|| Err("it could not be read".into()))
-    {
+    match guarded(|| xmp::parse(packet)).unwrap_or_else(|| Err("it could not be read".into())) {
         Ok(found) => shot.xmp = Some(found),
         Err(reason) => shot.notes.push(Note::BadXmp { reason }),
     }

@@ -1,9 +1,23 @@
 //! What a raw file's channels mean: the way from them to a light, whatever the format was.
 
 use super::ReadErrorKind;
-use super::dng::Calibrated;
 use super::matrix3;
 use crate::colour::{CameraColour, ColourError, Matrix3, Xy, illuminants};
+
+/// A camera's calibration, and the balance that it wrote down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Calibrated {
+    pub(super) camera: CameraColour,
+    /// The camera's channels for a neutral surface under its as-shot balance, and that balance.
+    pub(super) as_shot: Option<AsShotNeutral>,
+}
+
+/// An as-shot balance: as the camera's channels, largest 1, and as the white it stands for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct AsShotNeutral {
+    pub(super) neutral: [f64; 3],
+    pub(super) white: Xy,
+}
 
 /// The colour calibration of a raw picture, and the balance that its frame is scaled by.
 ///

@@ -8,6 +8,7 @@ use flate2::Crc;
 use image::codecs::png::PngEncoder;
 use image::{ExtendedColorType, ImageEncoder};
 
+use super::guard::guarded;
 use super::orientation::Orientation;
 use super::{
     Encoding, EncodingSource, LinearFrame, ReadError, ReadErrorKind, ReadOptions, Transfer, decode,
@@ -65,7 +66,7 @@ fn from_bytes(
         return raw(bytes, options);
     }
     let finished = sniff::picture_format(bytes).and_then(|format| {
-        decode::guarded(|| finished(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
+        guarded(|| finished(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
     });
     // What is no finished picture may be raw all the same; if not, it is told as what it is.
     finished.or_else(|why| raw(bytes, options).map_err(|_| why))

@@ -5,7 +5,7 @@ use std::io::Cursor;
 use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
 
 use super::Note;
-use super::decode::guarded;
+use super::guard::guarded;
 use super::sniff::PictureFormat;
 use super::xmp::XmpShot;
 use crate::colour::Xy;

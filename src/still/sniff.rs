@@ -1,5 +1,6 @@
 //! What a file really is, by its first bytes.
 
+use super::advice::{DEVELOP, PHONE, SAVE_AS, STILL_FRAME};
 use super::{ReadErrorKind, tiff};
 
 /// The picture formats that are read.
@@ -13,11 +14,7 @@ pub(super) enum PictureFormat {
     JpegXl,
 }
 
-pub(super) const SAVE_AS: &str = "Save it as JPEG, PNG or TIFF first.";
-const PHONE: &str = "Set the phone or camera to save photos as JPEG and take it again; or have the phone hand this one out as JPEG, unedited and with its information kept.";
-pub(super) const DEVELOP: &str = "Convert it to DNG, take the card as JPEG, or develop it to JPEG or TIFF without changing its white balance.";
 const SOUND: &str = "a sound file";
-const STILL_FRAME: &str = "Take a photograph with the same camera at the same balance. Or stop the film where the card is seen, save that one frame as PNG or JPEG without any look or correction on it, and say with --shot-at what the balance was: a film's frame does not tell.";
 
 /// The format of a picture that can be read, or an error that names what the file is instead.
 pub(super) fn picture_format(bytes: &[u8]) -> Result<PictureFormat, ReadErrorKind> {

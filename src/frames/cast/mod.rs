@@ -10,6 +10,7 @@ mod plane;
 mod posterior;
 mod quantile;
 mod template;
+mod terms;
 #[allow(clippy::approx_constant, reason = "what training found may look like a constant")]
 mod weights;
 
@@ -28,9 +29,10 @@ pub use posterior::{CastPoint, CastPosterior};
 pub mod training {
     pub use super::candidates::{Candidate, candidates, neutral};
     pub use super::evidence::{Evidence, VIEW_COUNT, VIEWS};
-    pub use super::model::{Model, PRIOR_COUNT, Weights, knot_shares, prior_terms};
+    pub use super::model::Model;
     pub use super::plane::Place;
     pub use super::template::{KNOT_COUNT, KNOTS, Template};
+    pub use super::terms::{PRIOR_COUNT, Weights, knot_shares, prior_terms};
 }
 
 /// What a neutral surface in a frame is off by. Intervals are 90 %.

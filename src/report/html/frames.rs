@@ -14,7 +14,7 @@ use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
-use crate::report::frames_sheet::Folder;
+use crate::report::folder::Folder;
 use crate::report::frames_summary::{
     advice, counts, drifts_in_words, looks, reference_in_words, when,
 };

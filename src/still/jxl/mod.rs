@@ -13,7 +13,7 @@ use jxl_oxide::{
 
 use absolute::Absolute;
 
-use super::decode::Picture;
+use super::picture::Picture;
 use super::{Note, ReadErrorKind, ReadOptions};
 
 type Failure = Box<dyn Error + Send + Sync>;
