@@ -19,6 +19,9 @@ pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
         presets: table(arguments.presets.as_deref())?,
         presets_file: arguments.presets.clone(),
         gels: gels(arguments.gels.as_deref())?,
+        tolerance: arguments.tolerance.unwrap_or_default(),
+        encoding: arguments.encoding,
+        card_lab: arguments.card_lab,
         read,
     };
     let network = match arguments.listen {

@@ -22,7 +22,7 @@ use super::patience::Lost;
 use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
-use super::report::about;
+use super::report::{about, neutral};
 use super::walk::{Found, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
@@ -116,9 +116,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
 }
 
 fn about_frames(arguments: &FramesArguments) -> About {
-    let tolerance = arguments.tolerance.unwrap_or_default();
     let reference = arguments.reference.as_deref();
-    let neutral = format!("within {} mired and Duv {}", tolerance.mired, tolerance.duv);
     let listed = match arguments.listing.only {
         None => "every frame",
         Some(Only::Casts) => "only frames with a cast",
@@ -126,7 +124,7 @@ fn about_frames(arguments: &FramesArguments) -> About {
     };
     let groups = if arguments.no_groups { "not asked for" } else { "frames that share a light" };
     about("mirecast frames", arguments.shot_at.as_deref(), arguments.presets.as_deref())
-        .with("Counts as neutral", neutral)
+        .with("Counts as neutral", neutral(arguments.tolerance.unwrap_or_default()))
         .with("Judged against", reference.map_or_else(|| "nothing".to_owned(), plain_path))
         .with("Listed", listed)
         .with("Groups", groups)

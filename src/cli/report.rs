@@ -4,9 +4,11 @@ use std::io;
 use std::path::Path;
 
 use mirecast::card::Area;
+use mirecast::colour::TransferCurve;
+use mirecast::frames::Tolerance;
 use mirecast::report::html::About;
 
-use super::args::{Existing, LampKind, ReadingArguments, ReportArguments};
+use super::args::{CardLab, Existing, LampKind, ReadingArguments, ReportArguments};
 use super::exit::RunError;
 use super::write_file::write_file;
 
@@ -53,18 +55,31 @@ pub(crate) fn about_reading(command: &str, arguments: &ReadingArguments) -> Abou
         LampKind::Continuous => "smooth spectrum",
         LampKind::Spiky => "spectrum with spikes",
     };
-    let card = arguments.card_lab.map_or_else(
+    about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
+        .with("The card", card(arguments.card_lab))
+        .with("Lamp", lamp)
+        .with("Encoding", encoding(arguments.encoding))
+}
+
+/// The card's own colour, in words.
+pub(crate) fn card(lab: Option<CardLab>) -> String {
+    lab.map_or_else(
         || "taken for neutral".to_owned(),
         |[l, a, b]| format!("L* {l}, a* {a}, b* {b}"),
-    );
-    let encoding = arguments.encoding.map_or_else(
+    )
+}
+
+/// What the numbers in the photos are taken for, in words.
+pub(crate) fn encoding(known: Option<TransferCurve>) -> String {
+    known.map_or_else(
         || "as the files say, under a contrast curve that is not known".to_owned(),
         |curve| format!("{curve:?}").to_lowercase(),
-    );
-    about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
-        .with("The card", card)
-        .with("Lamp", lamp)
-        .with("Encoding", encoding)
+    )
+}
+
+/// What counts as neutral, in words.
+pub(crate) fn neutral(Tolerance { mired, duv }: Tolerance) -> String {
+    format!("within {mired} mired and Duv {duv}")
 }
 
 /// The settings that all readers share.

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use mirecast::balance::{AsShot, GelTable, PresetTable};
 use mirecast::card::CardOptions;
-use mirecast::frames::FrameOptions;
+use mirecast::colour::TransferCurve;
+use mirecast::frames::{FrameOptions, Tolerance};
 use mirecast::report::html::{About, CardView, SetupPicture, card_page, frames_page, setups_page};
 use mirecast::report::{FrameFilter, FrameOrder, FramesPage, GroupRecord, rounded_comparison};
 use mirecast::setups::{ComparisonOptions, Setup, compare};
@@ -24,6 +25,12 @@ pub(crate) struct Reader {
     /// The file that the table is from, where it is not the built-in one.
     pub(crate) presets_file: Option<PathBuf>,
     pub(crate) gels: GelTable,
+    /// What still counts as neutral in frames.
+    pub(crate) tolerance: Tolerance,
+    /// What the numbers in photos of a card mean, where that is known.
+    pub(crate) encoding: Option<TransferCurve>,
+    /// L*a*b* of a card that is not neutral.
+    pub(crate) card_lab: Option<[f64; 3]>,
     pub(crate) read: ReadOptions,
 }
 
@@ -57,9 +64,11 @@ pub(crate) struct FramesAnswer {
 impl Reader {
     /// A photo of a card.
     pub(crate) fn card(&self, photo: Photo) -> Result<Answer, Refusal> {
-        let mut options = CardOptions::new(self.presets.clone());
-        options.shot_at = self.stated(&photo)?;
-        let about = self.about(photo.shot_at.as_deref()).with("The card", "taken for neutral");
+        let options = self.card_options(&photo)?;
+        let about = self
+            .about(photo.shot_at.as_deref())
+            .with("The card", report::card(self.card_lab))
+            .with("Encoding", report::encoding(self.encoding));
         let path = PathBuf::from(photo.name.clone());
         let still = self.card_still(&photo);
         let (record, pictures) = card::of_still(&path, still, &options, true);
@@ -77,8 +86,7 @@ impl Reader {
         let mut pictures = Vec::new();
         let mut names: Vec<String> = Vec::new();
         for photo in photos {
-            let mut options = CardOptions::new(self.presets.clone());
-            options.shot_at = self.stated(&photo)?;
+            let options = self.card_options(&photo)?;
             let path = PathBuf::from(photo.name.clone());
             let name = distinct(photo.called.as_ref().unwrap_or(&photo.name), &names);
             names.push(name.clone());
@@ -101,6 +109,7 @@ impl Reader {
     pub(crate) fn frame(&self, photo: Photo, seal: &Seal) -> Result<SealedFrame, Refusal> {
         let mut options = FrameOptions::new(self.presets.clone());
         options.shot_at = self.stated(&photo)?;
+        options.tolerance = self.tolerance;
         let path = PathBuf::from(photo.name.clone());
         let still = still::read_bytes(&photo.bytes, &self.read.clone().for_frames());
         let wanted = frames::Wanted { picture: true, sample: false };
@@ -121,10 +130,20 @@ impl Reader {
         let groups = GroupRecord::of_frames(&mut records);
         let (filter, order) = (FrameFilter::All, FrameOrder::Given);
         let page = FramesPage { frames: &records, groups: &groups, filter, order };
-        let about = self.about(None).with("Groups", "frames that share a light");
+        let about = self
+            .about(None)
+            .with("Counts as neutral", report::neutral(self.tolerance))
+            .with("Groups", "frames that share a light");
         let page = frames_page(&page, &pictures, &about);
         let lines = records.iter().map(line).chain(groups.iter().map(line));
         Ok(FramesAnswer { records: lines.collect::<Result<_, _>>()?, report: Report::of(page)? })
+    }
+
+    fn card_options(&self, photo: &Photo) -> Result<CardOptions, Refusal> {
+        let mut options = CardOptions::new(self.presets.clone());
+        options.shot_at = self.stated(photo)?;
+        (options.encoding, options.card_lab) = (self.encoding, self.card_lab);
+        Ok(options)
     }
 
     fn stated(&self, photo: &Photo) -> Result<Option<AsShot>, Refusal> {
@@ -176,6 +195,9 @@ pub(crate) fn built_in() -> Reader {
         presets: PresetTable::built_in().expect("is sound"),
         presets_file: None,
         gels: GelTable::built_in().expect("is sound"),
+        tolerance: Tolerance::default(),
+        encoding: None,
+        card_lab: None,
         read: ReadOptions::default(),
     }
 }

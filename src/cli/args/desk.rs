@@ -4,6 +4,10 @@ use std::net::IpAddr;
 use std::path::PathBuf;
 
 use clap::Args;
+use mirecast::colour::TransferCurve;
+use mirecast::frames::Tolerance;
+
+use super::values::{CardLab, curve, lab};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -40,4 +44,17 @@ pub(crate) struct DeskArguments {
     /// A table of gels to use instead of the built-in one
     #[arg(long, value_name = "FILE")]
     pub(crate) gels: Option<PathBuf>,
+
+    /// What is still neutral in frames: mired, or mired and Duv [default: 20,0.006]
+    #[arg(long, value_name = "MIRED[,DUV]")]
+    pub(crate) tolerance: Option<Tolerance>,
+
+    /// What the numbers in photos of a card mean, where you know it: srgb, rec709, linear, or gamma
+    /// with a number
+    #[arg(long, value_name = "CURVE", value_parser = curve)]
+    pub(crate) encoding: Option<TransferCurve>,
+
+    /// The card's own colour, where it is not neutral: its CIE L*a*b* values (D50)
+    #[arg(long, value_name = "L,A,B", value_parser = lab, allow_hyphen_values = true)]
+    pub(crate) card_lab: Option<CardLab>,
 }

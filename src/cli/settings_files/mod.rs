@@ -183,6 +183,9 @@ fn fill(command: &mut Command, settings: &Settings, taken: &mut Taken) {
         Command::Desk(desk) => {
             taken.take("presets", &mut desk.presets, presets);
             taken.take("gels", &mut desk.gels, gels);
+            taken.take("tolerance", &mut desk.tolerance, tolerance);
+            taken.take("encoding", &mut desk.encoding, encoding);
+            taken.take("card-lab", &mut desk.card_lab, card_lab);
         }
         _ => {}
     }
