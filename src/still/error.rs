@@ -82,7 +82,9 @@ pub enum ReadErrorKind {
     #[error("the file is empty. Copy it again from the camera's card.")]
     Empty,
     /// The content is not a picture of any kind that is recognised.
-    #[error("this is {found}, not a photograph. Give a JPEG, PNG, TIFF, WebP or DNG file.")]
+    #[error(
+        "this is {found}, not a photograph. Give a JPEG, PNG, TIFF, WebP, JPEG XL or raw file."
+    )]
     NotAPicture {
         /// What the content looks like, with its article.
         found: &'static str,

@@ -34,9 +34,9 @@ Exit code: 0 if every photo was read, 1 if one was refused or could not be read,
 
 /// Read photos of a white card
 ///
-/// Reads photos of a white or grey card (JPEG, PNG, TIFF, WebP or DNG) and says for each whether a
-/// custom balance can be set from it, what light it was taken in, and how far each preset would
-/// miss that light. Misses are in mired: below 8 about right, from 20 on clearly off. A plus means
+/// Reads photos of a white or grey card (JPEG, PNG, TIFF, WebP, JPEG XL or raw) and says for each
+/// whether a custom balance can be set from it, what light it was taken in, and how far each preset
+/// would miss that light. Misses are in mired: below 8 about right, from 20 on clearly off. A plus means
 /// that the picture goes orange, a minus that it goes blue.
 #[derive(Debug, Args)]
 #[command(after_help = CARD_EXAMPLES)]
