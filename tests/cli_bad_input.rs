@@ -43,7 +43,7 @@ fn each_bad_file_has_its_own_error_and_the_others_are_read() {
         ("missing.jpg", "missing", "no such file"),
         ("folder", "not-a-file", "a folder, not a file. Give the name of a photograph"),
         ("empty.jpg", "empty", "empty"),
-        ("text.jpg", "not-a-picture", "JPEG, PNG, TIFF, WebP or DNG"),
+        ("text.jpg", "not-a-picture", "JPEG, PNG, TIFF, WebP, JPEG XL or raw"),
         ("cut.jpg", "truncated", "cut short"),
         ("huge.png", "too-large", "30000"),
     ];

@@ -44,7 +44,11 @@ fn a_group_with_a_cast_has_its_files_and_a_neutral_one_needs_none() {
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     run.assert_fits_the_page();
     assert!(run.out.contains("Corrections for srgb footage, at full strength, in grade/day"));
-    assert!(run.out.contains("Group 1: neutral within 20 mired and 0.006 Duv."), "{}", run.out);
+    assert!(
+        run.out.contains("Group 1: neutral: no sure cast beyond 20 mired or 0.006 Duv."),
+        "{}",
+        run.out
+    );
     assert_eq!(files(&shoot, "grade/day"), ["corrections.ccc", "group-2.cc", "group-2.clf"]);
     let [cc, clf, ccc] = ["group-2.cc", "group-2.clf", "corrections.ccc"]
         .map(|f| text(&shoot, &format!("grade/day/{f}")));
@@ -63,7 +67,7 @@ fn records_say_what_was_decided_and_are_else_as_they_were() {
     let shoot = shoot();
     let plain = shoot.run(&["frames", "--format", "json", "day"]).records();
     let run = shoot.run(&["frames", "--format", "json", "--corrections", "grade", "day"]);
-    assert_eq!(run.err, "mirecast: Group 1: neutral within 20 mired and 0.006 Duv\n");
+    assert_eq!(run.err, "mirecast: Group 1: neutral: no sure cast beyond 20 mired or 0.006 Duv\n");
     let mut records = run.records();
     let corrections: Vec<Json> = records
         .iter_mut()
@@ -256,4 +260,55 @@ fn a_large_picture_has_a_small_proof() {
     assert_eq!(shoot.run(&["frames", "--proofs", "looks", "a.jpg"]).code, 0);
     let proof = image::open(shoot.path("looks/a-proof-clf.png")).unwrap();
     assert_eq!((proof.width(), proof.height()), (800, 534));
+}
+
+#[test]
+fn a_proof_is_named_as_its_frames_correction_even_where_the_other_has_none() {
+    let shoot = Shoot::new();
+    fs::create_dir_all(shoot.path("one")).unwrap();
+    fs::create_dir_all(shoot.path("two")).unwrap();
+    let shoot = shoot.with("one/a.jpg", &still(NEUTRAL, 0)).with("two/a.jpg", &still(ORANGE, 40));
+    let words =
+        ["frames", "--each-frame", "--corrections", "grade", "--proofs", "looks", "one", "two"];
+    let run = shoot.run(&words);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(files(&shoot, "grade"), ["corrections.ccc", "two-a.cc", "two-a.clf"]);
+    assert_eq!(files(&shoot, "looks"), ["two-a-proof-cdl.png", "two-a-proof-clf.png"]);
+}
+
+#[test]
+fn proofs_take_the_place_of_earlier_proofs_and_of_no_other_picture() {
+    let shoot = Shoot::new().with("a.jpg", &still(ORANGE, 0));
+    let words = ["frames", "--proofs", "looks", "--force", "a.jpg"];
+    assert_eq!(shoot.run(&words).code, 0);
+    let clf = "looks/a-proof-clf.png";
+    let first = fs::read(shoot.path(clf)).unwrap();
+    let less = shoot.run(&[&words[..], &["--strength", "50"]].concat());
+    assert_eq!(less.code, 0, "{}", less.err);
+    assert!(fs::read(shoot.path(clf)).unwrap() != first, "the earlier proof");
+    let mine = sideways(BLUE, None);
+    fs::write(shoot.path(clf), &mine).unwrap();
+    let kept = shoot.run(&words);
+    assert_eq!((kept.code, kept.out.as_str()), (1, ""), "before anything is read");
+    assert!(kept.err.contains("a-proof-clf.png") && kept.err.contains("is a picture"));
+    assert!(fs::read(shoot.path(clf)).unwrap() == mine);
+    // Nor of a proof that is checked as a frame itself.
+    fs::remove_file(shoot.path(clf)).unwrap();
+    assert_eq!(shoot.run(&words).code, 0);
+    let both = shoot.run(&["frames", "--proofs", "looks", "--force", "a.jpg", clf]);
+    assert_eq!((both.code, both.out.as_str()), (1, ""));
+    assert!(both.err.contains("is read in this run"), "{}", both.err);
+}
+
+#[test]
+fn a_pictures_correction_in_the_way_is_found_before_anything_is_read() {
+    let shoot = Shoot::new().with("a.jpg", &still(ORANGE, 0)).with("card.jpg", &daylight_card());
+    fs::create_dir(shoot.path("grade")).unwrap();
+    let shoot = shoot.with("grade/a.clf", b"mine").with("grade/card.cc", b"mine");
+    for words in [&["frames", "--each-frame", "a.jpg"][..], &["card", "card.jpg"]] {
+        let run = shoot.run(&[words, &["--corrections", "grade"]].concat());
+        assert_eq!((run.code, run.out.as_str()), (1, ""), "{words:?}");
+        assert!(run.err.contains("there is such a file already"), "{}", run.err);
+    }
+    assert_eq!(files(&shoot, "grade"), ["a.clf", "card.cc"]);
 }

@@ -45,3 +45,47 @@ fn a_page_changes_nothing_else_and_is_the_same_each_time() {
         assert!(pages[0].starts_with(b"<!DOCTYPE html>"));
     }
 }
+
+#[test]
+fn what_must_stay_is_found_before_the_run_even_where_writing_over_is_allowed() {
+    let shoot = shoot().with("list.txt", b"a.jpg\n");
+    for (page, why) in [("b.jpg", "is a picture"), ("list.txt", "is read in this run")] {
+        let words = ["--files-from", "list.txt", "--report", page, "--force"];
+        for command in ["card", "frames"] {
+            let run = shoot.run(&[&[command][..], &words].concat());
+            assert_eq!((run.code, run.out.as_str()), (1, ""), "{command} {page}");
+            assert!(run.err.contains(why), "{command} {page}: {}", run.err);
+        }
+    }
+}
+
+/// Whoever reads the results goes before the first of them.
+#[test]
+fn files_that_were_asked_for_are_written_when_nobody_reads_the_results() {
+    let shoot = shoot();
+    let commands: [(&[&str], &[&str]); 6] = [
+        (&["card", "--report", "1.html", "--corrections", "cards", "a.jpg"], &["1.html", "cards"]),
+        (&["card", "--format", "csv", "--report", "2.html", "a.jpg", "b.jpg"], &["2.html"]),
+        (&["frames", "--no-groups", "--format", "json", "--report", "3.html", "."], &["3.html"]),
+        (&["frames", "--report", "4.html", "--proofs", "looks", "a.jpg"], &["4.html", "looks"]),
+        (&["setups", "--report", "5.html", "a.jpg", "3200K"], &["5.html"]),
+        (&["dial", "--report", "6.html", "a.jpg@5200K", "b.jpg@5600K"], &["6.html"]),
+    ];
+    for (command, files) in commands {
+        let mut child = std::process::Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
+            .args(command)
+            .current_dir(shoot.folder())
+            .stdout(std::process::Stdio::piped())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("starts");
+        drop(child.stdout.take());
+        child.wait().expect("ends");
+        for file in files {
+            assert!(shoot.path(file).exists(), "{command:?}: no {file}");
+        }
+    }
+    assert!(shoot.path("cards/a.clf").exists());
+    let all = std::fs::read_to_string(shoot.path("3.html")).expect("a page");
+    assert!(all.contains("a.jpg") && all.contains("b.jpg"), "read to the end");
+}

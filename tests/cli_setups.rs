@@ -122,7 +122,11 @@ fn what_cannot_be_compared_says_why() {
     }
     let run = shoot.run(&["setups", "lamp.jpg", "empty"]);
     assert_eq!(run.code, 1);
-    assert!(run.out.contains("empty: there is no photo in this folder"), "{}", run.out);
+    assert!(
+        run.out.contains("empty: there is no photo that is read in this folder"),
+        "{}",
+        run.out
+    );
 }
 
 #[test]

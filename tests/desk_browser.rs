@@ -22,6 +22,27 @@ fn text(page: &mut Page<'_>, selector: &str) -> String {
     told.as_str().unwrap().replace(['\u{a0}', '\u{202f}'], " ").replace('−', "-")
 }
 
+/// Texts whose contrast with what is behind them is below 4.5 to 1 (WCAG 2.2, 1.4.3).
+const FAINT: &str = "(() => {
+    const light = (c) => { const [r, g, b] = c.map(v => v / 255)
+        .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+    const colour = (text) => (text.match(/[\\d.]+/g) ?? []).map(Number);
+    const behind = (e) => { for (; e; e = e.parentElement) {
+        const [r, g, b, a = 1] = colour(getComputedStyle(e).backgroundColor);
+        if (a > 0.5) return [r, g, b]; }
+        return [255, 255, 255]; };
+    const faint = [];
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+        const e = node.parentElement;
+        if (!node.data.trim() || e.closest('svg, template, script, :disabled')) continue;
+        if (!e.checkVisibility({visibilityProperty: true})) continue;
+        const [a, b] = [colour(getComputedStyle(e).color), behind(e)].map(light).sort((x, y) => y - x);
+        if ((a + 0.05) / (b + 0.05) < 4.5) faint.push([e.className, node.data.trim().slice(0, 40)]);
+    }
+    return faint; })()";
+
 /// What must hold whatever is on the page.
 #[track_caller]
 fn assert_sound(page: &mut Page<'_>, desk: &Served, view: View) {
@@ -40,6 +61,12 @@ fn assert_sound(page: &mut Page<'_>, desk: &Served, view: View) {
         })
         .collect();
     assert!(nameless.is_empty(), "{nameless:?}");
+    let faint = page.evaluate(FAINT).unwrap();
+    assert_eq!(faint.as_array().map(Vec::len), Some(0), "hard to read in {view:?}: {faint}");
+    // Nobody who looks at a page has a terminal to type options at.
+    let typed = page.evaluate("document.querySelector('main').innerText").unwrap();
+    let typed = typed.as_str().unwrap();
+    assert!(!typed.contains(" --"), "{typed}");
     assert_eq!(page.complaints(), &[] as &[String]);
     let outside: Vec<_> = page
         .requests()
@@ -111,7 +138,18 @@ fn the_one_question_is_asked_where_the_file_does_not_say() {
     let mut page = browser.open(&desk.url, View::default()).unwrap();
     give(&mut page, "card-auto-balance.jpg");
     let asked = text(&mut page, ".strip.urgent");
-    assert!(asked.contains("Which white balance was the camera set to?"), "{asked}");
+    assert!(asked.contains("which white balance was the camera set to?"), "{asked}");
+    let advice = text(&mut page, "#cards article");
+    assert!(advice.contains("and say which it was"), "{advice}");
+    assert_sound(&mut page, &desk, View::default());
+    // Whoever does not know is told what to do.
+    page.evaluate(
+        "{ const form = document.querySelector('form.ask');
+           form.elements.balance.value = 'automatic'; form.requestSubmit(); }",
+    )
+    .unwrap();
+    let told = text(&mut page, "form.ask [role=status]");
+    assert!(told.contains("photograph the card again"), "{told}");
     let wrong = "{ const form = document.querySelector('form.ask');
         form.elements.balance.value = 'tungsten'; form.requestSubmit(); }";
     page.evaluate(wrong).unwrap();
@@ -146,6 +184,44 @@ fn two_set_ups_are_compared() {
     .unwrap();
     page.wait_until("/[−-]146.mired [(]/.test(document.querySelector('#setups').innerText)")
         .unwrap();
+
+    // A third light, and all cards in one report.
+    give(&mut page, "card-tilted-at-bench.jpg");
+    page.evaluate("document.querySelector('#one-more').click()").unwrap();
+    page.evaluate(
+        "{ const { elements } = document.querySelector('#compare-form');
+           elements['third-name'].value = 'kiln <b>';
+           elements['third-name'].dispatchEvent(new Event('change'));
+           document.querySelector('#compare-form').requestSubmit(); }",
+    )
+    .unwrap();
+    page.wait_until("document.querySelectorAll('#setups article').length === 3").unwrap();
+    assert!(text(&mut page, "#setups").contains("to kiln <b>"));
+    assert_eq!(text(&mut page, "#setups h2"), "3 set-ups");
+    assert_sound(&mut page, &desk, PHONE);
+    page.evaluate(KEEP_SAVED).unwrap();
+    page.evaluate("document.querySelector('#save-cards').click()").unwrap();
+    page.wait_until("window.saved.length === 1").unwrap();
+    let report = page.evaluate("saved[0].text()").unwrap();
+    assert_eq!(report.as_str().unwrap().matches("<article class=\"card\"").count(), 3);
+    // Corrections of all of them.
+    correct(&mut page, "#all-cards", "srgb");
+    page.wait_until("document.querySelector('#all-cards .made button')").unwrap();
+    assert!(text(&mut page, "#all-cards .made").contains("Save the 7 files"));
+}
+
+/// What is saved is kept to be looked at.
+const KEEP_SAVED: &str = "window.saved = []; { const made = URL.createObjectURL.bind(URL);
+    URL.createObjectURL = (blob) => { saved.push(blob); return made(blob); }; }";
+
+/// Asks for corrections of footage in an encoding.
+fn correct(page: &mut Page<'_>, within: &str, footage: &str) {
+    page.evaluate(&format!(
+        "{{ const place = document.querySelector('{within} .grade'); place.open = true;
+            const form = place.querySelector('form');
+            form.elements.footage.value = '{footage}'; form.requestSubmit(); }}"
+    ))
+    .unwrap();
 }
 
 /// A folder as it comes from a shoot: frames, a broken one, a hostile name, and what is no picture.
@@ -192,6 +268,29 @@ fn a_folder_of_frames_with_a_broken_one_is_dropped() {
         page.look(view).unwrap();
         assert_sound(&mut page, &desk, view);
     }
+    // Corrections: what cannot be made is said, what can is saved.
+    correct(&mut page, "#frames", "rec709");
+    page.wait_until("document.querySelector('#frames .made button')").unwrap();
+    let made = text(&mut page, "#frames .made");
+    for words in ["Corrections for rec709 footage", "Group 4", "or make only", "neutral within 20"]
+    {
+        assert!(made.contains(words), "{words} is not said: {made}");
+    }
+    assert_sound(&mut page, &desk, View { dark: true, ..PHONE });
+    page.evaluate(KEEP_SAVED).unwrap();
+    page.evaluate("document.querySelector('#frames .made button').click()").unwrap();
+    let zip = page
+        .evaluate("saved[0].arrayBuffer().then(b => String.fromCharCode(...new Uint8Array(b)))");
+    let zip = zip.unwrap();
+    let zip = zip.as_str().unwrap();
+    assert!(zip.starts_with("PK"), "{zip:.20}");
+    for file in ["group-4.cc", "group-4.clf", "corrections.ccc"] {
+        assert!(zip.contains(file), "{file} is not in it");
+    }
+    correct(&mut page, "#frames", "log");
+    page.wait_until("document.querySelector('#frames .grade .problem')").unwrap();
+    let refused = text(&mut page, "#frames .grade [role=status]");
+    assert!(refused.contains("choose Rec. 709 or linear light here"), "{refused}");
     // More frames join those that are there; whoever wants a card then is not in the way.
     page.choose_files("#files", &[sample("frame-bench-lamps-orange.jpg")]).unwrap();
     page.wait_until("document.querySelectorAll('#frames li.frame').length === 7").unwrap();
@@ -239,11 +338,122 @@ fn it_is_said_when_the_desk_is_gone_and_when_it_is_back() {
 }
 
 #[test]
+fn what_could_not_be_sent_is_sent_again_and_nothing_is_taken_unasked() {
+    let Some(mut browser) = Browser::for_test("the desk and what it does not take") else { return };
+    let desk = Served::start(&[]);
+    let folder = tempfile::tempdir().unwrap();
+    let [huge, empty, photo] =
+        ["huge.tif", "empty.jpg", "photo.heic"].map(|name| folder.path().join(name));
+    std::fs::File::create(&huge).unwrap().set_len(300 << 20).unwrap();
+    std::fs::write(&empty, b"").unwrap();
+    std::fs::write(&photo, b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").unwrap();
+    let mut page = browser.open(&desk.url, View::default()).unwrap();
+    page.choose_files("#files", &[huge, empty, photo, sample(LAMPS)]).unwrap();
+    // One that fails holds up no other.
+    page.wait_until("document.querySelectorAll('#cards article').length === 2").unwrap();
+    page.wait_until("document.querySelectorAll('#queue .failed').length === 2").unwrap();
+    let told = text(&mut page, "#queue");
+    for words in ["300 MB, and 192 MB are the most", "The file is empty"] {
+        assert!(told.contains(words), "{words} is not said: {told}");
+    }
+    assert_eq!(page.evaluate("document.querySelector('#again').hidden").unwrap(), true);
+
+    page.offline(true).unwrap();
+    page.choose_files("#files", &[sample(WINDOW)]).unwrap();
+    page.wait_until("!document.querySelector('#again').hidden").unwrap();
+    page.offline(false).unwrap();
+    let back = "document.querySelector('#gone').innerText.includes('answers again')";
+    page.wait_until(back).unwrap();
+    page.evaluate("document.querySelector('#again').click()").unwrap();
+    page.wait_until("document.querySelectorAll('#cards article').length === 3").unwrap();
+    // Being offline is complained of in the console, and is all that is.
+    let complaints = page.complaints().to_vec();
+    assert!(
+        complaints.iter().all(|said| said.contains("ERR_INTERNET_DISCONNECTED")),
+        "{complaints:?}"
+    );
+
+    // A folder full of pictures is hardly one of cards: it is asked.
+    let many = folder.path().join("many");
+    std::fs::create_dir(&many).unwrap();
+    for number in 0..9 {
+        let name = format!("frame-{number}.jpg");
+        std::fs::copy(sample("frame-shelves-lamps-right.jpg"), many.join(name)).unwrap();
+    }
+    page.drop_files("#drop", &[many]).unwrap();
+    page.wait_until("!document.querySelector('#which').hidden").unwrap();
+    let asked = text(&mut page, "#which");
+    assert!(asked.contains("These are 9 pictures"), "{asked}");
+    page.press("Enter").unwrap();
+    page.wait_until("document.querySelectorAll('#frames li.frame').length === 9").unwrap();
+    assert_eq!(page.evaluate("document.querySelector('[value=frame]').checked").unwrap(), true);
+    assert_eq!(page.evaluate("document.querySelectorAll('#cards article').length").unwrap(), 3);
+}
+
+/// By hand: `MIRECAST_PICTURES=FOLDER cargo test --test desk_browser pictures -- --ignored`, then
+/// look at all of them.
+#[test]
+#[ignore = "draws pictures of the page for somebody to look at"]
+fn pictures_of_the_page() {
+    let folder = std::path::PathBuf::from(std::env::var_os("MIRECAST_PICTURES").unwrap());
+    std::fs::create_dir_all(&folder).unwrap();
+    let mut browser = Browser::for_test("pictures of the desk").unwrap();
+    let desk = Served::start(&[]);
+    let shoot = shoot();
+    let mut page = browser.open(&desk.url, View::default()).unwrap();
+    let draw = |page: &mut Page<'_>, name: &str| {
+        let views = [
+            ("laptop", View::default()),
+            ("laptop-dark", View { dark: true, ..View::default() }),
+            ("phone", PHONE),
+            ("phone-dark", View { dark: true, ..PHONE }),
+        ];
+        for (place, view) in views {
+            page.look(view).unwrap();
+            let picture = page.screenshot(None).unwrap();
+            std::fs::write(folder.join(format!("{name}-{place}.png")), picture).unwrap();
+        }
+        page.look(View::default()).unwrap();
+    };
+    draw(&mut page, "1-empty");
+    give(&mut page, LAMPS);
+    page.wait_until("document.querySelector('#progress').hidden").unwrap();
+    correct(&mut page, "#cards .result", "rec709");
+    page.wait_until("document.querySelector('.made button')").unwrap();
+    draw(&mut page, "2-card");
+    give(&mut page, "card-auto-balance.jpg");
+    draw(&mut page, "3-unknown");
+    page.choose_files("#second", &[sample(WINDOW)]).unwrap();
+    page.wait_until("document.querySelector('#setups article')").unwrap();
+    draw(&mut page, "4-set-ups");
+    drop(page);
+    let mut page = browser.open(&desk.url, View::default()).unwrap();
+    kind(&mut page, "frame");
+    page.drop_files("#drop", &[shoot.path().join("day 1")]).unwrap();
+    page.wait_until("document.querySelectorAll('#frames li.frame').length === 6").unwrap();
+    correct(&mut page, "#frames", "rec709");
+    page.wait_until("document.querySelector('#frames .made button')").unwrap();
+    draw(&mut page, "5-frames");
+    page.offline(true).unwrap();
+    page.choose_files("#files", &[sample(WINDOW)]).unwrap();
+    page.wait_until("!document.querySelector('#gone').hidden").unwrap();
+    draw(&mut page, "6-gone");
+}
+
+#[test]
 fn everything_is_reached_from_the_keyboard_and_seen_there() {
     let Some(mut browser) = Browser::for_test("the desk by the keyboard") else { return };
     let desk = Served::start(&[]);
     let mut page = browser.open(&desk.url, View::default()).unwrap();
     give(&mut page, LAMPS);
+    // What is hard to read would be found.
+    page.evaluate(
+        "{ const faint = document.createElement('p'); faint.id = 'faint'; faint.textContent = 'Faint';
+           faint.style.color = '#888'; document.querySelector('main').prepend(faint); }",
+    )
+    .unwrap();
+    assert_eq!(page.evaluate(FAINT).unwrap(), serde_json::json!([["", "Faint"]]));
+    page.evaluate("document.querySelector('#faint').remove()").unwrap();
     page.evaluate("document.activeElement.blur(); window.scrollTo(0, 0)").unwrap();
     let mut reached = Vec::new();
     for _ in 0..30 {
@@ -268,12 +478,21 @@ fn everything_is_reached_from_the_keyboard_and_seen_there() {
         "what the file says",
         "Read again",
         "Save the report",
+        "Corrections for a grading program",
     ] {
         assert!(
             reached.iter().any(|name| name.contains(wanted)),
             "{wanted} is not reached: {reached:?}"
         );
     }
+    page.evaluate("document.querySelector('#cards summary').focus()").unwrap();
+    page.press("Enter").unwrap();
+    page.wait_until("document.querySelector('#cards details').open").unwrap();
+    page.press("Tab").unwrap();
+    assert_eq!(page.evaluate("document.activeElement.name").unwrap(), "footage");
+    page.press("Tab").unwrap();
+    page.press("Enter").unwrap();
+    page.wait_until("document.querySelector('#cards .made button')").unwrap();
     // Choosing what to drop, by an arrow.
     page.evaluate("document.querySelector('[name=kind]').focus()").unwrap();
     page.press("ArrowDown").unwrap();

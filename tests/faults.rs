@@ -79,6 +79,8 @@ fn faults() -> Shoot {
     exif[block + 4..block + 8].fill(0x7F);
     let with_profile = |profile: Vec<u8>| encode(&picture, ImageFormat::Png, Extras::icc(profile));
     let sound = moxcms::ColorProfile::new_srgb().encode().expect("a profile");
+    let mut packets = [0; 8 * 192];
+    packets.iter_mut().skip(4).step_by(192).for_each(|byte| *byte = 0x47);
     let shoot = Shoot::new()
         .with("good.jpg", &good)
         .with("empty.jpg", b"")
@@ -87,6 +89,13 @@ fn faults() -> Shoot {
         .with("damaged.jpg", &damaged)
         .with("text.jpg", b"Card at the window, second take\n")
         .with("film.jpg", b"\0\0\0\x14ftypqt  \0\0\0\0qt  ")
+        .with("film.mts", &packets)
+        .with("film.avi", b"RIFF\x00\x10\0\0AVI LIST")
+        .with("film.mkv", b"\x1A\x45\xDF\xA3\x01\0\0\0")
+        .with("a.avif", b"\0\0\0\x1Cftypavif\0\0\0\0avifmif1miaf")
+        .with("picture.gif", b"GIF89a\x01\0\x01\0")
+        .with("cut.jxl", &include_bytes!("data/still/jxl/lossy.jxl")[..100])
+        .with("hdr.jxl", include_bytes!("data/still/jxl/pq.jxl"))
         .with("heif.jpg", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic")
         .with("cmyk.jpg", include_bytes!("data/still/cmyk.jpg"))
         .with("exif.jpg", &exif)
@@ -116,10 +125,24 @@ fn faults() -> Shoot {
     ] {
         fs::write(shoot.path(name), content).expect("writes");
     }
+    for (folder, settings) in [
+        ("slip", b"tolerence = 20\n".as_slice()),
+        ("wrong", b"card-lab = '0.9,0,0'\n"),
+        ("lost", b"presets = 'gone.toml'\n"),
+        ("other", &[0; 1 << 17]),
+        ("two", b"tolerance = 20\n"),
+        ("three", b"tolerance = 30\n"),
+        ("stuck", b""),
+    ] {
+        fs::create_dir(shoot.path(folder)).expect("a folder");
+        fs::write(shoot.path(folder).join("good.jpg"), &good).expect("writes");
+        fs::write(shoot.path(folder).join("mirecast.toml"), settings).expect("writes");
+    }
+    fs::remove_file(shoot.path("stuck/mirecast.toml")).expect("was there");
     symlink(shoot.path("around"), shoot.path("around/again/once-more")).expect("a link");
     symlink("circle.jpg", shoot.path("circle.jpg")).expect("a link");
     symlink("gone.jpg", shoot.path("broken/b.jpg")).expect("a link");
-    for pipe in ["pipe.jpg", "around/pipe.jpg"] {
+    for pipe in ["pipe.jpg", "around/pipe.jpg", "stuck/mirecast.toml"] {
         let made = Command::new("mkfifo").arg(shoot.path(pipe)).status().expect("mkfifo");
         assert!(made.success());
     }
@@ -137,7 +160,12 @@ fn shell(folder: &Path, line: &str) -> Output {
     let path = std::env::var_os("PATH").unwrap_or_default();
     let path = [place.into_os_string(), path].join(":".as_ref());
     let mut command = Command::new("sh");
-    command.args(["-c", line]).current_dir(folder).env("PATH", path).stdin(Stdio::null());
+    command
+        .args(["-c", line])
+        .current_dir(folder)
+        .env("PATH", path)
+        .env("XDG_CONFIG_HOME", folder.join(".config"))
+        .stdin(Stdio::null());
     command.output().expect("a shell")
 }
 

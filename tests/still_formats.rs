@@ -1,6 +1,8 @@
 //! Every format, depth and layout that is read, and what the grid says about it.
 
 mod still_common;
+#[cfg(feature = "jpeg-xl")]
+mod still_jpeg_xl;
 
 use image::{DynamicImage, ImageBuffer, ImageFormat, Luma, LumaA, Rgb, RgbImage, Rgba, RgbaImage};
 use mirecast::still::{EncodingSource, ReadOptions, Transfer, read_bytes};

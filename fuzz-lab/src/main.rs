@@ -82,15 +82,18 @@ fn run(arguments: &Arguments) -> Result<bool, Box<dyn Error>> {
         return Ok(true);
     }
     let chosen: Vec<&'static str> = target_names()
-        .iter()
-        .copied()
         .filter(|name| arguments.targets.is_empty() || arguments.targets.iter().any(|t| t == name))
         .collect();
-    if let Some(unknown) = arguments.targets.iter().find(|t| !target_names().contains(&t.as_str()))
-    {
-        return Err(format!("there is no target `{unknown}`; {}", target_names().join(", ")).into());
+    if let Some(unknown) = arguments.targets.iter().find(|t| !chosen.contains(&t.as_str())) {
+        let known = target_names().collect::<Vec<_>>().join(", ");
+        return Err(format!("there is no target `{unknown}`; there are {known}").into());
     }
-    if let ([name], true) = (chosen.as_slice(), arguments.only) {
+    if arguments.only {
+        let [name] = chosen[..] else {
+            return Err(
+                "--only is of one input: name its one --target, and its number by --from".into()
+            );
+        };
         let input = fuzz_lab::input(name, named(name)?.as_ref(), arguments.seed, arguments.from);
         std::io::Write::write_all(&mut std::io::stdout(), &input)?;
         return Ok(true);

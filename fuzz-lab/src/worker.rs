@@ -11,7 +11,8 @@ use crate::targets::Target;
 
 /// The stream that an input is made from.
 pub(crate) fn stream(name: &str, seed: u64, index: u64) -> Rng {
-    let mark = name.bytes().fold(seed, |mark, byte| mark.wrapping_mul(31) + u64::from(byte));
+    let add = |mark: u64, byte: u8| mark.wrapping_mul(31).wrapping_add(byte.into());
+    let mark = name.bytes().fold(seed, add);
     Rng::stream(mark, index)
 }
 
@@ -48,7 +49,8 @@ pub fn work(name: &str, target: &dyn Target, seed: u64, from: u64) -> io::Result
         let end = catch_unwind(AssertUnwindSafe(|| target.run(&input)));
         let micros = start.elapsed().as_micros();
         let panics = PANICS.lock().map(|mut panics| std::mem::take(&mut *panics));
-        for panic in panics.unwrap_or_default() {
+        let ours = |panic: &String| !target.forgives(panic);
+        for panic in panics.unwrap_or_default().into_iter().filter(ours) {
             writeln!(out, "panic {index} {panic}")?;
         }
         let end = match end {

@@ -224,7 +224,8 @@ pub fn source(fits: &[Fit]) -> String {
     };
     let mut text = format!(
         "//! Made by `cargo run --release -p lab -- calibrate --write`; do not edit by hand.\n\n\
-         use super::model_error::Curves;\n\n\
+         use super::half_widths::Product;\n\n\
+         pub(super) type Curves = Product<{{ RESIDUALS.len() }}, {{ OFF_LOCI.len() }}>;\n\n\
          /// Residuals, in mired, at which the half widths are given.\n\
          pub(crate) const RESIDUALS: [f64; {}] =\n    [{}];\n\n\
          /// Distances from the loci, in Duv, at which the factors are given.\n\

@@ -211,7 +211,8 @@ pub fn source(fits: &[RawFit]) -> String {
     };
     let mut text = format!(
         "//! Made by `cargo run --release -p lab -- calibrate-raw --write`; do not edit by hand.\n\n\
-         use super::raw_error::RawCurves;\n\n\
+         use super::half_widths::Plane;\n\n\
+         pub(super) type RawCurves = Plane<{{ DISTANCES.len() }}, {{ LIGHTS.len() }}>;\n\n\
          /// Lights, in mired, at which the half widths are given.\n\
          pub(crate) const LIGHTS: [f64; {}] = [{}];\n\n\
          /// Distances from the loci of filaments and daylight, in Duv, at which they are given.\n\

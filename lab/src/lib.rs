@@ -9,6 +9,7 @@ pub mod calibrate_raw;
 mod card_shot;
 pub mod casts;
 pub mod colorimetry;
+mod daylight;
 mod develop;
 pub mod dial;
 pub mod dng;

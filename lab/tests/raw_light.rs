@@ -8,9 +8,11 @@ use std::path::Path;
 use lab::dng::{DngFile, LosslessJpeg, Packing, Readout};
 use lab::{BalancedCamera, Development, Noise, Preset, Rational, RawImage, Sensor, ShotData};
 use lab::{Spectrum, ToneCurve, calibrate_raw, colorimetry};
-use mirecast::balance::{BalanceSource, PresetTable};
+use mirecast::balance::{AsShot, BalanceSource, PresetTable};
 use mirecast::card::{CardOptions, CardReading, Lamp, ModelError, Status, read_card};
-use mirecast::still::{self, Note, ReadOptions, Still, read_bytes};
+use mirecast::frames::{FrameOptions, check_frame};
+use mirecast::grade::ColourSample;
+use mirecast::still::{self, Note, ReadOptions, Still, read_bytes, read_reduced};
 
 const WIDTH: usize = 300;
 const HEIGHT: usize = 200;
@@ -132,12 +134,69 @@ fn raw_needs_no_balance_and_a_stated_one_changes_the_residual_only() {
     assert_eq!(recorded.status, Status::Read);
     assert!(recorded.card.problems.is_empty(), "{:?}", recorded.card.problems);
     let mut stated = options(Lamp::Any);
-    stated.shot_at = mirecast::balance::AsShot::stated("3300K", &stated.presets).ok();
+    stated.shot_at = AsShot::stated("3300K", &stated.presets).ok();
     let stated = read_card(&still, &stated);
     assert_eq!(stated.light, recorded.light);
     let residual = stated.residual.expect("a residual");
     assert!(residual.mired.expect("mired").abs() < 4.0, "{residual:?}");
     assert!(residual.white_linear_srgb.iter().all(|v| *v > 0.95), "{residual:?}");
+}
+
+/// The mean colour of a sample, green 1.
+fn mean(sample: &ColourSample) -> [f64; 3] {
+    let sum = sample.colours().iter().fold([0.0; 3], |sum: [f64; 3], colour| {
+        std::array::from_fn(|channel| sum[channel] + f64::from(colour[channel]))
+    });
+    sum.map(|channel| channel / sum[1])
+}
+
+fn is_near(found: [f64; 3], wanted: [f64; 3], share: f64) -> bool {
+    found.iter().zip(wanted).all(|(found, wanted)| (found / wanted - 1.0).abs() < share)
+}
+
+#[test]
+fn a_raw_frame_is_corrected_as_the_picture_that_the_camera_made_of_it() {
+    let presets = PresetTable::built_in().expect("presets");
+    for (seed, preset) in (0..).zip([Preset::Tungsten, Preset::Daylight, Preset::Cloudy]) {
+        let shot = shot_data(preset, false, "2026:01:01 12:00:00");
+        let Scene { dng, jpeg, .. } = scene(seed, Spectrum::planckian(3300.0), preset, &shot);
+        let still = |bytes: &[u8]| read_bytes(bytes, &ReadOptions::default()).expect("reads");
+        let (raw, finished) = (still(&dng), still(&jpeg));
+        let residual = reading(&raw).residual.expect("a residual").white_linear_srgb;
+        let wanted = residual.map(|channel| channel / residual[1]);
+        let found = mean(&ColourSample::of(&raw.frame_in(None)));
+        assert!(is_near(found, wanted, 0.02), "{preset:?}: {found:?}, not {wanted:?}");
+        let options = FrameOptions::new(presets.clone());
+        let cast = |still| check_frame(still, &options).cast.mired;
+        // The tone curve, which the raw picture does not have, makes casts stronger.
+        let (raw, finished) = (cast(&raw), cast(&finished));
+        assert!((raw - finished).abs() < 15.0 + 0.3 * raw.abs(), "{preset:?}: {raw} {finished}");
+    }
+}
+
+#[test]
+fn a_raw_frame_looks_as_the_stated_balance_would_have_it() {
+    let shot = shot_data(Preset::Daylight, false, "2026:01:01 12:00:00");
+    let Scene { dng, jpeg, .. } = scene(1, Spectrum::planckian(3300.0), Preset::Daylight, &shot);
+    let folder = folder(&[("a.dng", &dng), ("b.jpg", &jpeg)]);
+    let mut options = FrameOptions::new(PresetTable::built_in().expect("presets"));
+    let raw = read_in(folder.path(), "a.dng");
+    let recorded = check_frame(&raw, &options);
+    assert!(recorded.cast.mired > 60.0, "{:?}", recorded.cast);
+    options.shot_at = AsShot::stated("3300K", &options.presets).ok();
+    let stated = check_frame(&raw, &options);
+    assert!(stated.cast.mired.abs() < 30.0, "{:?}", stated.cast);
+    let frame = raw.frame_in(options.stated());
+    let found = mean(&ColourSample::of(&frame));
+    assert!(is_near(found, [1.0; 3], 0.05), "{found:?}");
+    let path = folder.path().join("a.dng");
+    let proof = read_reduced(&path, 50, options.stated(), &ReadOptions::default()).expect("reads");
+    for pixel in proof.map_linear_srgb(|linear| linear) {
+        assert!(pixel.iter().all(|code| code.abs_diff(pixel[1]) < 10), "{pixel:?}");
+    }
+    // A finished picture is in the balance that it was made with, whatever is stated.
+    let finished = read_in(folder.path(), "b.jpg");
+    assert_eq!(*finished.frame_in(options.stated()), finished.frame);
 }
 
 /// A folder with a picture in it, and whatever else.

@@ -6,7 +6,7 @@ use std::fmt;
 
 use super::White;
 use super::presets::{PresetTable, light_source_name};
-use crate::colour::{CctDuv, ColourError, Duv, Kelvin};
+use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
 use crate::still::{ShotInfo, XmpShot};
 
 /// Where the as-shot balance is known from.
@@ -143,6 +143,12 @@ impl AsShot {
             }
         }
         Self::unknown()
+    }
+
+    /// The white's chromaticity, where it is known.
+    #[must_use]
+    pub fn xy(&self) -> Option<Xy> {
+        self.white.map(|white| white.to_cct_duv().to_xy())
     }
 
     /// Nothing known.

@@ -1,6 +1,6 @@
 //! From the colour that a card has in a picture to the light it was taken in, and back.
 
-use crate::colour::{Adaptation, ColourError, Xyz};
+use crate::colour::{Adaptation, ColourError, Xyz, illuminants::ENCODING_D65, srgb};
 
 use super::White;
 
@@ -22,4 +22,11 @@ pub fn light_of(card: Xyz, encoding_white: Xyz, as_shot: White) -> Result<White,
 #[must_use]
 pub fn neutral_in(light: White, balance: White, encoding_white: Xyz) -> Xyz {
     BALANCING.adapt(light.to_xyz(), balance.to_xyz(), encoding_white)
+}
+
+/// The same in linear sRGB, neither clipped nor scaled: a channel may be below 0 for a light of strong
+/// colour.
+#[must_use]
+pub fn neutral_in_srgb(light: White, balance: White) -> [f64; 3] {
+    srgb::from_xyz(neutral_in(light, balance, ENCODING_D65.to_xyz())).into()
 }

@@ -1,13 +1,13 @@
 //! How far a preset misses a light, and how the picture then looks.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{Preset, PresetTable, White, neutral_in};
 use crate::colour::{delta_e_2000, illuminants::ENCODING_D65, lab};
 
 /// One preset's miss.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Miss {
     /// The preset's name.
     pub name: String,
@@ -61,9 +61,12 @@ fn grey_difference(light: White, balance: White) -> f64 {
     delta_e_2000(lab(came_out, white), lab(white * MID_GREY, white))
 }
 
+/// A miss below this, in mired to either side, is called about right.
+pub const HARDLY_SHOWS_MIRED: f64 = 8.0;
+
 /// Where a miss begins to be slight, clear, strong: mired and Duv. Five mired is about what can
 /// just be seen side by side; 20 mired and 0.006 Duv are the default tolerance of a frame check.
-const MIRED_STEPS: [f64; 3] = [8.0, 20.0, 60.0];
+const MIRED_STEPS: [f64; 3] = [HARDLY_SHOWS_MIRED, 20.0, 60.0];
 const DUV_STEPS: [f64; 3] = [0.003, 0.006, 0.015];
 const STRENGTHS: [&str; 3] = ["slight", "clear", "strong"];
 

@@ -12,8 +12,8 @@ mod white;
 
 pub use as_shot::{AsShot, AsShotError, BalanceSource};
 pub use gels::{Gel, GelError, GelKind, GelTable};
-pub use light::{light_of, neutral_in};
+pub use light::{light_of, neutral_in, neutral_in_srgb};
 pub use loci::distance_off_loci;
-pub use miss::{Miss, appearance};
+pub use miss::{HARDLY_SHOWS_MIRED, Miss, appearance};
 pub use presets::{Preset, PresetError, PresetTable, light_source_name};
 pub use white::White;

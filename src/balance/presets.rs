@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
+use strsim::levenshtein;
 
 use super::White;
 use super::toml_table::{entries, text_of};
@@ -150,7 +151,7 @@ impl PresetTable {
     pub fn nearest_name(&self, name: &str) -> Option<&str> {
         self.presets
             .iter()
-            .map(|preset| (edits(&name.to_lowercase(), &preset.name), preset.name.as_str()))
+            .map(|preset| (levenshtein(&name.to_lowercase(), &preset.name), preset.name.as_str()))
             .filter(|&(edits, known)| edits <= 1 + known.len() / 4)
             .min_by_key(|&(edits, _)| edits)
             .map(|(_, known)| known)
@@ -175,22 +176,6 @@ impl Entry {
             _ => Err(format!("says its light in two ways or by half: {WAYS}")),
         }
     }
-}
-
-/// Levenshtein distance.
-fn edits(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, ca) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, &cb) in b.iter().enumerate() {
-            let replaced = diagonal + usize::from(ca != cb);
-            diagonal = row[j + 1];
-            row[j + 1] = replaced.min(diagonal + 1).min(row[j] + 1);
-        }
-    }
-    row[b.len()]
 }
 
 /// The preset name of an Exif LightSource code (Exif 3.0, tag 37384); `None` for unknown, other

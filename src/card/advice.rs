@@ -3,6 +3,7 @@
 use super::problem::Problem;
 use super::record::{LightReading, Residual, Status};
 use crate::balance::{AsShot, Miss, appearance};
+use crate::told::Told;
 
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the
 /// camera set near the light narrows it.
@@ -16,6 +17,7 @@ pub(super) fn advice(
     presets: &[Miss],
     residual: &Residual,
     again_at: Option<&AsShot>,
+    told: Told,
 ) -> Vec<String> {
     let mut advice = Vec::new();
     match (status, light) {
@@ -37,7 +39,7 @@ pub(super) fn advice(
         }
         _ => {}
     }
-    advice.extend(problems.iter().map(Problem::advice));
+    advice.extend(problems.iter().map(|problem| problem.advice(told)));
     advice
 }
 

@@ -241,15 +241,7 @@ mod tests {
                 weight: 1.0,
             })
             .collect();
-        Samples {
-            cells,
-            stored: None,
-            clipped: 0.0,
-            glare: 0.0,
-            marked: 0.0,
-            level: 0.5,
-            left_out: Default::default(),
-        }
+        Samples::of_cells(cells)
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! Made by `cargo run --release -p lab -- calibrate --write`; do not edit by hand.
 
-use super::model_error::Curves;
+use super::half_widths::Product;
+
+pub(super) type Curves = Product<{ RESIDUALS.len() }, { OFF_LOCI.len() }>;
 
 /// Residuals, in mired, at which the half widths are given.
 pub(crate) const RESIDUALS: [f64; 11] =

@@ -1,6 +1,8 @@
 //! Made by `cargo run --release -p lab -- calibrate-raw --write`; do not edit by hand.
 
-use super::raw_error::RawCurves;
+use super::half_widths::Plane;
+
+pub(super) type RawCurves = Plane<{ DISTANCES.len() }, { LIGHTS.len() }>;
 
 /// Lights, in mired, at which the half widths are given.
 pub(crate) const LIGHTS: [f64; 8] = [100.0, 140.0, 180.0, 220.0, 260.0, 310.0, 360.0, 430.0];

@@ -31,13 +31,13 @@ impl CellBox {
             && other.top <= self.bottom
     }
 
-    /// The smallest that holds every cell of a mask; `None` of an empty one.
-    fn around(mask: &Mask) -> Option<Self> {
-        let cell = |index: usize| {
-            let (left, top) = mask.place(index);
+    /// The smallest that holds these cells of a mask; `None` of none.
+    fn around(mask: &Mask, cells: &[usize]) -> Option<Self> {
+        let cell = |index: &usize| {
+            let (left, top) = mask.place(*index);
             Self { left, top, right: left + 1, bottom: top + 1 }
         };
-        mask.indices().map(cell).reduce(Self::with)
+        cells.iter().map(cell).reduce(Self::with)
     }
 
     /// Left, top, width and height in pixels of the upright picture.
@@ -54,10 +54,9 @@ const MOST: usize = 12;
 
 /// The boxes round the largest parts of a mask; those that overlap count as one.
 pub(crate) fn boxes(mask: &Mask, least: usize) -> Vec<CellBox> {
-    let mut parts = mask.parts(least);
-    parts.sort_by_key(|part| std::cmp::Reverse(part.count()));
+    let parts = mask.part_cells(least);
     let mut boxes: Vec<CellBox> = Vec::new();
-    for mut next in parts.iter().take(MOST).filter_map(CellBox::around) {
+    for mut next in parts.iter().take(MOST).filter_map(|cells| CellBox::around(mask, cells)) {
         while let Some(index) = boxes.iter().position(|other| other.overlaps(next)) {
             next = next.with(boxes.swap_remove(index));
         }

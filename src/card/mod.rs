@@ -8,6 +8,8 @@ mod cell_box;
 mod evenness;
 mod find;
 mod grid;
+mod half_widths;
+mod lamp;
 mod model_error;
 mod options;
 mod outline;
@@ -22,7 +24,8 @@ mod surfaces;
 mod tone;
 mod uncertainty;
 
-pub use model_error::{Lamp, ModelError};
+pub use lamp::Lamp;
+pub use model_error::ModelError;
 pub use options::{Area, CardOptions};
 pub use problem::{Problem, ProblemRecord};
 pub use reading::read_card;

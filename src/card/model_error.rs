@@ -8,42 +8,17 @@
 //! The figures come from a simulation over many made-up sensors; [`super::calibration`] holds them.
 
 use super::calibration;
-use super::raw_error::RawCurves;
-
-/// What is known of the lamp's spectrum.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-#[non_exhaustive]
-pub enum Lamp {
-    /// Nothing: it may be any lamp or daylight.
-    #[default]
-    Any,
-    /// Smooth, without spikes: tungsten, daylight, flash.
-    Continuous,
-    /// With spikes: most fluorescent tubes and many LEDs.
-    Spiky,
-}
+use super::calibration_raw::RawCurves;
+use super::half_widths::between;
+use super::lamp::Lamp;
 
 /// Half widths of 90 % intervals that sensor and spectrum call for, over the residual and the distance
 /// from the loci.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ModelError {
-    curves: Option<&'static Curves>,
+    curves: Option<&'static calibration::Curves>,
     /// The same for raw files, over the light.
     pub(super) raw: Option<&'static RawCurves>,
-}
-
-/// A half width is the product of two curves: one over the residual, and a factor over the distance
-/// from the loci.
-#[derive(Debug, PartialEq)]
-pub(crate) struct Curves {
-    /// Mired, at [`calibration::RESIDUALS`].
-    pub(crate) mired: [f64; calibration::RESIDUALS.len()],
-    /// Factors at [`calibration::OFF_LOCI`].
-    pub(crate) mired_factors: [f64; calibration::OFF_LOCI.len()],
-    /// Duv, at [`calibration::RESIDUALS`].
-    pub(crate) duv: [f64; calibration::RESIDUALS.len()],
-    /// Factors at [`calibration::OFF_LOCI`].
-    pub(crate) duv_factors: [f64; calibration::OFF_LOCI.len()],
 }
 
 impl ModelError {
@@ -91,19 +66,6 @@ impl ModelError {
 impl Default for ModelError {
     fn default() -> Self {
         Self::of(Lamp::Any)
-    }
-}
-
-/// Straight lines between the nodes, level beyond them.
-pub(super) fn between<const N: usize>(nodes: &[f64; N], values: &[f64; N], at: f64) -> f64 {
-    let right = nodes.iter().position(|&node| node >= at);
-    match right {
-        Some(0) => values[0],
-        Some(i) => {
-            let part = (at - nodes[i - 1]) / (nodes[i] - nodes[i - 1]);
-            values[i - 1] + part * (values[i] - values[i - 1])
-        }
-        None => values[N - 1],
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::model_error::ModelError;
 use crate::balance::{AsShot, PresetTable};
-use crate::colour::TransferCurve;
+use crate::colour::{TransferCurve, Xy};
+use crate::told::Told;
 
 /// How card photos are read.
 #[derive(Debug, Clone)]
@@ -21,6 +22,8 @@ pub struct CardOptions {
     pub encoding: Option<TransferCurve>,
     /// What sensor and lamp add to the intervals: [`ModelError::of`] a lamp.
     pub model_error: ModelError,
+    /// Where the advice is read.
+    pub told: Told,
 }
 
 /// An upright rectangle in pixels of the upright picture.
@@ -37,6 +40,12 @@ pub struct Area {
 }
 
 impl CardOptions {
+    /// The white of the stated balance.
+    #[must_use]
+    pub fn stated(&self) -> Option<Xy> {
+        self.shot_at.as_ref()?.xy()
+    }
+
     /// The defaults with a preset table.
     #[must_use]
     pub fn new(presets: PresetTable) -> Self {
@@ -47,6 +56,7 @@ impl CardOptions {
             card_lab: None,
             encoding: None,
             model_error: ModelError::default(),
+            told: Told::default(),
         }
     }
 }

@@ -1,10 +1,11 @@
 //! What can be wrong with a card photo, in words that say what to do about it.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::banding::fitting_shutters;
 use crate::balance::White;
+use crate::told::Told;
 
 /// One thing that is wrong with a photo of a card.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,7 +78,7 @@ pub enum Problem {
 }
 
 /// A problem as it stands in a record.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ProblemRecord {
     /// Short and stable, for scripts.
     pub code: String,
@@ -196,12 +197,16 @@ impl Problem {
         }
     }
 
-    /// What to do about it, in a sentence.
+    /// What to do about it, in a sentence for where it is read.
     #[must_use]
-    pub fn advice(&self) -> String {
+    pub fn advice(&self, told: Told) -> String {
         match self {
-            Self::NotFound => "Fill the frame with the card and photograph it again; or say where \
-                               it is with --area x,y,w,h."
+            Self::NotFound => told
+                .either(
+                    "Fill the frame with the card and photograph it again; or say where it is \
+                     with --area x,y,w,h.",
+                    "Fill the frame with the card and photograph it again.",
+                )
                 .to_owned(),
             Self::Clipped { .. } => "Close down by one to two stops, until the card sits below \
                                      the right end of the histogram, and photograph it again."
@@ -230,12 +235,17 @@ impl Problem {
             Self::Marked { .. } => {
                 "Use a clean card and keep fingers out of the picture.".to_owned()
             }
-            Self::BalanceUnknown => "Say what the camera was set to, as in --shot-at daylight or \
-                                     --shot-at 5600K."
+            Self::BalanceUnknown => told
+                .either(
+                    "Say what the camera was set to, as in --shot-at daylight or --shot-at 5600K.",
+                    "Say which white balance the camera was set to.",
+                )
                 .to_owned(),
-            Self::AutoBalance => "Set the camera to a fixed preset or a kelvin number, photograph \
-                                  the card again, and name that balance with --shot-at."
-                .to_owned(),
+            Self::AutoBalance => format!(
+                "Set the camera to a fixed preset or a kelvin number, photograph the card again, \
+                 and {}.",
+                told.either("name that balance with --shot-at", "say which it was")
+            ),
             Self::FlashFired => "If you will not shoot by flash, turn it off and photograph the \
                                  card again."
                 .to_owned(),
@@ -243,9 +253,10 @@ impl Problem {
                                again."
                 .to_owned(),
             Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
-            Self::Ignored { .. } => "If the balance is missing or wrong, say what the camera was \
-                                     set to with --shot-at."
-                .to_owned(),
+            Self::Ignored { .. } => format!(
+                "If the balance is missing or wrong, say what the camera was set to{}.",
+                told.either(" with --shot-at", "")
+            ),
             Self::OddEncoding { .. } => {
                 "Set the camera's colour space to sRGB, the usual one.".to_owned()
             }
@@ -281,7 +292,7 @@ mod tests {
 
     #[test]
     fn banding_names_shutters_for_both_mains_frequencies() {
-        let advice = Problem::Banding.advice();
+        let advice = Problem::Banding.advice(Told::AtTerminal);
         assert!(advice.contains("1/25, 1/50 or 1/100 s at 50 Hz"), "{advice}");
         assert!(advice.contains("1/30, 1/60 or 1/120 s at 60 Hz"), "{advice}");
     }
@@ -291,6 +302,22 @@ mod tests {
         assert!(Problem::NotFound.refuses() && Problem::Clipped { share: 0.9 }.refuses());
         assert!(Problem::Dark { stops: 3.0 }.refuses());
         assert!(!Problem::Banding.refuses() && !Problem::BalanceUnknown.refuses());
-        assert_eq!(Problem::Dark { stops: 0.2 }.advice().matches("1 stop ").count(), 1);
+        let dark = Problem::Dark { stops: 0.2 }.advice(Told::AtTerminal);
+        assert_eq!(dark.matches("1 stop ").count(), 1);
+    }
+    #[test]
+    fn advice_on_a_page_asks_nobody_to_type() {
+        let what = String::new();
+        let problems = [
+            Problem::NotFound,
+            Problem::BalanceUnknown,
+            Problem::AutoBalance,
+            Problem::Ignored { what },
+        ];
+        for problem in problems {
+            let [typed, seen] = [Told::AtTerminal, Told::OnPage].map(|told| problem.advice(told));
+            assert!(typed.contains("--"), "{typed}");
+            assert!(!seen.contains("--") && seen.ends_with('.'), "{seen}");
+        }
     }
 }

@@ -5,18 +5,10 @@
 //! interval. The figures come from a simulation over many made-up cameras;
 //! [`super::calibration_raw`] holds them.
 
-use super::calibration_raw::{self, DISTANCES, LIGHTS};
-use super::model_error::{Lamp, between};
+use super::calibration_raw::{self, DISTANCES, LIGHTS, RawCurves};
+use super::half_widths::between;
+use super::lamp::Lamp;
 use crate::balance::{White, distance_off_loci};
-
-type Widths = [[f64; LIGHTS.len()]; DISTANCES.len()];
-
-/// Half widths of 90 % intervals at [`DISTANCES`] (rows) and [`LIGHTS`] (columns).
-#[derive(Debug, PartialEq)]
-pub(crate) struct RawCurves {
-    pub(crate) mired: Widths,
-    pub(crate) duv: Widths,
-}
 
 impl RawCurves {
     /// The calibrated figures for a lamp.

@@ -1,7 +1,7 @@
 //! The light that a raw card's samples stand for: straight through the camera's own matrices,
 //! without a balance or a tone curve in the way.
 
-use super::raw_error::RawCurves;
+use super::calibration_raw::RawCurves;
 use super::sample::Samples;
 use super::uncertainty::{Estimate, HALF_90, within_range};
 use crate::balance::White;
@@ -86,15 +86,7 @@ mod tests {
                 Sample { column: i, row: 0, linear, weight: 1.0 }
             })
             .collect();
-        Samples {
-            cells,
-            stored: None,
-            clipped: 0.0,
-            glare: 0.0,
-            marked: 0.0,
-            level: 0.5,
-            left_out: Default::default(),
-        }
+        Samples::of_cells(cells)
     }
 
     #[test]

@@ -180,7 +180,8 @@ impl Reader<'_> {
         };
         // A raw picture knows its light as well far from the balance as near it.
         let again_at = self.still.raw.is_none().then_some(&self.as_shot);
-        let advice = advice(status, &problems, light.as_ref(), &presets, &residual, again_at);
+        let told = self.options.told;
+        let advice = advice(status, &problems, light.as_ref(), &presets, &residual, again_at, told);
         CardReading {
             status,
             card: self.card(Some(found), Some(samples), &problems),
@@ -198,7 +199,8 @@ impl Reader<'_> {
         samples: Option<&Samples>,
         problems: Vec<Problem>,
     ) -> CardReading {
-        let advice = problems.iter().filter(|p| p.refuses()).map(Problem::advice).collect();
+        let refusing = problems.iter().filter(|problem| problem.refuses());
+        let advice = refusing.map(|problem| problem.advice(self.options.told)).collect();
         CardReading {
             status: Status::Refused,
             card: self.card(found, samples, &problems),

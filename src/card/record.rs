@@ -10,7 +10,7 @@ use crate::colour::{Duv, Kelvin};
 use crate::still::ShotInfo;
 
 /// Whether and how a card could be read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Status {
@@ -23,7 +23,7 @@ pub enum Status {
 }
 
 /// What a photo of a card says.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CardReading {
     /// Whether and how the card could be read.
     pub status: Status,
@@ -42,7 +42,7 @@ pub struct CardReading {
 }
 
 /// The card in the picture.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CardRecord {
     /// Part of the frame that the card covers, 0–1.
     pub coverage: f64,
@@ -85,7 +85,7 @@ pub struct BalanceRecord {
 }
 
 /// The colour that the card has in the picture as recorded.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Residual {
     /// The card's colour in linear sRGB, largest channel 1.
     pub white_linear_srgb: [f64; 3],
@@ -98,7 +98,7 @@ pub struct Residual {
 
 /// The light that the card was photographed in. Intervals are 90 %: over many photographs they
 /// hold the truth nine times in ten.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LightReading {
     /// Correlated colour temperature, kelvin.
     pub cct_kelvin: f64,

@@ -42,6 +42,22 @@ pub(crate) struct Samples {
     pub(crate) left_out: LeftOut,
 }
 
+#[cfg(test)]
+impl Samples {
+    /// Cells of a card of middling level of which nothing was left out.
+    pub(crate) fn of_cells(cells: Vec<Sample>) -> Self {
+        Self {
+            cells,
+            stored: None,
+            clipped: 0.0,
+            glare: 0.0,
+            marked: 0.0,
+            level: 0.5,
+            left_out: LeftOut::default(),
+        }
+    }
+}
+
 /// Where on a card cells were left out.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct LeftOut {

@@ -1,5 +1,6 @@
 //! Many photos at once, in the order given, in bounded memory, none of them for ever.
 
+use std::hint::black_box;
 use std::io;
 use std::num::NonZero;
 use std::panic::{self, AssertUnwindSafe, catch_unwind};
@@ -124,6 +125,7 @@ where
         let (queue, work) = (self.queue.clone(), self.work.clone());
         let next = move || queue.lock().unwrap_or_else(PoisonError::into_inner).recv();
         let toil = move || {
+            hold_on_to_memory();
             while let Ok((item, promise)) = next() {
                 promise.begin();
                 let result = catch_unwind(AssertUnwindSafe(|| work(&item)));
@@ -134,6 +136,14 @@ where
         };
         thread::Builder::new().name(WORKER.to_owned()).spawn(toil).map(drop)
     }
+}
+
+/// Has the allocator keep what a worker gives back for its next item, up to about twice this, rather than hand it to
+/// the system and ask for it again: a fifth of the time of a large JPEG. The GNU C library goes by the largest piece
+/// it has seen come back; others do not mind.
+fn hold_on_to_memory() {
+    const PIECE: usize = 8 << 20;
+    drop(black_box(Vec::<u8>::with_capacity(PIECE)));
 }
 
 /// A worker's panic is told as its photo's error; the usual message would only alarm.

@@ -3,12 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use mirecast::card::{CardOptions, read_card};
-use mirecast::grade::{Decision, unique_names};
+use mirecast::grade::unique_names;
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
 use mirecast::report::{PhotoRecord, Tally, plain_path};
 use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::CardArguments;
+use super::audience::Audience;
 use super::complain;
 use super::exit::{Outcome, RunError};
 use super::grading::{Grading, Named, tell};
@@ -21,17 +22,16 @@ use super::report::{about_reading, place};
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     let mut options = options(&arguments.reading)?;
     options.area = arguments.area;
-    arguments.report.check(arguments.grade.existing)?;
     let pictured = arguments.report.is_wanted();
     let mut photos = photos(&arguments.photos, arguments.files_from.as_deref())?.peekable();
     if photos.peek().is_none() {
         return Err(RunError::NoPhotos);
     }
+    arguments.report.check(arguments.grade.existing)?;
     let folder = arguments.targets.corrections.as_deref();
-    let grading = Grading::begin(folder, &arguments.grade, Named::Pictures)?;
     let mut graded = Vec::new();
     // A correction is named after its photo and unlike all others, so all photos must be known.
-    let (photos, names) = match &grading {
+    let (photos, names) = match folder {
         None => (Box::new(photos) as Box<dyn Iterator<Item = _> + Send>, Vec::new()),
         Some(_) => {
             let paths = photos.collect::<Result<Vec<PathBuf>, _>>()?;
@@ -39,10 +39,16 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
             (Box::new(paths.into_iter().map(Ok)) as _, names)
         }
     };
+    let grading = Grading::begin(folder, &arguments.grade, Named::Pictures(&names))?;
     let mut names = names.into_iter();
     let batch = arguments.limits.batch();
     let reading = arguments.limits.reading();
-    let mut output = CardOutput::new(arguments.format)?;
+    let mut audience = Audience::new(pictured || grading.is_some());
+    let mut output = None;
+    audience.show(|| {
+        output = Some(CardOutput::new(arguments.format)?);
+        Ok(())
+    })?;
     let mut tally = Tally::default();
     let mut shown = Vec::new();
     let repeats_errors = repeats_errors(arguments.format);
@@ -53,38 +59,39 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
             let (mut record, pictures) =
                 read.unwrap_or_else(|lost| (PhotoRecord::failure(path, lost.into()), None));
             let name = names.next();
-            if let (Some(grading), Some(reading), Some(name)) = (&grading, record.reading(), name) {
-                let decision = Decision::of_card(path, &name, reading, &grading.options);
-                let one = grading.graded(plain_path(path), decision);
-                record.correction = Some(one.record.clone());
-                graded.push(one);
+            if let (Some(grading), Some(name)) = (&grading, name) {
+                graded.extend(grading.deciding.card(path, &name, &mut record));
             }
             if let Some(error) = record.error().filter(|_| repeats_errors) {
                 complain(&format!("{}: {}", plain_path(path), error.message));
             }
             tally.count(&record);
-            interrupt::whole(|| output.write(&record))?;
+            if let Some(output) = &mut output {
+                audience.show(|| Ok(interrupt::whole(|| output.write(&record))?))?;
+            }
             if pictured {
                 shown.push((record, pictures));
             }
             Ok(())
         },
     );
-    match &ended {
+    match (&ended, output) {
         // Whoever read the results has gone; there is nothing to finish.
-        Err(RunError::Output(_)) => {}
-        _ => interrupt::whole(|| output.finish())?,
+        (Err(RunError::Output(_)), _) | (_, None) => {}
+        (_, Some(output)) => audience.show(|| Ok(interrupt::whole(|| output.finish())?))?,
     }
     ended?;
-    arguments.report.write(arguments.grade.existing, || {
+    let page = arguments.report.write(arguments.grade.existing, || {
         let views =
             shown.iter().map(|(record, pictures)| CardView { record, pictures: pictures.as_ref() });
         card_page(&views.collect::<Vec<_>>(), &about(arguments))
-    })?;
+    });
     if let Some(grading) = grading {
         grading.write(&graded)?;
-        tell(&grading.page(&graded), arguments.format)?;
+        audience.show(|| tell(&grading.page(&graded), arguments.format))?;
     }
+    page?;
+    audience.end()?;
     Ok(Outcome::of(tally))
 }
 
@@ -108,7 +115,8 @@ pub(crate) fn of_still(
     match still {
         Ok(still) => {
             let reading = read_card(&still, options);
-            let pictures = pictured.then(|| CardPictures::of(&still.frame, &reading)).flatten();
+            let pictures = || CardPictures::of(&still.frame_in(options.stated()), &reading);
+            let pictures = pictured.then(pictures).flatten();
             (PhotoRecord::read(path, reading), pictures)
         }
         Err(error) => (PhotoRecord::failed(path, &error), None),

@@ -1,51 +1,15 @@
 //! `mirecast desk`: the page for those who would rather not type.
 
 use std::io::{self, Write};
-use std::net::IpAddr;
-use std::path::PathBuf;
 
-use clap::Args;
-use mirecast::balance::GelTable;
 use mirecast::report::Emphasis;
 use mirecast::still::ReadOptions;
 
+use super::args::DeskArguments;
 use super::exit::{Outcome, RunError};
 use super::output::{emphasis, stdout};
-use super::reading::table;
+use super::reading::{gels, table};
 use crate::desk::{Desk, Limits, Place, Reader, network_address, qr_code};
-
-const EXAMPLES: &str = "\
-Examples:
-  mirecast desk
-      Then open the printed address in a browser on this machine.
-  mirecast desk --listen
-      So that a phone or another laptop in the room can open it too.
-
-Ctrl-C ends it. Exit code: 0 after that, 1 if it could not be started.";
-
-/// Read photos in a browser, on this machine
-///
-/// Serves one page, on which photos of a card, set-ups and frames can be dropped; it gives the same
-/// results as the other commands. Photos are read in memory and not kept; nothing is written and
-/// nothing leaves this machine.
-#[derive(Debug, Args)]
-#[command(after_help = EXAMPLES)]
-pub(crate) struct DeskArguments {
-    /// The port to listen at; any that is free if none is named
-    #[arg(long, value_name = "PORT", default_value_t = 0, hide_default_value = true)]
-    pub(crate) port: u16,
-
-    /// Let other devices in this network open the page too, by an address with a code in it
-    ///
-    /// ADDRESS is this machine's own in that network, where it does not find that by itself. What
-    /// is sent is not encrypted: use it only in a network that you trust.
-    #[arg(long, value_name = "ADDRESS", num_args = 0..=1)]
-    pub(crate) listen: Option<Option<IpAddr>>,
-
-    /// A table of presets to use instead of the built-in one
-    #[arg(long, value_name = "FILE")]
-    pub(crate) presets: Option<PathBuf>,
-}
 
 pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
     let limits = Limits::default();
@@ -54,7 +18,10 @@ pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
     let reader = Reader {
         presets: table(arguments.presets.as_deref())?,
         presets_file: arguments.presets.clone(),
-        gels: GelTable::built_in()?,
+        gels: gels(arguments.gels.as_deref())?,
+        tolerance: arguments.tolerance.unwrap_or_default(),
+        encoding: arguments.encoding,
+        card_lab: arguments.card_lab,
         read,
     };
     let network = match arguments.listen {
@@ -63,8 +30,8 @@ pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
         Some(None) => Some(network_address()?),
     };
     let desk = Desk::open(Place { port: arguments.port, network }, limits, reader)?;
-    tell(&desk.urls(), emphasis())?;
-    desk.answer_until(stopped())?;
+    let urls = desk.urls();
+    desk.answer_until(stopped, || tell(&urls, emphasis()).map_err(RunError::from))?;
     writeln!(stdout(), "The desk is closed. Nothing was kept.")?;
     Ok(Outcome::AllRead)
 }
@@ -100,22 +67,31 @@ fn tell(urls: &[String], emphasis: Emphasis) -> io::Result<()> {
     out.flush()
 }
 
-/// Waits for Ctrl-C, or for whatever else politely ends a program.
-async fn stopped() {
-    let interrupted = tokio::signal::ctrl_c();
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut terminated) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = interrupted => {}
-                _ = terminated.recv() => {}
+/// Ctrl-C, or whatever else politely ends a program. From the call on it no longer ends this one by
+/// itself.
+#[cfg(unix)]
+fn stopped() -> impl Future<Output = ()> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let signals = [SignalKind::interrupt(), SignalKind::terminate()].map(|kind| signal(kind).ok());
+    async move {
+        let [interrupted, terminated] = signals.map(|signal| async {
+            match signal {
+                Some(mut signal) => drop(signal.recv().await),
+                // Where it cannot be waited for, the system's own end of the program has to do.
+                None => std::future::pending().await,
             }
-            return;
+        });
+        tokio::select! {
+            () = interrupted => {}
+            () = terminated => {}
         }
     }
+}
+
+#[cfg(not(unix))]
+async fn stopped() {
     // Where it cannot be waited for, the system's own end of the program has to do.
-    if interrupted.await.is_err() {
+    if tokio::signal::ctrl_c().await.is_err() {
         std::future::pending::<()>().await;
     }
 }

@@ -5,6 +5,8 @@ use mirecast::report::html::{About, dial_page};
 use mirecast::report::rounded_bracket;
 use mirecast::setups::{BracketReading, read_bracket};
 
+use super::args::DialArguments;
+use super::audience::Audience;
 use super::exit::{Outcome, RunError};
 use super::interrupt;
 use super::output::write_bracket;
@@ -12,12 +14,10 @@ use super::photo::{Wanted, read, told};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
-use super::setup_args::DialArguments;
 use super::source::{PhotoArgument, photo};
 
 pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
-    arguments.report.check(arguments.existing)?;
     let wanted = Wanted { picture: arguments.report.is_wanted(), ..Wanted::default() };
     let model = options.model_error;
     let area = arguments.area;
@@ -28,6 +28,7 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     if named.is_empty() {
         return Err(RunError::NoPhotos);
     }
+    arguments.report.check(arguments.existing)?;
     let mut taken = Vec::new();
     let mut pictures = Vec::new();
     let reading = arguments.limits.reading();
@@ -42,9 +43,11 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         },
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
-    interrupt::whole(|| write_bracket(&bracket, arguments.format))?;
+    let mut audience = Audience::new(arguments.report.is_wanted());
+    audience.show(|| Ok(interrupt::whole(|| write_bracket(&bracket, arguments.format))?))?;
     let page = || dial_page(&bracket, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
+    audience.end()?;
     Ok(outcome(&bracket))
 }
 

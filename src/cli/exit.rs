@@ -8,6 +8,7 @@ use mirecast::balance::{AsShotError, GelError, PresetError};
 use mirecast::report::{Tally, plain_path};
 
 use super::batch::Stopped;
+use super::settings_files::SettingsError;
 use super::source::SourceError;
 
 /// How a run ended.
@@ -17,7 +18,7 @@ pub(crate) enum Outcome {
     AllRead,
     /// Something could not be read, or was refused.
     Incomplete,
-    /// The arguments, or the preset table they name, make no sense.
+    /// The arguments, a table that they name, or a settings file make no sense.
     WrongUsage,
 }
 
@@ -52,6 +53,8 @@ pub(crate) enum RunError {
     #[error("{0}")]
     Gels(#[from] GelError),
     #[error("{0}")]
+    Settings(#[from] SettingsError),
+    #[error("{0}")]
     Source(#[from] SourceError),
     #[error(
         "there is nothing to compare `{0}` with: name two set-ups or more, each a photo of a card, \
@@ -62,13 +65,15 @@ pub(crate) enum RunError {
         "--same-light compares cameras by their photos of a card; `{0}` is a light, not a photo"
     )]
     NotACamera(String),
+    #[error("there is no command `{given}`; there are {known}")]
+    NoSuchCommand { given: String, known: String },
     #[error("{path}: cannot read the list of photos: {source}", path = plain_path(.path))]
     List { path: PathBuf, source: io::Error },
     #[error("--reference: {path}: {problem}", path = plain_path(.path))]
     Reference { path: PathBuf, problem: String },
     #[error("the list names no photo; give one path a line")]
     NoPhotos,
-    #[error("there is no picture there; JPEG, PNG, TIFF and WebP files are read")]
+    #[error("there is no picture there; JPEG, PNG, TIFF, WebP, JPEG XL and raw files are read")]
     NoPictures,
     #[error(
         "no frame's record there; make records with mirecast frames --format json FOLDER > FILE"
@@ -116,12 +121,14 @@ impl RunError {
         match self {
             Self::Presets(_)
             | Self::Gels(_)
+            | Self::Settings(_)
             | Self::Source(_)
             | Self::ShotAt(_)
             | Self::OneSetup(_)
             | Self::NotACamera(_)
             | Self::NotAFolder(_)
             | Self::NoPhotos
+            | Self::NoSuchCommand { .. }
             | Self::NoPictures
             | Self::NoRecords => Outcome::WrongUsage,
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use mirecast::Told;
 use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, Reference, check_frame};
 use mirecast::grade::ColourSample;
@@ -9,39 +10,45 @@ use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
 use mirecast::still::{self, ReadError, ReadOptions, Still};
 
+use super::args::{FramesArguments, Limits, Only};
+use super::audience::Audience;
 use super::complain;
 use super::exit::{Outcome, RunError};
-use super::frame_args::{FramesArguments, Only};
 use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::interrupt;
-use super::limits::Limits;
 use super::output::repeats_errors;
 use super::passed_over::PassedOver;
 use super::patience::Lost;
 use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
-use super::report::about;
+use super::report::{about, neutral};
 use super::walk::{Found, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
-    arguments.report.check(arguments.grade.existing)?;
     let pictured = arguments.report.is_wanted();
     let options = options(arguments)?;
-    let grading = FramesGrading::begin(arguments)?;
     let reading = arguments.limits.reading().for_frames();
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let passed = PassedOver::default();
     let counted = passed.clone();
-    let mut found = paths
-        .flat_map(move |path| match path {
-            Ok(path) => {
-                Box::new(walk(path, counted.clone()).map(Ok)) as Box<dyn Iterator<Item = _> + Send>
-            }
-            Err(error) => Box::new(std::iter::once(Err(error))),
-        })
-        .peekable();
+    let found = paths.flat_map(move |path| match path {
+        Ok(path) => {
+            Box::new(walk(path, counted.clone()).map(Ok)) as Box<dyn Iterator<Item = _> + Send>
+        }
+        Err(error) => Box::new(std::iter::once(Err(error))),
+    });
+    // What is made of the frames is named after them and unlike all others, so all must be known.
+    let (found, known) = match arguments.targets.are_wanted() {
+        false => (Box::new(found) as Box<dyn Iterator<Item = _> + Send>, Vec::new()),
+        true => {
+            let found: Vec<Result<Found, RunError>> = found.collect();
+            let known = found.iter().flatten().map(|found| found.path().clone()).collect();
+            (Box::new(found.into_iter()) as _, known)
+        }
+    };
+    let mut found = found.peekable();
     if found.peek().is_none() {
         mention(&passed);
         return Err(match arguments.files_from {
@@ -49,6 +56,8 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             None => RunError::NoPictures,
         });
     }
+    arguments.report.check(arguments.grade.existing)?;
+    let grading = FramesGrading::begin(arguments, &options, &known)?;
     let batch = arguments.limits.batch();
     let progress = progress(arguments);
     let listing = arguments.listing;
@@ -58,7 +67,15 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut pictures = Vec::new();
     let mut samples = Vec::new();
     let wanted = Wanted { picture: pictured, sample: grading.is_some() };
-    let mut stream = arguments.no_groups.then(|| FramesStream::new(listing.format)).transpose()?;
+    let mut audience = Audience::new(pictured || grading.is_some());
+    let streamed = arguments.no_groups;
+    let mut stream = None;
+    if streamed {
+        audience.show(|| {
+            stream = Some(FramesStream::new(listing.format)?);
+            Ok(())
+        })?;
+    }
     let ended = batch.in_order(
         found,
         move |found| check(found, &options, &reading, wanted),
@@ -79,9 +96,10 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
                 }
             }
             if let Some(stream) = &mut stream {
-                progress.aside(|| interrupt::whole(|| stream.write(record.clone(), listing)))?;
+                let write = || Ok(interrupt::whole(|| stream.write(record.clone(), listing))?);
+                progress.aside(|| audience.show(write))?;
             }
-            if pictured || stream.is_none() {
+            if pictured || !streamed {
                 records.push(record);
                 pictures.push(picture);
             }
@@ -90,35 +108,38 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     );
     drop(progress);
     mention(&passed);
-    let mut groups = match stream {
-        Some(_) => Vec::new(),
-        None => GroupRecord::of_frames(&mut records),
-    };
-    match (&ended, stream) {
-        // Whoever read the results has gone; there is nothing to finish.
-        (Err(RunError::Output(_)), _) => {}
-        (_, Some(stream)) => interrupt::whole(|| stream.finish(listing))?,
-        (_, None) => {
-            let grading = grading.filter(|_| ended.is_ok());
-            let graded = grading.map(|g| g.finish(&batch, &samples, &mut records, &mut groups));
-            interrupt::whole(|| write_frames(&records, &groups, listing))?;
-            if let Some(graded) = graded {
-                failed += graded?.write(listing.format)?;
-            }
-        }
+    // Whoever read the results has gone, and nothing else was asked for.
+    if let Err(gone @ RunError::Output(_)) = ended {
+        return Err(gone);
     }
+    let mut groups = if streamed { Vec::new() } else { GroupRecord::of_frames(&mut records) };
+    let grading = grading.filter(|_| ended.is_ok());
+    let graded = grading.map(|g| g.finish(&batch, &samples, &mut records, &mut groups));
+    audience.show(|| {
+        Ok(interrupt::whole(|| match stream {
+            Some(stream) => stream.finish(listing),
+            None if streamed => Ok(()),
+            None => write_frames(&records, &groups, listing),
+        })?)
+    })?;
     ended?;
     let (filter, order) = (listing.filter(), listing.order());
-    let page = FramesPage { frames: &records, groups: &groups, filter, order };
+    let told = Told::AtTerminal;
+    let page = FramesPage { frames: &records, groups: &groups, filter, order, told };
     let about = || about_frames(arguments);
-    arguments.report.write(arguments.grade.existing, || frames_page(&page, &pictures, &about()))?;
+    let existing = arguments.grade.existing;
+    let written = arguments.report.write(existing, || frames_page(&page, &pictures, &about()));
+    if let Some(graded) = graded.transpose()? {
+        failed += graded.failed();
+        audience.show(|| graded.tell(listing.format))?;
+    }
+    written?;
+    audience.end()?;
     Ok(outcome(failed))
 }
 
 fn about_frames(arguments: &FramesArguments) -> About {
-    let tolerance = arguments.tolerance;
     let reference = arguments.reference.as_deref();
-    let neutral = format!("within {} mired and Duv {}", tolerance.mired, tolerance.duv);
     let listed = match arguments.listing.only {
         None => "every frame",
         Some(Only::Casts) => "only frames with a cast",
@@ -126,7 +147,7 @@ fn about_frames(arguments: &FramesArguments) -> About {
     };
     let groups = if arguments.no_groups { "not asked for" } else { "frames that share a light" };
     about("mirecast frames", arguments.shot_at.as_deref(), arguments.presets.as_deref())
-        .with("Counts as neutral", neutral)
+        .with("Counts as neutral", neutral(arguments.tolerance.unwrap_or_default()))
         .with("Judged against", reference.map_or_else(|| "nothing".to_owned(), plain_path))
         .with("Listed", listed)
         .with("Groups", groups)
@@ -142,7 +163,7 @@ fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
     let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
     let mut options = FrameOptions::new(presets);
     options.shot_at = shot_at;
-    options.tolerance = arguments.tolerance;
+    options.tolerance = arguments.tolerance.unwrap_or_default();
     options.reference = arguments
         .reference
         .as_deref()
@@ -221,11 +242,14 @@ pub(crate) fn of_still(
     wanted: Wanted,
 ) -> Checked {
     match still {
-        Ok(still) => Checked {
-            record: FrameRecord::read(path, check_frame(&still, options)),
-            picture: wanted.picture.then(|| FramePicture::of(&still.frame)).flatten(),
-            sample: wanted.sample.then(|| ColourSample::of(&still.frame)),
-        },
+        Ok(still) => {
+            let frame = still.frame_in(options.stated());
+            Checked {
+                record: FrameRecord::read(path, check_frame(&still, options)),
+                picture: wanted.picture.then(|| FramePicture::of(&frame)).flatten(),
+                sample: wanted.sample.then(|| ColourSample::of(&frame)),
+            }
+        }
         Err(error) => Checked::of(FrameRecord::failed(path, &error)),
     }
 }

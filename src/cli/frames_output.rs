@@ -2,13 +2,14 @@
 
 use std::io::{self, StdoutLock, Write};
 
+use mirecast::Told;
 use mirecast::report::{
     FrameRecord, FrameTable, FramesPage, GroupRecord, write_frames_text, write_json_line,
 };
 
 use super::args::Format;
+use super::args::Listing;
 use super::exit::Outcome;
-use super::frame_args::Listing;
 use super::output::{emphasis, stdout};
 
 /// Prints frames that are all there, with their groups.
@@ -17,7 +18,8 @@ pub(crate) fn write_frames(
     groups: &[GroupRecord],
     listing: Listing,
 ) -> io::Result<()> {
-    let page = FramesPage { frames, groups, filter: listing.filter(), order: listing.order() };
+    let (filter, order) = (listing.filter(), listing.order());
+    let page = FramesPage { frames, groups, filter, order, told: Told::AtTerminal };
     match listing.format {
         Format::Text => write_frames_text(&mut stdout(), &page, emphasis()),
         Format::Json => {

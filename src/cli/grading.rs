@@ -3,44 +3,33 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use mirecast::frames::GroupReading;
-use mirecast::grade::{
-    CorrectionRecord, Decision, GradeOptions, Plan, cc_file, ccc_file, clf_file,
-};
-use mirecast::report::{
-    CorrectionLine, CorrectionsPage, GroupRecord, plain_path, write_corrections_text,
-};
+use mirecast::grade::{COLLECTION, GradeOptions, correction_files, file_names};
+use mirecast::report::{CorrectionsPage, plain_path, write_corrections_text};
 
+use super::args::Existing;
 use super::args::Format;
+use super::args::GradeArguments;
 use super::complain;
+use super::deciding::{Deciding, Graded, lines, plans};
 use super::exit::RunError;
-use super::grade_args::GradeArguments;
 use super::output::stdout;
-use super::write_file::{Existing, write_file};
-
-const COLLECTION: &str = "corrections.ccc";
+use super::write_file::{Kind, may_be_written, write_file};
 
 /// Where corrections go, and how they are made.
 #[derive(Debug)]
 pub(crate) struct Grading {
-    pub(crate) options: GradeOptions,
+    pub(crate) deciding: Deciding,
     folder: Option<PathBuf>,
     existing: Existing,
-    named: Named,
+    by_group: bool,
 }
 
 /// What the files are named after.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Named {
+pub(crate) enum Named<'a> {
     Groups,
-    Pictures,
-}
-
-/// A correction's label, what was decided and, where it is made, the names of its files.
-pub(crate) struct Graded {
-    pub(crate) label: String,
-    pub(crate) decision: Decision,
-    pub(crate) record: CorrectionRecord,
+    /// By these names, one a picture.
+    Pictures(&'a [String]),
 }
 
 impl Grading {
@@ -50,7 +39,7 @@ impl Grading {
     pub(crate) fn begin(
         folder: Option<&Path>,
         arguments: &GradeArguments,
-        named: Named,
+        named: Named<'_>,
     ) -> Result<Option<Self>, RunError> {
         folder.map(|folder| Self::into_folder(folder, arguments, named)).transpose()
     }
@@ -58,89 +47,61 @@ impl Grading {
     fn into_folder(
         folder: &Path,
         arguments: &GradeArguments,
-        named: Named,
+        named: Named<'_>,
     ) -> Result<Self, RunError> {
         make_folder(folder)?;
-        let in_the_way = |path: &PathBuf| {
-            path.file_name().is_some_and(|name| name == COLLECTION)
-                || (named == Named::Groups && is_of_a_group(path))
+        let files: Vec<PathBuf> = match named {
+            // How many there will be is not known yet.
+            Named::Groups => entries(folder).filter(|path| is_of_a_group(path)).collect(),
+            Named::Pictures(names) => {
+                names.iter().flat_map(|name| file_names(name)).map(|f| folder.join(f)).collect()
+            }
         };
-        refuse_existing(folder, in_the_way, arguments.existing)?;
+        files
+            .iter()
+            .chain([&folder.join(COLLECTION)])
+            .try_for_each(|path| may_be_written(path, Kind::Text, arguments.existing))?;
         let folder = Some(folder.to_path_buf());
-        Ok(Self { folder, ..Self::unwritten(arguments, named) })
+        let deciding = Deciding { options: arguments.options(), with_files: true };
+        let by_group = named == Named::Groups;
+        Ok(Self { deciding, folder, existing: arguments.existing, by_group })
     }
 
     /// Corrections that no file is made of.
-    pub(crate) fn unwritten(arguments: &GradeArguments, named: Named) -> Self {
-        let (options, existing) = (arguments.options(), arguments.existing);
-        Self { options, folder: None, existing, named }
+    pub(crate) fn unwritten(arguments: &GradeArguments, named: Named<'_>) -> Self {
+        let deciding = Deciding { options: arguments.options(), with_files: false };
+        let by_group = named == Named::Groups;
+        Self { deciding, folder: None, existing: arguments.existing, by_group }
     }
 
-    /// The names of a plan's files; none where no folder was named for them.
-    fn files(&self, plan: &Plan) -> Vec<String> {
-        let named = |extension| format!("{}.{extension}", plan.id());
-        if self.folder.is_some() { ["cc", "clf"].map(named).to_vec() } else { Vec::new() }
+    /// Whether each group has its correction, and not each picture.
+    pub(crate) fn is_by_group(&self) -> bool {
+        self.by_group
     }
 
-    /// Decides on each group, and writes it into its record.
-    pub(crate) fn groups(
-        &self,
-        groups: &mut [GroupRecord],
-        decide: impl Fn(&GroupReading, &GradeOptions) -> Decision,
-    ) -> Vec<Graded> {
-        let decided = groups.iter_mut().map(|group| {
-            let reading = group.reading();
-            let label = format!("Group {}", reading.group);
-            let graded = self.graded(label, decide(reading, &self.options));
-            group.correction = Some(graded.record.clone());
-            graded
-        });
-        decided.collect()
-    }
-
-    pub(crate) fn graded(&self, label: String, decision: Decision) -> Graded {
-        let files = decision.plan_made().map(|plan| self.files(plan)).unwrap_or_default();
-        Graded { label, record: CorrectionRecord::of(&decision, &files), decision }
+    pub(crate) const fn options(&self) -> &GradeOptions {
+        &self.deciding.options
     }
 
     /// Writes the files of all corrections that are made, or none of them where one is in the way.
     pub(crate) fn write(&self, graded: &[Graded]) -> Result<(), RunError> {
         let Some(folder) = &self.folder else { return Ok(()) };
-        let plans: Vec<_> = graded.iter().filter_map(|one| one.decision.plan_made()).collect();
-        if plans.is_empty() {
-            return Ok(());
-        }
-        let mut files = Vec::new();
-        for plan in &plans {
-            files.push((format!("{}.cc", plan.id()), cc_file(plan)?));
-            files.push((format!("{}.clf", plan.id()), clf_file(plan)?));
-        }
-        files.push((COLLECTION.to_owned(), ccc_file(&plans)?));
-        let names: Vec<_> = files.iter().map(|(name, _)| folder.join(name)).collect();
-        if !self.existing.force
-            && let Some(there) = names.iter().find(|path| path.symlink_metadata().is_ok())
-        {
-            return Err(RunError::Exists(there.clone()));
-        }
-        names
+        let files = correction_files(&plans(graded))?;
+        let paths: Vec<_> = files.iter().map(|file| folder.join(&file.name)).collect();
+        paths.iter().try_for_each(|path| may_be_written(path, Kind::Text, self.existing))?;
+        paths
             .iter()
             .zip(&files)
-            .try_for_each(|(path, (_, bytes))| write_file(path, bytes, self.existing))
+            .try_for_each(|(path, file)| write_file(path, &file.bytes, Kind::Text, self.existing))
     }
 
     /// What there is to say about them.
     pub(crate) fn page(&self, graded: &[Graded]) -> CorrectionsPage {
         CorrectionsPage {
             folder: self.folder.as_deref().map(plain_path),
-            footage: self.options.footage.to_string(),
-            strength: self.options.strength.to_string(),
-            lines: graded
-                .iter()
-                .map(|one| CorrectionLine {
-                    label: one.label.clone(),
-                    correction: one.record.clone(),
-                })
-                .collect(),
+            footage: self.options().footage.to_string(),
+            strength: self.options().strength,
+            lines: lines(graded),
             left_over: self.left_over(graded),
             proofs: None,
         }
@@ -148,7 +109,7 @@ impl Grading {
 
     /// Groups' files of an earlier run, which belong to other groups now.
     fn left_over(&self, graded: &[Graded]) -> Vec<String> {
-        let Some(folder) = self.folder.as_deref().filter(|_| self.named == Named::Groups) else {
+        let Some(folder) = self.folder.as_deref().filter(|_| self.by_group) else {
             return Vec::new();
         };
         let ours = |name: &str| {
@@ -193,16 +154,6 @@ pub(crate) fn make_folder(folder: &Path) -> Result<(), RunError> {
     }
     fs::create_dir_all(folder)
         .map_err(|source| RunError::Write { path: folder.to_path_buf(), source })
-}
-
-/// Refuses a folder in which one of the files is that would be written.
-pub(crate) fn refuse_existing(
-    folder: &Path,
-    in_the_way: impl Fn(&PathBuf) -> bool,
-    existing: Existing,
-) -> Result<(), RunError> {
-    let found = if existing.force { None } else { entries(folder).find(in_the_way) };
-    found.map_or(Ok(()), |path| Err(RunError::Exists(path)))
 }
 
 fn entries(folder: &Path) -> impl Iterator<Item = PathBuf> {

@@ -7,14 +7,15 @@ use std::path::{Path, PathBuf};
 use mirecast::grade::Decision;
 use mirecast::report::{FrameRecord, GroupRecord, plain_path};
 
+use super::args::GroupsArguments;
+use super::audience::Audience;
 use super::complain;
 use super::exit::{Outcome, RunError};
-use super::frame_args::GroupsArguments;
 use super::frames_output::{outcome, write_frames};
 use super::grading::{Grading, Named, tell};
+use super::inputs::is_input;
 use super::interrupt;
 use super::lines::{Line, lines};
-use super::write_file::is_input;
 
 /// A record takes about 700 bytes.
 const LONGEST_LINE: u64 = 1 << 20;
@@ -28,6 +29,7 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
         [] => standard_input.as_slice(),
         given => given,
     };
+    inputs.iter().filter(|path| *path != Path::new("-")).for_each(|path| is_input(path));
     let folder = arguments.targets.corrections.as_deref();
     let grading = Grading::begin(folder, &arguments.grade, Named::Groups)?;
     let mut records = Vec::new();
@@ -41,13 +43,17 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     let mut groups = GroupRecord::of_frames(&mut records);
     let graded = grading.map(|grading| {
         let graded = grading
+            .deciding
             .groups(&mut groups, |reading, options| Decision::of_group(reading, options, &[]));
         grading.write(&graded).map(|()| grading.page(&graded))
     });
-    interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?;
-    if let Some(page) = graded {
-        tell(&page?, arguments.listing.format)?;
+    let mut audience = Audience::new(graded.is_some());
+    let list = || Ok(interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?);
+    audience.show(list)?;
+    if let Some(page) = graded.transpose()? {
+        audience.show(|| tell(&page, arguments.listing.format))?;
     }
+    audience.end()?;
     let failed = records.iter().filter(|record| record.error().is_some()).count();
     Ok(outcome(failed + bad_lines))
 }
@@ -59,7 +65,6 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     let input: Box<dyn BufRead> = if from_stdin {
         Box::new(io::stdin().lock())
     } else {
-        is_input(path);
         Box::new(BufReader::new(File::open(path).map_err(cannot)?))
     };
     let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };

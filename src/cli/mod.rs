@@ -1,23 +1,24 @@
 //! Arguments → a request → the library → a report → an exit code. Nothing is computed here.
 
 mod args;
+mod audience;
 pub(crate) mod batch;
 pub(crate) mod card;
+pub(crate) mod deciding;
 #[cfg(feature = "desk")]
 mod desk;
 mod dial;
 mod exit;
-mod frame_args;
 pub(crate) mod frames;
 mod frames_grading;
 mod frames_output;
 mod gels;
-mod grade_args;
 mod grading;
 mod groups;
+mod inputs;
 mod interrupt;
-mod limits;
 mod lines;
+mod manual;
 mod output;
 mod passed_over;
 mod patience;
@@ -29,7 +30,8 @@ mod progress;
 mod proofs;
 mod reading;
 pub(crate) mod report;
-mod setup_args;
+mod settings;
+mod settings_files;
 mod setups;
 mod source;
 mod walk;
@@ -58,7 +60,7 @@ pub(crate) fn main() -> ExitCode {
 }
 
 fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let mut arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) => return Ok(answer(&error)),
     };
@@ -70,6 +72,9 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
     if !ends_itself {
         interrupt::watch();
     }
+    for line in settings_files::settle(&mut arguments)? {
+        complain(&line);
+    }
     match arguments.command {
         Command::Card(card) => card::run(&card),
         Command::Frames(frames) => frames::run(&frames),
@@ -80,6 +85,9 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
         Command::Desk(desk) => desk::run(&desk),
         Command::Gels(gels) => gels::run(&gels),
         Command::Presets(presets) => presets::run(&presets),
+        Command::Settings(settings) => settings::run(&settings, arguments.no_settings),
+        Command::Completions(completions) => manual::complete(&completions),
+        Command::Manual(manual) => manual::run(&manual),
     }
 }
 

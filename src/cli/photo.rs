@@ -52,12 +52,13 @@ pub(crate) fn of_still(
         Err(error) => return (unread(path, error.code(), error.kind().to_string()), None),
     };
     let reading = read_card(&still, &options);
+    let stated = options.stated();
     let as_taken = || -> Option<LightReading> {
         let options = CardOptions { model_error: ModelError::none(), ..options };
         read_card(&still, &options).light
     };
     let apparent = if wanted.apparent { as_taken() } else { None };
-    let picture = if wanted.picture { FramePicture::of(&still.frame) } else { None };
+    let picture = if wanted.picture { FramePicture::of(&still.frame_in(stated)) } else { None };
     (SetupPhoto { path: path.to_path_buf(), reading: Ok(reading), apparent }, picture)
 }
 

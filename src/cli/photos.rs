@@ -5,8 +5,8 @@ use std::io::{self, BufRead, BufReader};
 use std::path::{Path, PathBuf};
 
 use super::exit::RunError;
+use super::inputs::is_input;
 use super::lines::{Line, lines};
-use super::write_file::is_input;
 
 /// No system takes longer ones.
 const LONGEST_PATH: u64 = 32 << 10;

@@ -17,13 +17,16 @@ pub(crate) enum PictureName {
 }
 
 const FINISHED: [&str; 8] = ["jpg", "jpeg", "jpe", "jfif", "png", "tif", "tiff", "webp"];
+/// Where the decoder is part of the build.
+const JPEG_XL: &str = "jxl";
 
 impl PictureName {
     /// `None` for what is no picture that is read.
     pub(crate) fn of(path: &Path) -> Option<Self> {
         static RAW: LazyLock<Vec<String>> = LazyLock::new(|| still::raw_endings().collect());
         let ending = path.extension()?.to_str()?.to_ascii_lowercase();
-        if FINISHED.contains(&ending.as_str()) {
+        let jpeg_xl = cfg!(feature = "jpeg-xl") && ending == JPEG_XL;
+        if jpeg_xl || FINISHED.contains(&ending.as_str()) {
             return Some(Self::Finished);
         }
         RAW.contains(&ending).then_some(Self::Raw)

@@ -9,11 +9,11 @@ use super::args::PresetsArguments;
 use super::exit::{Outcome, RunError};
 use super::output::write_presets;
 use super::reading::table;
-use super::write_file::write_file;
+use super::write_file::{Kind, write_file};
 
 pub(crate) fn run(arguments: &PresetsArguments) -> Result<Outcome, RunError> {
     if let Some(path) = &arguments.write {
-        write_file(path, PresetTable::built_in_text().as_bytes(), arguments.existing)?;
+        write_file(path, PresetTable::built_in_text().as_bytes(), Kind::Text, arguments.existing)?;
         writeln!(
             std::io::stdout(),
             "Wrote {path}. Change its figures, then read photos with --presets {path}.",

@@ -2,15 +2,17 @@
 
 use std::path::{Path, PathBuf};
 
-use mirecast::grade::{Plan, Proof, proof, unique_names};
+use mirecast::colour::Xy;
+use mirecast::grade::{Plan, Proof, proof};
 use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::still::{ReadOptions, read_reduced};
 
+use super::args::Existing;
 use super::batch::Batch;
 use super::complain;
 use super::exit::RunError;
-use super::grading::{make_folder, refuse_existing};
-use super::write_file::{Existing, write_file};
+use super::grading::make_folder;
+use super::write_file::{Kind, may_be_written, write_file};
 
 /// Long side of a copy, in pixels.
 const LONG_SIDE: u32 = 1024;
@@ -28,6 +30,8 @@ type Made = Result<Vec<(PathBuf, Vec<u8>)>, String>;
 /// A frame and the correction that it is to be shown with.
 pub(crate) struct Shown<'a> {
     pub(crate) path: &'a Path,
+    /// What its proofs are named after.
+    pub(crate) name: &'a str,
     pub(crate) plan: &'a Plan,
 }
 
@@ -39,15 +43,22 @@ pub(crate) struct Written {
 }
 
 impl Proofs {
-    /// Where they are to go, once nothing is in the way there.
-    pub(crate) fn begin(folder: &Path, existing: Existing) -> Result<Self, RunError> {
+    /// Where the proofs of pictures of these names are to go, once nothing is in the way there.
+    pub(crate) fn begin(
+        folder: &Path,
+        names: &[String],
+        existing: Existing,
+    ) -> Result<Self, RunError> {
         make_folder(folder)?;
-        let is_proof = |path: &PathBuf| {
-            let stem = path.file_stem().map(|stem| stem.to_string_lossy());
-            stem.is_some_and(|stem| Proof::ALL.iter().any(|proof| stem.ends_with(proof.suffix())))
-        };
-        refuse_existing(folder, is_proof, existing)?;
+        let mut files = names.iter().flat_map(|name| Proof::ALL.map(|which| file(name, which)));
+        files.try_for_each(|file| may_be_written(&folder.join(file), Kind::Proof, existing))?;
         Ok(Self { folder: folder.to_path_buf(), existing })
+    }
+
+    /// Whether a file is called as a proof is.
+    pub(crate) fn has_name_of_one(path: &Path) -> bool {
+        let stem = path.file_stem().map(|stem| stem.to_string_lossy());
+        stem.is_some_and(|stem| Proof::ALL.iter().any(|proof| stem.ends_with(proof.suffix())))
     }
 
     pub(crate) fn folder(&self) -> String {
@@ -55,27 +66,25 @@ impl Proofs {
     }
 
     /// Writes the proofs of frames, several at a time. A frame that cannot be read any more costs
-    /// itself only.
+    /// itself only. Raw ones are shown in `balance`, where one was stated.
     pub(crate) fn write(
         &self,
         batch: &Batch,
         reading: &ReadOptions,
+        balance: Option<Xy>,
         shown: &[Shown<'_>],
     ) -> Result<Written, RunError> {
-        let paths: Vec<_> = shown.iter().map(|frame| frame.path).collect();
-        let names = unique_names(&paths);
         let mut written = Written::default();
         let jobs: Vec<_> = shown
             .iter()
-            .zip(names)
-            .map(|(frame, name)| (frame.path.to_path_buf(), name, frame.plan.clone()))
+            .map(|frame| (frame.path.to_path_buf(), frame.name.to_owned(), frame.plan.clone()))
             .collect();
         let (folder, reading) = (self.folder.clone(), reading.clone());
         let work = move |(path, name, plan): &(PathBuf, String, Plan)| -> Made {
-            let picture = read_reduced(path, LONG_SIDE, &reading)
+            let picture = read_reduced(path, LONG_SIDE, balance, &reading)
                 .map_err(|error| error.kind().to_string())?;
             let made = Proof::ALL.map(|which| {
-                let file = folder.join(format!("{name}{}.png", which.suffix()));
+                let file = folder.join(file(name, which));
                 Ok((file, proof(&picture, plan, which).map_err(|error| error.to_string())?))
             });
             made.into_iter().collect()
@@ -84,9 +93,9 @@ impl Proofs {
         batch.in_order(jobs, work, |(path, ..), made| {
             match made.unwrap_or_else(|lost| Err(ErrorRecord::from(lost).message)) {
                 Ok(files) => {
-                    files
-                        .iter()
-                        .try_for_each(|(file, bytes)| write_file(file, bytes, self.existing))?;
+                    files.iter().try_for_each(|(file, bytes)| {
+                        write_file(file, bytes, Kind::Proof, self.existing)
+                    })?;
                     written.frames += 1;
                 }
                 Err(message) => {
@@ -98,4 +107,9 @@ impl Proofs {
         })?;
         Ok(written)
     }
+}
+
+/// The name of a proof's file.
+fn file(name: &str, which: Proof) -> String {
+    format!("{name}{}.png", which.suffix())
 }

@@ -2,12 +2,12 @@
 
 use std::path::Path;
 
-use mirecast::balance::{AsShot, PresetTable};
+use mirecast::balance::{AsShot, GelTable, PresetTable};
 use mirecast::card::{CardOptions, Lamp, ModelError};
 
 use super::args::{LampKind, ReadingArguments};
 use super::exit::RunError;
-use super::write_file::is_input;
+use super::inputs::is_input;
 
 pub(crate) fn options(arguments: &ReadingArguments) -> Result<CardOptions, RunError> {
     let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
@@ -41,5 +41,16 @@ pub(crate) fn table(file: Option<&Path>) -> Result<PresetTable, RunError> {
             PresetTable::from_file(path)?
         }
         None => PresetTable::built_in()?,
+    })
+}
+
+/// The gel table of a file, or the built-in one.
+pub(crate) fn gels(file: Option<&Path>) -> Result<GelTable, RunError> {
+    Ok(match file {
+        Some(path) => {
+            is_input(path);
+            GelTable::from_file(path)?
+        }
+        None => GelTable::built_in()?,
     })
 }

@@ -1,25 +1,16 @@
 //! `--report FILE.html`: the same results as a page.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use clap::Args;
 use mirecast::card::Area;
+use mirecast::colour::TransferCurve;
+use mirecast::frames::Tolerance;
 use mirecast::report::html::About;
 
-use super::args::{LampKind, ReadingArguments};
+use super::args::{CardLab, Existing, LampKind, ReadingArguments, ReportArguments};
 use super::exit::RunError;
-use super::write_file::{Existing, write_file};
-
-/// Whether results go to a page too.
-#[derive(Debug, Clone, Args)]
-pub(crate) struct ReportArguments {
-    /// Write the results to FILE too, as a page to look at, mail and print
-    ///
-    /// One HTML file with all pictures in it; it loads nothing.
-    #[arg(long, value_name = "FILE.html")]
-    pub(crate) report: Option<PathBuf>,
-}
+use super::write_file::{Kind, may_be_written, write_file};
 
 impl ReportArguments {
     /// Whether a page is wanted.
@@ -27,7 +18,8 @@ impl ReportArguments {
         self.report.is_some()
     }
 
-    /// Says now what would stop the page from being written after a long run.
+    /// Says now what would stop the page from being written after a long run; what else the run
+    /// reads must be known by then ([`is_input`](super::write_file::is_input)).
     pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
         let Some(path) = &self.report else { return Ok(()) };
         let cannot =
@@ -35,9 +27,7 @@ impl ReportArguments {
         if path.is_dir() {
             return cannot(io::ErrorKind::IsADirectory);
         }
-        if !existing.force && path.symlink_metadata().is_ok() {
-            return Err(RunError::Exists(path.clone()));
-        }
+        may_be_written(path, Kind::Text, existing)?;
         match path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
             Some(folder) if !folder.is_dir() => cannot(io::ErrorKind::NotFound),
             _ => Ok(()),
@@ -51,7 +41,7 @@ impl ReportArguments {
         page: impl FnOnce() -> String,
     ) -> Result<(), RunError> {
         match &self.report {
-            Some(path) => write_file(path, page().as_bytes(), existing),
+            Some(path) => write_file(path, page().as_bytes(), Kind::Text, existing),
             None => Ok(()),
         }
     }
@@ -64,18 +54,31 @@ pub(crate) fn about_reading(command: &str, arguments: &ReadingArguments) -> Abou
         LampKind::Continuous => "smooth spectrum",
         LampKind::Spiky => "spectrum with spikes",
     };
-    let card = arguments.card_lab.map_or_else(
+    about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
+        .with("The card", card(arguments.card_lab))
+        .with("Lamp", lamp)
+        .with("Encoding", encoding(arguments.encoding))
+}
+
+/// The card's own colour, in words.
+pub(crate) fn card(lab: Option<CardLab>) -> String {
+    lab.map_or_else(
         || "taken for neutral".to_owned(),
         |[l, a, b]| format!("L* {l}, a* {a}, b* {b}"),
-    );
-    let encoding = arguments.encoding.map_or_else(
+    )
+}
+
+/// What the numbers in the photos are taken for, in words.
+pub(crate) fn encoding(known: Option<TransferCurve>) -> String {
+    known.map_or_else(
         || "as the files say, under a contrast curve that is not known".to_owned(),
-        |curve| format!("{curve:?}").to_lowercase(),
-    );
-    about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
-        .with("The card", card)
-        .with("Lamp", lamp)
-        .with("Encoding", encoding)
+        |curve| curve.to_string(),
+    )
+}
+
+/// What counts as neutral, in words.
+pub(crate) fn neutral(Tolerance { mired, duv }: Tolerance) -> String {
+    format!("within {mired} mired and Duv {duv}")
 }
 
 /// The settings that all readers share.

@@ -1,31 +1,24 @@
 //! `mirecast setups`: photos, folders and lights → a comparison.
 
-use mirecast::balance::GelTable;
 use mirecast::card::CardOptions;
 use mirecast::report::html::{About, SetupPicture, setups_page};
 use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
+use super::args::SetupsArguments;
+use super::audience::Audience;
 use super::exit::{Outcome, RunError};
 use super::interrupt;
 use super::output::write_comparison;
 use super::photo::{Wanted, read, told, unread};
-use super::reading::options;
+use super::reading::{gels, options};
 use super::report::{about_reading, table};
-use super::setup_args::SetupsArguments;
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
-use super::write_file::is_input;
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
+    let gels = gels(arguments.gels.as_deref())?;
     arguments.report.check(arguments.existing)?;
-    let gels = match &arguments.gels {
-        Some(path) => {
-            is_input(path);
-            GelTable::from_file(path)?
-        }
-        None => GelTable::built_in()?,
-    };
     let named = arguments.setups.iter().map(|given| setup(given, &options.presets));
     let mut named: Vec<_> = named.collect::<Result<_, _>>()?;
     distinct(&mut named);
@@ -64,9 +57,11 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
-    interrupt::whole(|| write_comparison(&comparison, arguments.format))?;
+    let mut audience = Audience::new(arguments.report.is_wanted());
+    audience.show(|| Ok(interrupt::whole(|| write_comparison(&comparison, arguments.format))?))?;
     let page = || setups_page(&comparison, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
+    audience.end()?;
     Ok(outcome(&comparison))
 }
 

@@ -2,44 +2,55 @@
 
 use std::fs::{self, File};
 use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::path::Path;
 
-use clap::Args;
+use mirecast::grade::is_proof;
 use mirecast::still::looks_like_media;
 use tempfile::{Builder, NamedTempFile};
 
+use super::args::Existing;
 use super::exit::RunError;
+use super::inputs::is_read;
 use super::interrupt;
 
-/// What may happen to a file that is there already.
-#[derive(Debug, Clone, Copy, Default, Args)]
-pub(crate) struct Existing {
-    /// Write over files that are there already; never over pictures or what is read in this run
-    #[arg(long)]
-    pub(crate) force: bool,
+/// What a file is, and so what it may be written over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// A table, a page, a correction.
+    Text,
+    /// A corrected copy of a frame: it may take the place of another such copy.
+    Proof,
 }
 
-/// What this run reads beside pictures: lists, tables, records.
-static INPUTS: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
-
-/// Notes that a file is read in this run, so that it is not written over.
-pub(crate) fn is_input(path: &Path) {
-    if let Ok(path) = path.canonicalize() {
-        INPUTS.lock().unwrap_or_else(PoisonError::into_inner).push(path);
+impl Kind {
+    /// Whether what begins with `head` is a picture or a film that must stay.
+    fn spares(self, head: &[u8]) -> bool {
+        looks_like_media(head) && !(self == Self::Proof && is_proof(head))
     }
+}
+
+/// Says before a long run what would stop a file from being written after it: one that is there
+/// already, and that may not be written over.
+pub(crate) fn may_be_written(path: &Path, kind: Kind, existing: Existing) -> Result<(), RunError> {
+    if path.symlink_metadata().is_err() {
+        return Ok(());
+    }
+    if !existing.force {
+        return Err(RunError::Exists(path.to_path_buf()));
+    }
+    may_be_replaced(path, kind)
 }
 
 /// Writes a file: whole beside its place, then renamed, so that there is never half of it. One
 /// that is there already stays as it is unless `existing` says otherwise; what is read in this run,
 /// pictures and films, and what is no plain file stay in any case.
-pub(crate) fn write_file(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {
-    if path.symlink_metadata().is_ok() {
-        if !existing.force {
-            return Err(RunError::Exists(path.to_path_buf()));
-        }
-        may_be_replaced(path)?;
-    }
+pub(crate) fn write_file(
+    path: &Path,
+    bytes: &[u8],
+    kind: Kind,
+    existing: Existing,
+) -> Result<(), RunError> {
+    may_be_written(path, kind, existing)?;
     interrupt::whole(|| put(path, bytes, existing))
 }
 
@@ -74,11 +85,11 @@ fn beside(folder: &Path) -> std::io::Result<NamedTempFile> {
 }
 
 /// Whether what is there may go, by what it is.
-fn may_be_replaced(path: &Path) -> Result<(), RunError> {
+fn may_be_replaced(path: &Path, kind: Kind) -> Result<(), RunError> {
     let kept = |why| RunError::Kept { path: path.to_path_buf(), why };
     // A link that leads nowhere is only a name.
     let Ok(real) = path.canonicalize() else { return Ok(()) };
-    if INPUTS.lock().unwrap_or_else(PoisonError::into_inner).contains(&real) {
+    if is_read(&real) {
         return Err(kept("it is read in this run"));
     }
     if !fs::metadata(&real).is_ok_and(|metadata| metadata.is_file()) {
@@ -89,11 +100,12 @@ fn may_be_replaced(path: &Path) -> Result<(), RunError> {
     File::open(&real)
         .and_then(|file| file.take(4096).read_to_end(&mut head))
         .map_err(|source| RunError::Write { path: path.to_path_buf(), source })?;
-    if looks_like_media(&head) { Err(kept("it is a picture or a film")) } else { Ok(()) }
+    if kind.spares(&head) { Err(kept("it is a picture or a film")) } else { Ok(()) }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::inputs::is_input;
     use super::*;
 
     const KEEP: Existing = Existing { force: false };
@@ -103,6 +115,8 @@ mod tests {
     fn a_file_is_written_whole_and_over_another_only_if_asked() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("mine.toml");
+        let write_file =
+            |path: &Path, bytes: &[u8], existing| write_file(path, bytes, Kind::Text, existing);
         write_file(&path, b"first", KEEP).unwrap();
         assert!(matches!(write_file(&path, b"second", KEEP), Err(RunError::Exists(_))));
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "first");
@@ -135,30 +149,18 @@ mod tests {
         is_input(&at("c.txt"));
         fs::create_dir(at("folder")).unwrap();
         for name in ["a.html", "b.toml", "c.txt", "folder"] {
-            let refused = write_file(&at(name), b"x", FORCE);
-            assert!(matches!(refused, Err(RunError::Kept { .. })), "{name}: {refused:?}");
+            for kind in [Kind::Text, Kind::Proof] {
+                let refused = write_file(&at(name), b"x", kind, FORCE);
+                assert!(matches!(refused, Err(RunError::Kept { .. })), "{name}: {refused:?}");
+            }
         }
         #[cfg(unix)]
         {
             std::os::unix::fs::symlink(at("a.html"), at("link.toml")).unwrap();
-            let through = write_file(&at("link.toml"), b"x", FORCE);
+            let through = write_file(&at("link.toml"), b"x", Kind::Text, FORCE);
             assert!(matches!(through, Err(RunError::Kept { .. })), "{through:?}");
-            let device = write_file(Path::new("/dev/null"), b"x", FORCE);
+            let device = write_file(Path::new("/dev/null"), b"x", Kind::Text, FORCE);
             assert!(matches!(device, Err(RunError::Kept { .. })), "{device:?}");
         }
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn others_may_read_what_was_written() {
-        use std::os::unix::fs::PermissionsExt;
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("mine.toml");
-        write_file(&path, b"x", KEEP).unwrap();
-        // As any other new file.
-        let plain = folder.path().join("plain");
-        fs::write(&plain, b"x").unwrap();
-        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
-        assert_eq!(mode(&path), mode(&plain));
     }
 }

@@ -45,5 +45,5 @@ pub use error::ColourError;
 pub use matrix::Matrix3;
 pub use observer::{FIRST_NM, LAST_NM, spectrum_to_xyz};
 pub use observer_table::CIE_1931_2DEG_1NM;
-pub use transfer::TransferCurve;
+pub use transfer::{CurveError, TransferCurve};
 pub use units::{Duv, Kelvin, Mired, MiredShift};

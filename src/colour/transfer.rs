@@ -1,5 +1,8 @@
 //! Transfer curves: encoded value to linear light and back.
 
+use std::fmt;
+use std::str::FromStr;
+
 /// How an encoding stores linear light. Both are 0 for black and 1 for white.
 ///
 /// Values outside 0–1 follow the same formula, negative ones mirrored about 0, so that colours
@@ -19,7 +22,30 @@ pub enum TransferCurve {
     Gamma(f64),
 }
 
+/// A name that stands for no curve.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum CurveError {
+    /// None that is known.
+    #[error(
+        "`{0}` is no encoding that is known here; write srgb, rec709, linear, or gamma and a \
+         number, as in gamma2.2"
+    )]
+    Unknown(String),
+    /// A power out of the range 1 to 4.
+    #[error(
+        "a gamma of `{0}` makes no sense; write gamma and a number from 1 to 4, as in gamma2.2"
+    )]
+    Power(String),
+}
+
 impl TransferCurve {
+    /// A plain power from 1 to 4; `None` outside, where no picture is encoded.
+    #[must_use]
+    pub fn gamma(power: f64) -> Option<Self> {
+        (1.0..=4.0).contains(&power).then_some(Self::Gamma(power))
+    }
+
     /// Linear light of the encoded `value`.
     #[must_use]
     pub fn decode(self, value: f64) -> f64 {
@@ -47,6 +73,40 @@ impl TransferCurve {
     }
 }
 
+/// The name by which it is asked for.
+impl fmt::Display for TransferCurve {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Linear => f.write_str("linear"),
+            Self::Srgb => f.write_str("srgb"),
+            Self::Rec709 => f.write_str("rec709"),
+            Self::Gamma(power) => write!(f, "gamma{power}"),
+        }
+    }
+}
+
+/// By its name, whatever the capitals, spaces, points and hyphens in it.
+impl FromStr for TransferCurve {
+    type Err = CurveError;
+
+    fn from_str(text: &str) -> Result<Self, CurveError> {
+        let text = text.trim();
+        let lower = text.to_lowercase();
+        let bare: String = lower.chars().filter(|c| !matches!(c, ' ' | '.' | '-')).collect();
+        match bare.as_str() {
+            "srgb" => return Ok(Self::Srgb),
+            "rec709" | "bt709" => return Ok(Self::Rec709),
+            "linear" => return Ok(Self::Linear),
+            _ => {}
+        }
+        // With its point, and with whatever else was left out above.
+        let number = lower.strip_prefix("gamma").map(str::trim);
+        let number = number.ok_or_else(|| CurveError::Unknown(text.to_owned()))?;
+        let power = number.parse().ok().and_then(Self::gamma);
+        power.ok_or_else(|| CurveError::Power(number.to_owned()))
+    }
+}
+
 fn mirror(value: f64, curve: impl FnOnce(f64) -> f64) -> f64 {
     curve(value.abs()).copysign(value)
 }
@@ -61,6 +121,21 @@ mod tests {
         TransferCurve::Rec709,
         TransferCurve::Gamma(2.2),
     ];
+
+    #[test]
+    fn curves_are_known_by_name() {
+        for curve in ALL {
+            assert_eq!(curve.to_string().parse(), Ok(curve));
+        }
+        assert_eq!("Rec. 709".parse(), Ok(TransferCurve::Rec709));
+        assert_eq!(" Gamma 2.4".parse(), Ok(TransferCurve::Gamma(2.4)));
+        for power in ["gamma", "gamma0", "gamma99", "gammaNaN", "gamma-2"] {
+            let error = power.parse::<TransferCurve>().unwrap_err();
+            assert!(matches!(error, CurveError::Power(_)), "{power}");
+        }
+        let unknown = "technicolour".parse::<TransferCurve>().unwrap_err();
+        assert!(unknown.to_string().contains("rec709"), "{unknown}");
+    }
 
     // By hand from the formulas of the standards.
     #[test]

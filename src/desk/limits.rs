@@ -8,10 +8,12 @@ use std::time::Duration;
 pub(crate) struct Limits {
     /// Largest photo, in bytes.
     pub(crate) photo_bytes: usize,
-    /// Largest list of checked frames that comes back to be grouped, in bytes.
-    pub(crate) frames_bytes: usize,
+    /// Largest list of what was read that comes back to be grouped, reported or corrected, in bytes.
+    pub(crate) sealed_bytes: usize,
     /// Most photos compared at once.
     pub(crate) setups: usize,
+    /// Most cards in one report.
+    pub(crate) cards: usize,
     /// Most frames grouped at once.
     pub(crate) frames: usize,
     /// Largest picture, in pixels.
@@ -38,8 +40,9 @@ impl Default for Limits {
     fn default() -> Self {
         Self {
             photo_bytes: 192 << 20,
-            frames_bytes: 64 << 20,
+            sealed_bytes: 64 << 20,
             setups: 6,
+            cards: 200,
             frames: 4000,
             pixels: 120_000_000,
             bytes_in_flight: 256 << 20,

@@ -6,7 +6,9 @@
 //! with its headers. Nothing of it is kept: what the page needs once more it holds itself, and what
 //! it must not change in between is [`seal`]ed.
 
+mod bundle;
 mod code;
+mod correcting;
 mod gate;
 mod limits;
 mod network;

@@ -3,8 +3,21 @@
 use askama::Template;
 use mirecast::balance::PresetTable;
 
+use super::limits::Limits;
+
 pub(crate) const STYLE: &str = include_str!("page/desk.css");
-pub(crate) const SCRIPT: &str = include_str!("page/desk.js");
+
+/// The page's script, a module a concern; the first is the one that the page names.
+pub(crate) const SCRIPTS: [(&str, &str); 8] = [
+    ("desk.js", include_str!("page/desk.js")),
+    ("cards.js", include_str!("page/cards.js")),
+    ("corrections.js", include_str!("page/corrections.js")),
+    ("frames.js", include_str!("page/frames.js")),
+    ("line.js", include_str!("page/line.js")),
+    ("parts.js", include_str!("page/parts.js")),
+    ("queue.js", include_str!("page/queue.js")),
+    ("setups.js", include_str!("page/setups.js")),
+];
 
 #[derive(Template)]
 #[template(path = "desk.html")]
@@ -13,7 +26,12 @@ struct Page<'a> {
     presets: Vec<PresetChoice<'a>>,
     most_megabytes: usize,
     most_frames: usize,
+    most_lights: usize,
+    raw_endings: &'static str,
 }
+
+/// Raw files, which browsers do not know for pictures.
+const RAW_ENDINGS: &str = ".dng,.cr2,.cr3,.nef,.arw,.raf,.orf,.rw2,.pef";
 
 struct PresetChoice<'a> {
     name: &'a str,
@@ -21,7 +39,7 @@ struct PresetChoice<'a> {
 }
 
 /// The page with a choice of balances from the table.
-pub(crate) fn page(presets: &PresetTable, most_megabytes: usize, most_frames: usize) -> String {
+pub(crate) fn page(presets: &PresetTable, limits: &Limits) -> String {
     let choice = |preset: &mirecast::balance::Preset| {
         let mut letters = preset.name.chars();
         let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
@@ -34,8 +52,10 @@ pub(crate) fn page(presets: &PresetTable, most_megabytes: usize, most_frames: us
     let page = Page {
         version: env!("CARGO_PKG_VERSION"),
         presets: presets.collect(),
-        most_megabytes,
-        most_frames,
+        most_megabytes: limits.photo_bytes >> 20,
+        most_frames: limits.frames,
+        most_lights: limits.setups,
+        raw_endings: RAW_ENDINGS,
     };
     // Templates fail only where a value in them does, and texts do not.
     page.render().unwrap_or_default()
@@ -51,20 +71,34 @@ mod tests {
         let Ok(table) = PresetTable::parse(table, "test") else {
             panic!("the table is sound: {:?}", PresetTable::parse(table, "test"));
         };
-        let page = page(&table, 1, 1);
+        let page = page(&table, &Limits::default());
         assert!(!page.contains("<script>alert"), "{page}");
         assert!(page.contains("&#60;script&#62;alert(1)"), "{page}");
     }
 
     #[test]
     fn nothing_in_the_page_needs_more_than_its_policy_allows() {
-        let page = page(&PresetTable::built_in().unwrap(), 1, 1);
+        let page = page(&PresetTable::built_in().unwrap(), &Limits::default());
         assert!(page.contains("value=\"tungsten\""), "{page}");
         for forbidden in ["style=", "onclick", "onload", "<style", "http://", "https://"] {
             assert!(!page.contains(forbidden), "{forbidden}");
         }
         for script in page.split("<script").skip(1) {
-            assert!(script.starts_with(" src=\""), "{script}");
+            assert!(script.starts_with(" type=\"module\" src=\""), "{script}");
         }
+    }
+
+    #[test]
+    fn scripts_lead_to_each_other_and_nowhere_else() {
+        let names: Vec<_> = SCRIPTS.iter().map(|(name, _)| *name).collect();
+        let mut named = std::collections::BTreeSet::from(["desk.js"]);
+        for (name, script) in SCRIPTS {
+            for part in script.split(" from \"./").skip(1) {
+                let imported = part.split('"').next().unwrap();
+                assert!(names.contains(&imported), "{name} asks for {imported}");
+                named.insert(imported);
+            }
+        }
+        assert_eq!(named.len(), names.len(), "{names:?}");
     }
 }

@@ -35,17 +35,24 @@ pub(crate) enum Refusal {
     BrokenOff,
     #[error("What was sent makes no sense: {0}.")]
     Malformed(String),
-    /// The frames' seals are not this run's.
-    #[error("These frames were not checked by this run of the desk. Drop them again.")]
+    /// The seals are not this run's.
+    #[error("These were not read by this run of the desk. Drop the photos again.")]
     Unsealed,
-    #[error("{0}")]
-    ShotAt(String),
+    /// A setting that makes no sense.
+    #[error("{}", ended(.0))]
+    Unusable(String),
     #[error(
         "Reading this took longer than {seconds} seconds, so it was given up. Try a smaller copy."
     )]
     TooLong { seconds: u64 },
     #[error("A fault in the program stopped this. Nothing else was harmed by it.")]
     Stumbled,
+}
+
+/// With a full stop, if nothing else ends it.
+fn ended(words: &str) -> String {
+    let stop = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{words}{stop}")
 }
 
 impl Refusal {
@@ -60,7 +67,7 @@ impl Refusal {
             Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
             Self::BrokenOff | Self::Malformed(_) => StatusCode::BAD_REQUEST,
             Self::Unsealed => StatusCode::CONFLICT,
-            Self::ShotAt(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Unusable(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Stumbled => StatusCode::INTERNAL_SERVER_ERROR,
             Self::TooLong { .. } => StatusCode::SERVICE_UNAVAILABLE,
         }

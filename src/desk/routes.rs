@@ -6,7 +6,9 @@ use hyper::body::{Bytes, Incoming};
 use hyper::{Method, Request};
 use mirecast::report::html;
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 
+use super::correcting::Wanted;
 use super::gate::Gate;
 use super::limits::Limits;
 use super::page;
@@ -14,7 +16,7 @@ use super::parcel::{LONGEST_LINE, Photo, unpack};
 use super::pool::Pool;
 use super::refusal::Refusal;
 use super::reply::{self, Reply};
-use super::seal::{Seal, SealedFrame};
+use super::seal::{Seal, Sealed};
 use super::upload::{Room, Taken};
 use super::work::Reader;
 
@@ -29,11 +31,18 @@ pub(crate) struct Desk {
     pub(crate) page: Bytes,
 }
 
+/// The cards that the page has had read.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Cards {
+    cards: Vec<Sealed>,
+}
+
 /// The frames that the page has had checked.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Checked {
-    frames: Vec<SealedFrame>,
+struct Frames {
+    frames: Vec<Sealed>,
 }
 
 const CSS: &str = "text/css; charset=utf-8";
@@ -53,15 +62,19 @@ async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Re
         Method::GET => Ok(reply),
         _ => Err(Refusal::Method { allowed: "GET" }),
     };
+    if let Some((_, script)) = page::SCRIPTS.iter().find(|(name, _)| *name == asked) {
+        return get(reply::text(SCRIPT, *script));
+    }
     match asked {
         "" => return get(reply::text("text/html; charset=utf-8", desk.page.clone())),
         ".." => return get(reply::elsewhere(&format!("{}/", head.uri.path()))),
         "alive" => return get(reply::nothing()),
         "desk.css" => return get(reply::text(CSS, page::STYLE)),
-        "desk.js" => return get(reply::text(SCRIPT, page::SCRIPT)),
         "report.css" => return get(reply::text(CSS, html::STYLE)),
         "report.js" => return get(reply::text(SCRIPT, html::SCRIPT)),
-        "card" | "setups" | "frame" | "frames" if head.method != Method::POST => {
+        "card" | "cards" | "setups" | "frame" | "frames" | "corrections"
+            if head.method != Method::POST =>
+        {
             return Err(Refusal::Method { allowed: "POST" });
         }
         _ => {}
@@ -69,7 +82,8 @@ async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Re
     match asked {
         "card" => {
             let taken = take(photos_bytes).await?;
-            on_photos(desk, taken, 1, |desk, photos| desk.reader.card(first(photos)?)).await
+            let read = |desk: &Desk, photos| desk.reader.card(first(photos)?, &desk.seal);
+            on_photos(desk, taken, 1, read).await
         }
         "setups" => {
             let taken = take(photos_bytes).await?;
@@ -82,20 +96,47 @@ async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Re
             on_photos(desk, taken, 1, check).await
         }
         "frames" => {
-            let taken = take(desk.limits.frames_bytes).await?;
+            let taken = take(desk.limits.sealed_bytes).await?;
             on_pool(desk, taken, |desk, body| {
-                let checked: Checked = serde_json::from_slice(&body)
-                    .map_err(|error| Refusal::Malformed(error.to_string()))?;
-                let most = desk.limits.frames;
-                if checked.frames.len() > most {
-                    return Err(Refusal::TooMany { most });
+                let Frames { frames } = sealed(&body)?;
+                let frames = at_most(desk.limits.frames, &frames)?;
+                Ok(reply::json(&desk.reader.frames(frames, &desk.seal)?))
+            })
+            .await
+        }
+        "cards" => {
+            let taken = take(desk.limits.sealed_bytes).await?;
+            on_pool(desk, taken, |desk, body| {
+                let Cards { cards } = sealed(&body)?;
+                let cards = at_most(desk.limits.cards, &cards)?;
+                if cards.is_empty() {
+                    return Err(Refusal::Malformed("no card".to_owned()));
                 }
-                Ok(reply::json(&desk.reader.frames(&checked.frames, &desk.seal)?))
+                Ok(reply::json(&desk.reader.cards(cards, &desk.seal)?))
+            })
+            .await
+        }
+        "corrections" => {
+            let taken = take(desk.limits.sealed_bytes).await?;
+            on_pool(desk, taken, |desk, body| {
+                let wanted: Wanted = sealed(&body)?;
+                at_most(desk.limits.cards, &wanted.cards)?;
+                at_most(desk.limits.frames, &wanted.frames)?;
+                Ok(reply::json(&wanted.corrections(&desk.seal)?))
             })
             .await
         }
         _ => Err(Refusal::NotFound),
     }
+}
+
+/// What the page brings back.
+fn sealed<T: DeserializeOwned>(body: &Bytes) -> Result<T, Refusal> {
+    serde_json::from_slice(body).map_err(|error| Refusal::Malformed(error.to_string()))
+}
+
+fn at_most(most: usize, sealed: &[Sealed]) -> Result<&[Sealed], Refusal> {
+    if sealed.len() > most { Err(Refusal::TooMany { most }) } else { Ok(sealed) }
 }
 
 fn first(photos: Vec<Photo>) -> Result<Photo, Refusal> {

@@ -1,10 +1,8 @@
-//! Frames that have been checked, as the page holds them until they are grouped.
+//! What was read, as the page holds it until it is grouped, reported or corrected.
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use hmac::{Hmac, KeyInit, Mac};
-use mirecast::report::FrameRecord;
-use mirecast::report::html::FramePicture;
 use serde::{Deserialize, Serialize};
 use sha2::Sha256;
 
@@ -15,14 +13,25 @@ use super::refusal::Refusal;
 #[derive(Clone)]
 pub(crate) struct Seal([u8; 32]);
 
-/// A checked frame on its way to the page and back.
+/// What goes along with a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum With {
+    /// A card's pictures for a page.
+    CardPictures,
+    /// A frame's picture for a page.
+    FramePicture,
+    /// A frame's colours, for what a correction does to them.
+    ColourSample,
+}
+
+/// A record on its way to the page and back.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct SealedFrame {
+pub(crate) struct Sealed {
     /// The record as a line of JSON.
     pub(crate) record: String,
-    /// The small picture, a JPEG in base64; null where there is none.
-    pub(crate) picture: Option<String>,
+    /// What goes along with it, in base64; null where there is none.
+    with: Option<String>,
     seal: String,
 }
 
@@ -35,37 +44,43 @@ impl Seal {
 
     pub(crate) fn close(
         &self,
-        record: &FrameRecord,
-        picture: Option<&FramePicture>,
-    ) -> Result<SealedFrame, Refusal> {
+        record: &impl Serialize,
+        kind: With,
+        with: Option<&[u8]>,
+    ) -> Result<Sealed, Refusal> {
         let record = serde_json::to_string(record).map_err(|_| Refusal::Stumbled)?;
-        let picture = picture.map(|picture| STANDARD.encode(picture.jpeg()));
-        let seal = self.over(&record, picture.as_deref()).ok_or(Refusal::Stumbled)?;
+        let with = with.map(|bytes| STANDARD.encode(bytes));
+        let seal = self.over(&record, kind, with.as_deref()).ok_or(Refusal::Stumbled)?;
         let seal = STANDARD.encode(seal.finalize().into_bytes());
-        Ok(SealedFrame { record, picture, seal })
+        Ok(Sealed { record, with, seal })
     }
 
-    pub(crate) fn open(
+    /// The record's line, and what goes along with it.
+    pub(crate) fn open<'a>(
         &self,
-        frame: &SealedFrame,
-    ) -> Result<(FrameRecord, Option<FramePicture>), Refusal> {
-        let picture = frame.picture.as_deref();
-        let seal = STANDARD.decode(&frame.seal).map_err(|_| Refusal::Unsealed)?;
-        let own = self.over(&frame.record, picture).ok_or(Refusal::Stumbled)?;
+        sealed: &'a Sealed,
+        kind: With,
+    ) -> Result<(&'a str, Option<Vec<u8>>), Refusal> {
+        let with = sealed.with.as_deref();
+        let seal = STANDARD.decode(&sealed.seal).map_err(|_| Refusal::Unsealed)?;
+        let own = self.over(&sealed.record, kind, with).ok_or(Refusal::Stumbled)?;
         own.verify_slice(&seal).map_err(|_| Refusal::Unsealed)?;
-        let record = FrameRecord::from_json(frame.record.as_bytes());
-        let record = record.ok().flatten().ok_or(Refusal::Stumbled)?;
-        let picture = picture.and_then(|picture| STANDARD.decode(picture).ok());
-        Ok((record, picture.and_then(FramePicture::from_jpeg)))
+        let with = with.map(|text| STANDARD.decode(text)).transpose();
+        Ok((&sealed.record, with.map_err(|_| Refusal::Stumbled)?))
     }
 
-    fn over(&self, record: &str, picture: Option<&str>) -> Option<Hmac<Sha256>> {
+    fn over(&self, record: &str, kind: With, with: Option<&str>) -> Option<Hmac<Sha256>> {
         let mut mac = Hmac::<Sha256>::new_from_slice(&self.0).ok()?;
+        let kind = match (kind, with) {
+            (_, None) => "-",
+            (With::CardPictures, _) => "card",
+            (With::FramePicture, _) => "frame",
+            (With::ColourSample, _) => "sample",
+        };
         // No record holds a line's end, so that nothing can be moved across it.
-        for part in [record, "\n", if picture.is_some() { "+" } else { "-" }] {
+        for part in [record, "\n", kind, "\n", with.unwrap_or_default()] {
             mac.update(part.as_bytes());
         }
-        mac.update(picture.unwrap_or_default().as_bytes());
         Some(mac)
     }
 }
@@ -79,21 +94,26 @@ impl std::fmt::Debug for Seal {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use mirecast::report::ErrorRecord;
 
     #[test]
     fn only_what_this_run_gave_out_comes_back() {
-        let record = FrameRecord::failure("a.jpg".as_ref(), ErrorRecord::stumbled());
         let seal = Seal::new().unwrap();
-        let frame = seal.close(&record, None).unwrap();
-        assert_eq!(seal.open(&frame), Ok((record, None)));
-        assert_eq!(Seal::new().unwrap().open(&frame), Err(Refusal::Unsealed));
-        let renamed =
-            SealedFrame { record: frame.record.replace("a.jpg", "b.jpg"), ..frame.clone() };
-        let pictured = SealedFrame { picture: Some(String::new()), ..frame.clone() };
-        let bare = SealedFrame { seal: "!".to_owned(), ..frame };
-        for changed in [renamed, pictured, bare] {
-            assert_eq!(seal.open(&changed), Err(Refusal::Unsealed));
+        let bytes = [1_u8, 2, 3];
+        let sealed = seal.close(&"a.jpg", With::FramePicture, Some(&bytes)).unwrap();
+        let opened = seal.open(&sealed, With::FramePicture);
+        assert_eq!(opened, Ok(("\"a.jpg\"", Some(bytes.to_vec()))));
+        let none = seal.close(&"a.jpg", With::FramePicture, None).unwrap();
+        assert_eq!(seal.open(&none, With::FramePicture), Ok(("\"a.jpg\"", None)));
+
+        let other = Seal::new().unwrap().open(&sealed, With::FramePicture);
+        assert_eq!(other, Err(Refusal::Unsealed));
+        assert_eq!(seal.open(&sealed, With::ColourSample), Err(Refusal::Unsealed));
+        let renamed = Sealed { record: "\"b.jpg\"".to_owned(), ..sealed.clone() };
+        let pictured = Sealed { with: Some(String::new()), ..sealed.clone() };
+        let bare = Sealed { with: None, ..sealed.clone() };
+        let unsealed = Sealed { seal: "!".to_owned(), ..sealed };
+        for changed in [renamed, pictured, bare, unsealed] {
+            assert_eq!(seal.open(&changed, With::FramePicture), Err(Refusal::Unsealed));
         }
     }
 }

@@ -76,7 +76,7 @@ impl Desk {
     pub(crate) fn open(place: Place, limits: Limits, reader: Reader) -> Result<Self, DeskError> {
         let (listeners, addresses) = listen(place)?;
         let code = Code::new()?;
-        let page = page(&reader.presets, limits.photo_bytes >> 20, limits.frames);
+        let page = page(&reader.presets, &limits);
         let desk = Arc::new(routes::Desk {
             gate: Gate::new(&addresses, code.clone()),
             limits,
@@ -95,25 +95,35 @@ impl Desk {
         self.addresses.iter().map(url).collect()
     }
 
-    /// Answers until `stop` says so; then what is under way may end, for a while.
-    pub(crate) fn answer_until(self, stop: impl Future<Output = ()>) -> Result<(), DeskError> {
+    /// Answers until what `stop` gives says so; then what is under way may end, for a while. `opened`
+    /// is done once it answers and can be stopped.
+    pub(crate) fn answer_until<F: Future<Output = ()>, E: From<DeskError>>(
+        self,
+        stop: impl FnOnce() -> F,
+        opened: impl FnOnce() -> Result<(), E>,
+    ) -> Result<(), E> {
         let runtime = tokio::runtime::Builder::new_multi_thread()
             .worker_threads(2)
             .thread_name(WORKER)
             .enable_all()
-            .build()?;
+            .build()
+            .map_err(DeskError::from)?;
         runtime.block_on(async {
             let (stop_all, stopping) = watch::channel(false);
             let most = self.desk.limits.connections;
             let connections = Arc::new(Semaphore::new(most));
             let mut listening = Vec::new();
             for listener in self.listeners {
-                listener.set_nonblocking(true)?;
-                let listener = tokio::net::TcpListener::from_std(listener)?;
+                let listener = listener
+                    .set_nonblocking(true)
+                    .and_then(|()| tokio::net::TcpListener::from_std(listener))
+                    .map_err(DeskError::from)?;
                 let (desk, connections) = (Arc::clone(&self.desk), Arc::clone(&connections));
                 let stopping = stopping.clone();
                 listening.push(tokio::spawn(accept(listener, desk, connections, stopping)));
             }
+            let stop = stop();
+            opened()?;
             stop.await;
             listening.iter().for_each(tokio::task::JoinHandle::abort);
             for ended in listening {
@@ -124,7 +134,7 @@ impl Desk {
             // All are free once nobody is attended any more; what is not done by then is given up.
             let all = u32::try_from(most).unwrap_or(u32::MAX);
             let _ = timeout(self.desk.limits.farewell, connections.acquire_many(all)).await;
-            Ok::<(), DeskError>(())
+            Ok::<(), E>(())
         })?;
         runtime.shutdown_background();
         Ok(())

@@ -6,10 +6,11 @@ use std::sync::{Mutex, mpsc};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use serde_json::Value;
 use tokio::sync::oneshot;
 
 use super::limits::Limits;
-use super::server::{Desk, Place};
+use super::server::{Desk, DeskError, Place};
 use super::work::built_in;
 
 /// A desk in a thread of its own; it ends with this value.
@@ -24,7 +25,8 @@ struct Running {
 fn limits() -> Limits {
     Limits {
         photo_bytes: 1 << 20,
-        frames_bytes: 1 << 20,
+        sealed_bytes: 1 << 20,
+        cards: 3,
         bytes_in_flight: 3 << 20,
         head: Duration::from_millis(700),
         pause: Duration::from_millis(700),
@@ -41,7 +43,8 @@ fn desk(limits: Limits) -> Running {
     let (stop, stopped) = oneshot::channel::<()>();
     let (ending, ended) = mpsc::channel();
     thread::spawn(move || {
-        let _ = desk.answer_until(async { drop(stopped.await) });
+        let stop = || async { drop(stopped.await) };
+        let _ = desk.answer_until(stop, || Ok::<(), DeskError>(()));
         let _ = ending.send(());
     });
     Running { address, code, stop: Some(stop), ended: Mutex::new(ended) }
@@ -103,6 +106,10 @@ fn parcel(name: &str, more: &str, bytes: &[u8]) -> Vec<u8> {
     [label.as_bytes(), bytes].concat()
 }
 
+fn body_of(answer: &str) -> &str {
+    answer.split_once("\r\n\r\n").unwrap().1
+}
+
 fn card() -> Vec<u8> {
     let picture = image::RgbImage::from_fn(240, 160, |x, y| {
         let falloff = (x.abs_diff(120) + y.abs_diff(80)) / 12;
@@ -142,6 +149,7 @@ fn the_page_and_its_files_are_served_behind_the_code_only() {
         ("", "text/html"),
         ("desk.css", "text/css"),
         ("desk.js", "text/javascript"),
+        ("setups.js", "text/javascript"),
         ("report.css", "text/css"),
         ("report.js", "text/javascript"),
     ] {
@@ -258,11 +266,11 @@ fn what_makes_no_sense_is_refused_with_words() {
         ("setups", "[{\"name\":\"a\",\"bytes\":0}]\n"),
         ("frames", "{}"),
         ("frames", "[]"),
-        ("frames", "{\"frames\":[{\"record\":\"{}\",\"picture\":null}]}"),
+        ("frames", "{\"frames\":[{\"record\":\"{}\",\"with\":null}]}"),
     ] {
         assert_status(&desk.post(what, body.as_bytes()), 400);
     }
-    let forged = "{\"frames\":[{\"record\":\"{}\",\"picture\":null,\"seal\":\"AAAA\"}]}";
+    let forged = "{\"frames\":[{\"record\":\"{}\",\"with\":null,\"seal\":\"AAAA\"}]}";
     assert_status(&desk.post("frames", forged.as_bytes()), 409);
     let answer = desk.post("card", &parcel("a.jpg", ",\"shot_at\":\"tungstem\"", b"x"));
     assert_status(&answer, 422);
@@ -354,17 +362,18 @@ fn a_broken_photo_harms_only_itself() {
 #[test]
 fn frames_come_back_in_groups() {
     let desk = desk(limits());
-    let mut sealed = Vec::new();
+    let (mut sealed, mut sampled) = (Vec::new(), Vec::new());
     for (name, bytes) in [("a.jpg", card()), ("broken.jpg", b"no".to_vec()), ("b.jpg", card())] {
         let answer = desk.post("frame", &parcel(name, "", &bytes));
         assert_status(&answer, 200);
-        sealed.push(answer.split_once("\r\n\r\n").unwrap().1.to_owned());
+        let answer: Value = serde_json::from_str(body_of(&answer)).unwrap();
+        sealed.push(answer["shown"].clone());
+        sampled.push(answer["sampled"].clone());
     }
-    let body = format!("{{\"frames\":[{}]}}", sealed.join(","));
+    let body = serde_json::json!({"frames": sealed}).to_string();
     let answer = desk.post("frames", body.as_bytes());
     assert_status(&answer, 200);
-    let answer: serde_json::Value =
-        serde_json::from_str(answer.split_once("\r\n\r\n").unwrap().1).unwrap();
+    let answer: Value = serde_json::from_str(body_of(&answer)).unwrap();
     let records = answer["records"].as_array().unwrap();
     assert_eq!(records.len(), 4, "three frames and a group: {records:?}");
     let section = answer["section"].as_str().unwrap();
@@ -373,6 +382,47 @@ fn frames_come_back_in_groups() {
     // What was changed in between is noticed.
     let changed = body.replace("b.jpg", "c.jpg");
     assert_status(&desk.post("frames", changed.as_bytes()), 409);
+    // One for the other is not taken either.
+    let swapped = serde_json::json!({"frames": sampled}).to_string();
+    assert_status(&desk.post("frames", swapped.as_bytes()), 409);
+
+    let wanted = |frames: &[Value]| {
+        let wanted = serde_json::json!({"footage": "srgb", "strength": "100", "frames": frames});
+        desk.post("corrections", wanted.to_string().as_bytes())
+    };
+    let answer = wanted(&sampled);
+    assert_status(&answer, 200);
+    let answer: Value = serde_json::from_str(body_of(&answer)).unwrap();
+    assert_eq!(answer["records"].as_array().unwrap().len(), 4);
+    assert_status(&wanted(&sealed), 409);
+}
+
+#[test]
+fn corrections_that_make_no_sense_are_refused_with_words() {
+    let desk = desk(limits());
+    let answer = desk.post("card", &parcel("a.jpg", ",\"shot_at\":\"5600K\"", &card()));
+    let answer: Value = serde_json::from_str(body_of(&answer)).unwrap();
+    let sealed = &answer["sealed"];
+    let ask = |footage: &str, strength: &str, cards: &[&Value]| {
+        let wanted = serde_json::json!({"footage": footage, "strength": strength, "cards": cards});
+        desk.post("corrections", wanted.to_string().as_bytes())
+    };
+    assert_status(&ask("srgb", "100", &[sealed]), 200);
+    for (footage, strength, words) in [
+        ("log", "100", "choose Rec. 709 or linear light here"),
+        ("technicolour", "100", "no encoding that is known here"),
+        ("srgb", "0", "a percentage from 1 to 100"),
+    ] {
+        let answer = ask(footage, strength, &[sealed]);
+        assert_status(&answer, 422);
+        assert!(answer.contains(words) && !answer.contains("--"), "{answer}");
+    }
+    assert_status(&ask("srgb", "100", &[]), 400);
+    assert_status(&desk.post("cards", b"{\"cards\":[]}"), 400);
+    let many = vec![sealed; 4];
+    let answer = desk.post("cards", serde_json::json!({"cards": many}).to_string().as_bytes());
+    assert_status(&answer, 413);
+    assert!(answer.contains("3 are the most"), "{answer}");
 }
 
 #[test]

@@ -2,18 +2,24 @@
 
 use std::path::PathBuf;
 
+use mirecast::Told;
 use mirecast::balance::{AsShot, GelTable, PresetTable};
 use mirecast::card::CardOptions;
-use mirecast::frames::FrameOptions;
-use mirecast::report::html::{About, CardView, SetupPicture, card_page, frames_page, setups_page};
-use mirecast::report::{FrameFilter, FrameOrder, FramesPage, GroupRecord, rounded_comparison};
+use mirecast::colour::TransferCurve;
+use mirecast::frames::{FrameOptions, Tolerance};
+use mirecast::report::html::{
+    About, CardPictures, CardView, FramePicture, SetupPicture, card_page, frames_page, setups_page,
+};
+use mirecast::report::{
+    FrameFilter, FrameOrder, FrameRecord, FramesPage, GroupRecord, PhotoRecord, rounded_comparison,
+};
 use mirecast::setups::{ComparisonOptions, Setup, compare};
 use mirecast::still::{self, ReadError, ReadOptions, Still};
 use serde::Serialize;
 
 use super::parcel::Photo;
 use super::refusal::Refusal;
-use super::seal::{Seal, SealedFrame};
+use super::seal::{Seal, Sealed, With};
 use crate::cli::photo::Wanted;
 use crate::cli::{card, frames, photo, report};
 
@@ -24,6 +30,12 @@ pub(crate) struct Reader {
     /// The file that the table is from, where it is not the built-in one.
     pub(crate) presets_file: Option<PathBuf>,
     pub(crate) gels: GelTable,
+    /// What still counts as neutral in frames.
+    pub(crate) tolerance: Tolerance,
+    /// What the numbers in photos of a card mean, where that is known.
+    pub(crate) encoding: Option<TransferCurve>,
+    /// L*a*b* of a card that is not neutral.
+    pub(crate) card_lab: Option<[f64; 3]>,
     pub(crate) read: ReadOptions,
 }
 
@@ -36,6 +48,22 @@ pub(crate) struct Report {
     tail: String,
 }
 
+/// What came of a photo of a card.
+#[derive(Debug, Serialize)]
+pub(crate) struct CardAnswer {
+    #[serde(flatten)]
+    answer: Answer,
+    /// The same once more, for what the page has made of it later.
+    sealed: Sealed,
+}
+
+/// What came of a frame: its record, once with its picture and once with its colours.
+#[derive(Debug, Serialize)]
+pub(crate) struct FrameAnswer {
+    shown: Sealed,
+    sampled: Sealed,
+}
+
 /// What came of a photo of a card, or of set-ups.
 #[derive(Debug, Serialize)]
 pub(crate) struct Answer {
@@ -45,10 +73,10 @@ pub(crate) struct Answer {
     report: Report,
 }
 
-/// What came of frames.
+/// What came of several, in one report.
 #[derive(Debug, Serialize)]
-pub(crate) struct FramesAnswer {
-    /// The command's own lines of JSON: the frames, then the groups.
+pub(crate) struct Answers {
+    /// The command's own lines of JSON: cards, or the frames and then the groups.
     records: Vec<String>,
     #[serde(flatten)]
     report: Report,
@@ -56,15 +84,33 @@ pub(crate) struct FramesAnswer {
 
 impl Reader {
     /// A photo of a card.
-    pub(crate) fn card(&self, photo: Photo) -> Result<Answer, Refusal> {
-        let mut options = CardOptions::new(self.presets.clone());
-        options.shot_at = self.stated(&photo)?;
-        let about = self.about(photo.shot_at.as_deref()).with("The card", "taken for neutral");
+    pub(crate) fn card(&self, photo: Photo, seal: &Seal) -> Result<CardAnswer, Refusal> {
+        let options = self.card_options(&photo)?;
+        let about = self.about_card(photo.shot_at.as_deref());
         let path = PathBuf::from(photo.name.clone());
         let still = self.card_still(&photo);
         let (record, pictures) = card::of_still(&path, still, &options, true);
         let view = CardView { record: &record, pictures: pictures.as_ref() };
-        Ok(Answer { record: line(&record)?, report: Report::of(card_page(&[view], &about))? })
+        let report = Report::of(card_page(&[view], &about))?;
+        let with = pictures.as_ref().map(serde_json::to_vec).transpose();
+        let with = with.map_err(|_| Refusal::Stumbled)?;
+        let sealed = seal.close(&record, With::CardPictures, with.as_deref())?;
+        Ok(CardAnswer { answer: Answer { record: line(&record)?, report }, sealed })
+    }
+
+    /// Cards that have been read, in one report.
+    pub(crate) fn cards(&self, cards: &[Sealed], seal: &Seal) -> Result<Answers, Refusal> {
+        let opened = cards.iter().map(|card| card_of(card, seal));
+        let opened = opened.collect::<Result<Vec<_>, _>>()?;
+        let views = opened.iter().map(|(record, pictures)| {
+            let pictures = pictures.as_ref();
+            CardView { record, pictures }
+        });
+        let views: Vec<_> = views.collect();
+        // Each card was read at a balance of its own, which its part of the page says.
+        let report = Report::of(card_page(&views, &self.about_card(None)))?;
+        let records = opened.iter().map(|(record, _)| line(record));
+        Ok(Answers { records: records.collect::<Result<_, _>>()?, report })
     }
 
     /// Photos of a card in several lights.
@@ -77,8 +123,7 @@ impl Reader {
         let mut pictures = Vec::new();
         let mut names: Vec<String> = Vec::new();
         for photo in photos {
-            let mut options = CardOptions::new(self.presets.clone());
-            options.shot_at = self.stated(&photo)?;
+            let options = self.card_options(&photo)?;
             let path = PathBuf::from(photo.name.clone());
             let name = distinct(photo.called.as_ref().unwrap_or(&photo.name), &names);
             names.push(name.clone());
@@ -98,43 +143,61 @@ impl Reader {
     }
 
     /// A frame without a card, to be grouped with others later.
-    pub(crate) fn frame(&self, photo: Photo, seal: &Seal) -> Result<SealedFrame, Refusal> {
+    pub(crate) fn frame(&self, photo: Photo, seal: &Seal) -> Result<FrameAnswer, Refusal> {
         let mut options = FrameOptions::new(self.presets.clone());
         options.shot_at = self.stated(&photo)?;
+        options.tolerance = self.tolerance;
         let path = PathBuf::from(photo.name.clone());
         let still = still::read_bytes(&photo.bytes, &self.read.clone().for_frames());
-        let wanted = frames::Wanted { picture: true, sample: false };
-        let frames::Checked { record, picture, .. } =
+        let wanted = frames::Wanted { picture: true, sample: true };
+        let frames::Checked { record, picture, sample } =
             frames::of_still(&path, still, &options, wanted);
-        seal.close(&record, picture.as_ref())
+        let picture = picture.as_ref().map(FramePicture::jpeg);
+        let sample = sample.map(|sample| sample.to_bytes());
+        Ok(FrameAnswer {
+            shown: seal.close(&record, With::FramePicture, picture)?,
+            sampled: seal.close(&record, With::ColourSample, sample.as_deref())?,
+        })
     }
 
     /// Frames that have been checked, in groups.
-    pub(crate) fn frames(
-        &self,
-        frames: &[SealedFrame],
-        seal: &Seal,
-    ) -> Result<FramesAnswer, Refusal> {
-        let opened = frames.iter().map(|frame| seal.open(frame));
+    pub(crate) fn frames(&self, frames: &[Sealed], seal: &Seal) -> Result<Answers, Refusal> {
+        let opened = frames.iter().map(|frame| frame_of(frame, seal));
         let (mut records, pictures): (Vec<_>, Vec<_>) =
             opened.collect::<Result<Vec<_>, _>>()?.into_iter().unzip();
         let groups = GroupRecord::of_frames(&mut records);
         let (filter, order) = (FrameFilter::All, FrameOrder::Given);
-        let page = FramesPage { frames: &records, groups: &groups, filter, order };
-        let about = self.about(None).with("Groups", "frames that share a light");
+        let page =
+            FramesPage { frames: &records, groups: &groups, filter, order, told: Told::OnPage };
+        let about = self
+            .about(None)
+            .with("Counts as neutral", report::neutral(self.tolerance))
+            .with("Groups", "frames that share a light");
         let page = frames_page(&page, &pictures, &about);
         let lines = records.iter().map(line).chain(groups.iter().map(line));
-        Ok(FramesAnswer { records: lines.collect::<Result<_, _>>()?, report: Report::of(page)? })
+        Ok(Answers { records: lines.collect::<Result<_, _>>()?, report: Report::of(page)? })
+    }
+
+    fn card_options(&self, photo: &Photo) -> Result<CardOptions, Refusal> {
+        let mut options = CardOptions::new(self.presets.clone());
+        options.shot_at = self.stated(photo)?;
+        options.told = Told::OnPage;
+        (options.encoding, options.card_lab) = (self.encoding, self.card_lab);
+        Ok(options)
     }
 
     fn stated(&self, photo: &Photo) -> Result<Option<AsShot>, Refusal> {
         let stated = photo.shot_at.as_deref().map(|text| AsShot::stated(text, &self.presets));
-        stated.transpose().map_err(|error| Refusal::ShotAt(error.to_string()))
+        stated.transpose().map_err(|error| Refusal::Unusable(error.to_string()))
     }
 
     /// A photo of a card, every pixel of it.
     fn card_still(&self, photo: &Photo) -> Result<Still, ReadError> {
         still::read_bytes(&photo.bytes, &self.read)
+    }
+
+    fn about_card(&self, shot_at: Option<&str>) -> About {
+        self.about(shot_at).with("The card", "taken for neutral")
     }
 
     fn about(&self, shot_at: Option<&str>) -> About {
@@ -158,8 +221,26 @@ impl Report {
     }
 }
 
-fn line(record: &impl Serialize) -> Result<String, Refusal> {
+pub(super) fn line(record: &impl Serialize) -> Result<String, Refusal> {
     serde_json::to_string(record).map_err(|_| Refusal::Stumbled)
+}
+
+/// A card as it was read.
+pub(super) fn card_of(
+    card: &Sealed,
+    seal: &Seal,
+) -> Result<(PhotoRecord, Option<CardPictures>), Refusal> {
+    let (record, pictures) = seal.open(card, With::CardPictures)?;
+    let record = PhotoRecord::from_json(record.as_bytes()).map_err(|_| Refusal::Stumbled)?;
+    let pictures = pictures.map(|bytes| serde_json::from_slice(&bytes)).transpose();
+    Ok((record, pictures.map_err(|_| Refusal::Stumbled)?))
+}
+
+/// A frame as it was checked.
+fn frame_of(frame: &Sealed, seal: &Seal) -> Result<(FrameRecord, Option<FramePicture>), Refusal> {
+    let (record, picture) = seal.open(frame, With::FramePicture)?;
+    let record = FrameRecord::from_json(record.as_bytes()).ok().flatten();
+    Ok((record.ok_or(Refusal::Stumbled)?, picture.and_then(FramePicture::from_jpeg)))
 }
 
 /// A name unlike those before it.
@@ -176,6 +257,9 @@ pub(crate) fn built_in() -> Reader {
         presets: PresetTable::built_in().expect("is sound"),
         presets_file: None,
         gels: GelTable::built_in().expect("is sound"),
+        tolerance: Tolerance::default(),
+        encoding: None,
+        card_lab: None,
         read: ReadOptions::default(),
     }
 }

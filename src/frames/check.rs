@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::{Cast, Reference, Tolerance, Verdict, estimate, verdict};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::card::ShotRecord;
+use crate::colour::Xy;
 use crate::still::Still;
 
 /// How frames are checked.
@@ -27,6 +28,12 @@ impl FrameOptions {
     #[must_use]
     pub fn new(presets: PresetTable) -> Self {
         Self { presets, shot_at: None, tolerance: Tolerance::default(), reference: None }
+    }
+
+    /// The white of the stated balance.
+    #[must_use]
+    pub fn stated(&self) -> Option<Xy> {
+        self.shot_at.as_ref()?.xy()
     }
 }
 
@@ -71,7 +78,9 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
     let shot = ShotRecord::of(&still.shot, &as_shot);
     let automatic = options.shot_at.is_none() && still.shot.white_balance_auto == Some(true);
     let balance = as_shot.white.unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT);
-    let posterior = estimate(&still.frame, &balance);
+    // A raw picture that is said to have been shot at another balance looks otherwise in that one.
+    let frame = still.frame_in(options.stated());
+    let posterior = estimate(&frame, &balance);
     let reference = options.reference.as_ref().filter(|card| card.suits(&shot, automatic));
     let (posterior, cast) = match reference {
         None => {

@@ -3,10 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::colour::TransferCurve;
-
-/// The powers that a plain gamma may have: 1 is linear, film and displays stay below 3.
-const GAMMAS: std::ops::RangeInclusive<f64> = 1.0..=4.0;
+use crate::colour::{CurveError, TransferCurve};
+use crate::told::Told;
 
 /// How footage stores light: a curve of an open standard, over the primaries and the white of
 /// Recommendation ITU-R BT.709, which are those of sRGB too.
@@ -18,23 +16,35 @@ pub struct Footage(TransferCurve);
 #[non_exhaustive]
 pub enum FootageError {
     /// A camera's log encoding, whose curve is its maker's own.
-    #[error(
-        "`{0}` sounds like a log encoding, and its curve is not known here; a guess would tint the \
-         shadows. Convert the footage to Rec. 709 or to linear light in the grading program first, \
-         put the correction after that step, and say --footage rec709 or --footage linear"
-    )]
+    #[error("{}", log_in_words(.0, Told::AtTerminal))]
     Log(String),
-    /// Some other name.
-    #[error("`{0}` is no encoding that is known here; write {KNOWN}")]
-    Unknown(String),
-    /// A power out of the range 1 to 4.
-    #[error(
-        "a gamma of `{0}` makes no sense; write gamma and a number from 1 to 4, as in gamma2.2"
-    )]
-    Gamma(String),
+    /// Some other name, or a power that makes no sense.
+    #[error(transparent)]
+    Curve(#[from] CurveError),
 }
 
-const KNOWN: &str = "srgb, rec709, linear, or gamma and a number, as in gamma2.2";
+fn log_in_words(name: &str, told: Told) -> String {
+    format!(
+        "`{name}` sounds like a log encoding, and its curve is not known here; a guess would tint \
+         the shadows. Convert the footage to Rec. 709 or to linear light in the grading program \
+         first, put the correction after that step, and {}",
+        told.either(
+            "say --footage rec709 or --footage linear",
+            "choose Rec. 709 or linear light here"
+        )
+    )
+}
+
+impl FootageError {
+    /// The same for where it is read; without it, for a terminal.
+    #[must_use]
+    pub fn told(&self, told: Told) -> String {
+        match self {
+            Self::Log(name) => log_in_words(name, told),
+            other => other.to_string(),
+        }
+    }
+}
 
 impl Footage {
     /// sRGB (IEC 61966-2-1), as cameras' pictures are in.
@@ -44,7 +54,7 @@ impl Footage {
     #[must_use]
     pub fn new(curve: TransferCurve) -> Option<Self> {
         match curve {
-            TransferCurve::Gamma(power) if !GAMMAS.contains(&power) => None,
+            TransferCurve::Gamma(power) => TransferCurve::gamma(power).map(Self),
             curve => Some(Self(curve)),
         }
     }
@@ -89,12 +99,7 @@ impl Default for Footage {
 /// The name by which it is asked for.
 impl fmt::Display for Footage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.0 {
-            TransferCurve::Linear => f.write_str("linear"),
-            TransferCurve::Srgb => f.write_str("srgb"),
-            TransferCurve::Rec709 => f.write_str("rec709"),
-            TransferCurve::Gamma(power) => write!(f, "gamma{power}"),
-        }
+        self.0.fmt(f)
     }
 }
 
@@ -102,26 +107,14 @@ impl FromStr for Footage {
     type Err = FootageError;
 
     fn from_str(text: &str) -> Result<Self, FootageError> {
-        let name: String =
-            text.trim().to_lowercase().chars().filter(|c| !matches!(c, ' ' | '.' | '-')).collect();
-        match name.as_str() {
-            "srgb" => return Ok(Self(TransferCurve::Srgb)),
-            "rec709" | "bt709" => return Ok(Self(TransferCurve::Rec709)),
-            "linear" => return Ok(Self(TransferCurve::Linear)),
-            _ => {}
-        }
-        // With its point, and with whatever else was left out above.
-        if let Some(number) = text.trim().to_lowercase().strip_prefix("gamma") {
-            let number = number.trim();
-            let power = number.parse().ok().filter(|power| GAMMAS.contains(power));
-            return power
-                .map(|power| Self(TransferCurve::Gamma(power)))
-                .ok_or_else(|| FootageError::Gamma(number.to_owned()));
-        }
-        if name.contains("log") || name.ends_with("flat") {
-            return Err(FootageError::Log(text.trim().to_owned()));
-        }
-        Err(FootageError::Unknown(text.trim().to_owned()))
+        text.parse().map(Self).map_err(|error| {
+            let name = text.trim().to_lowercase();
+            let is_log = name.contains("log") || name.ends_with("flat");
+            match error {
+                CurveError::Unknown(given) if is_log => FootageError::Log(given),
+                error => error.into(),
+            }
+        })
     }
 }
 
@@ -151,7 +144,10 @@ mod tests {
         let unknown = "technicolour".parse::<Footage>().unwrap_err();
         assert!(unknown.to_string().contains("rec709"), "{unknown}");
         for gamma in ["gamma", "gamma0", "gamma99", "gammaNaN", "gamma-2"] {
-            assert!(matches!(gamma.parse::<Footage>(), Err(FootageError::Gamma(_))), "{gamma}");
+            assert!(
+                matches!(gamma.parse::<Footage>(), Err(FootageError::Curve(CurveError::Power(_)))),
+                "{gamma}"
+            );
         }
         assert_eq!(Footage::new(TransferCurve::Gamma(0.2)), None);
     }

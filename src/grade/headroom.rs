@@ -67,7 +67,8 @@ impl Headroom {
         self.clipped.is_none_or(|clipped| clipped.iter().all(|share| *share <= MOST_CLIPPED))
     }
 
-    /// The greatest strength, in steps of 5 %, that 8-bit footage stands and the scale holds;
+    /// The greatest strength, in steps of 5 %, that 8-bit footage stands, where the footage may be
+    /// of 8 bits, and the scale holds;
     /// `None` where that is all of the correction as it was asked for, or where even 5 % is more.
     #[must_use]
     pub fn safe_strength(
@@ -77,7 +78,7 @@ impl Headroom {
     ) -> Option<Strength> {
         let bears = |correction: &Correction| {
             let headroom = Self::of(correction, footage, pictures);
-            headroom.stands_8_bit() && headroom.stays_within_scale()
+            (headroom.stands_8_bit() || !may_have_8_bits(footage)) && headroom.stays_within_scale()
         };
         if bears(correction) {
             return None;
@@ -195,6 +196,16 @@ mod tests {
         assert!(bears(safe.get()) && !bears(safe.get() + 0.05), "{safe}");
         let slight = correction([1.0, 0.84, 0.65]);
         assert_eq!(Headroom::safe_strength(&slight, Footage::SRGB, &[]), None);
+        // Nobody stores linear light in 8 bits: there only the scale is a limit.
+        let linear = Footage::new(TransferCurve::Linear).unwrap();
+        assert_eq!(Headroom::safe_strength(&strong, linear, &[]), None);
+        let blue = picture([0.6, 0.6, 0.9], 0.0);
+        let safe = Headroom::safe_strength(&strong, linear, &[&blue]).unwrap();
+        let held = |share: f64| {
+            let correction = strong.at(Strength::new(share).unwrap()).unwrap();
+            Headroom::of(&correction, linear, &[&blue]).stays_within_scale()
+        };
+        assert!(held(safe.get()) && !held(safe.get() + 0.05), "{safe}");
     }
 
     #[test]

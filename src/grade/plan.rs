@@ -6,6 +6,7 @@ use super::subject::Subject;
 use super::{Cdl, CdlFit, ColourSample, Correction, Footage, Headroom, Strength, headroom};
 use crate::card::{CardReading, Status};
 use crate::frames::{FrameReading, GroupReading, Verdict};
+use crate::told::Told;
 
 /// How corrections are made.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -15,13 +16,21 @@ pub struct GradeOptions {
     pub footage: Footage,
     /// How much of the correction is made.
     pub strength: Strength,
+    /// Where warnings and refusals are read.
+    pub told: Told,
 }
 
 impl GradeOptions {
     /// Options for footage of an encoding.
     #[must_use]
     pub fn new(footage: Footage, strength: Strength) -> Self {
-        Self { footage, strength }
+        Self { footage, strength, told: Told::default() }
+    }
+
+    /// The same, with words for somewhere else.
+    #[must_use]
+    pub fn told(self, told: Told) -> Self {
+        Self { told, ..self }
     }
 }
 
@@ -59,7 +68,8 @@ impl Decision {
         pictures: &[&ColourSample],
     ) -> Self {
         let id = format!("group-{}", group.group);
-        Self::by_verdict(group.verdict, &Subject::of_group(group), &id, options, pictures)
+        let subject = Subject::of_group(group, options.told);
+        Self::by_verdict(group.verdict, &subject, &id, options, pictures)
     }
 
     /// About a single frame, for files of the name `id`; its path is said in them.
@@ -112,16 +122,15 @@ impl Decision {
         pictures: &[&ColourSample],
     ) -> Self {
         match verdict {
-            Verdict::Undecided => Self::Refused(
+            Verdict::Undecided => Self::Refused(format!(
                 "it does not tell: nothing in it is surely neutral, and a correction would be a \
-                 guess. Photograph a card in that light and correct from it: mirecast card CARD \
-                 --corrections FOLDER"
-                    .to_owned(),
-            ),
+                 guess. Photograph a card in that light and correct from it{}",
+                options.told.either(": mirecast card CARD --corrections FOLDER", "")
+            )),
             // Against a card, what is neutral still needs what the card needs.
             Verdict::Neutral if !subject.has_card => {
                 let [mired, duv] = subject.tolerance;
-                Self::NotNeeded(format!("neutral within {mired} mired and {duv} Duv"))
+                Self::NotNeeded(format!("neutral: no sure cast beyond {mired} mired or {duv} Duv"))
             }
             _ => Self::plan(subject, id, options, pictures),
         }
@@ -133,7 +142,7 @@ impl Decision {
         options: &GradeOptions,
         pictures: &[&ColourSample],
     ) -> Self {
-        let GradeOptions { footage, strength } = *options;
+        let GradeOptions { footage, strength, told } = *options;
         let Some(correction) = Correction::new(subject.neutral, strength) else {
             return Self::Refused("its neutral has no colour".to_owned());
         };
@@ -146,7 +155,7 @@ impl Decision {
         ));
         descriptions.push(super::made_by());
         let mut warnings = subject.warnings.clone();
-        warnings.extend(warnings_of(&correction, footage, &headroom, safe_strength));
+        warnings.extend(warnings_of(&correction, footage, &headroom, safe_strength, told));
         Self::Correct(Box::new(Plan {
             id: id.to_owned(),
             fit: Cdl::fit(&correction, footage),
@@ -228,9 +237,14 @@ fn warnings_of(
     footage: Footage,
     headroom: &Headroom,
     safe: Option<Strength>,
+    told: Told,
 ) -> Vec<String> {
     let mut warnings = Vec::new();
-    let less = safe.map(|safe| format!(", or give --strength {safe}")).unwrap_or_default();
+    let less = safe.map(|safe| match told {
+        Told::AtTerminal => format!(", or give --strength {safe}"),
+        Told::OnPage => format!(", or make only {safe} of the correction"),
+    });
+    let less = less.unwrap_or_default();
     if headroom::may_have_8_bits(footage) && !headroom.stands_8_bit() {
         let fewest = headroom.codes_kept_8_bit.iter().zip(CHANNELS).min();
         if let Some((codes, channel)) = fewest {

@@ -1,7 +1,7 @@
 //! A small corrected copy of a picture, to look at.
 
 use super::Plan;
-use crate::still::{ReducedPicture, WritePngError};
+use crate::still::{self, ReducedPicture, WritePngError};
 
 /// Which of a correction's two files a proof shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,6 +27,17 @@ impl Proof {
     }
 }
 
+const TITLE: &str = "Proof";
+const NOTE: &str = "Proof, not for delivery: a reduced copy corrected by ";
+
+/// Whether bytes begin as a proof does, which is a copy that can be made again. A kilobyte is enough
+/// to tell.
+#[must_use]
+pub fn is_proof(head: &[u8]) -> bool {
+    let holds = |text: &str| head.windows(text.len()).any(|part| part == text.as_bytes());
+    still::png_title(head) == Some(TITLE.as_bytes()) && holds(NOTE)
+}
+
 /// The picture corrected as the file would have it, as a PNG with the picture's own profile and
 /// orientation, marked as a proof in its metadata.
 ///
@@ -49,9 +60,6 @@ pub fn proof(
         Proof::Clf => format!("{}.clf", plan.id()),
         Proof::Cdl => format!("{}.cc", plan.id()),
     };
-    let note = format!(
-        "Proof, not for delivery: a reduced copy corrected by {file}. {}",
-        plan.descriptions().join(" ")
-    );
-    picture.to_png(&pixels, "Proof", &note)
+    let note = format!("{NOTE}{file}. {}", plan.descriptions().join(" "));
+    picture.to_png(&pixels, TITLE, &note)
 }

@@ -2,9 +2,11 @@
 
 use std::path::Path;
 
+use super::neutral_to_correct;
 use crate::balance::appearance;
 use crate::card::{BalanceRecord, CardReading, Residual, Status};
 use crate::frames::{Cast, FrameReading, GroupReading, ReferenceRecord, Tolerance, Verdict};
+use crate::told::Told;
 
 /// What a correction is for.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +22,7 @@ pub(super) struct Subject {
 }
 
 impl Subject {
-    pub(super) fn of_group(group: &GroupReading) -> Self {
+    pub(super) fn of_group(group: &GroupReading, told: Told) -> Self {
         let frames = if group.frames == 1 { "frame" } else { "frames" };
         let camera = group.camera.as_ref().map(|camera| format!(" of {camera}"));
         let when = match (&group.from, &group.to) {
@@ -45,10 +47,11 @@ impl Subject {
         // Lights that were not told apart: what is right for the group is wrong for these.
         if 4 * group.odd.len() >= group.frames.max(1) {
             subject.warnings.push(format!(
-                "{} of its {} frames look otherwise than the group: look at them, and give \
-                 --each-frame if their lights differ.",
+                "{} of its {} frames look otherwise than the group: look at them, and {} if their \
+                 lights differ.",
                 group.odd.len(),
-                group.frames
+                group.frames,
+                told.either("give --each-frame", "correct each frame by itself")
             ));
         }
         subject
@@ -68,23 +71,15 @@ impl Subject {
         reference: &Option<ReferenceRecord>,
         tolerance: Tolerance,
     ) -> Self {
-        // Against the card, what is neutral within the tolerance counts as neutral.
-        let relative = if verdict == Verdict::Neutral { [1.0; 3] } else { cast.white_linear_srgb };
         let mut descriptions =
             vec![format!("Takes the cast out of {what}: {}.", appearance(cast.mired, cast.duv))];
-        let neutral = match reference {
-            None => {
-                descriptions.push(light(balance, cast));
-                relative
-            }
-            Some(card) => {
-                descriptions.push(format!(
-                    "Balances from the card in {} and takes out what is left beyond it.",
-                    card.path
-                ));
-                std::array::from_fn(|i| relative[i] / card.gains[i].max(1e-3))
-            }
-        };
+        descriptions.push(match reference {
+            None => light(balance, cast),
+            Some(card) => format!(
+                "Balances from the card in {} and takes out what is left beyond it.",
+                card.path
+            ),
+        });
         descriptions.push(figures(
             "Cast",
             cast.mired,
@@ -93,7 +88,8 @@ impl Subject {
             cast.duv_interval,
         ));
         Self {
-            neutral,
+            // Of what is not corrected no plan is made.
+            neutral: neutral_to_correct(verdict, cast, reference.as_ref()).unwrap_or([1.0; 3]),
             has_card: reference.is_some(),
             tolerance: [tolerance.mired, tolerance.duv],
             descriptions,

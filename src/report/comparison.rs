@@ -3,14 +3,15 @@
 
 use std::io::{self, Write};
 
+use super::comparison_words::{
+    camera_in_words, gel_in_words, nearest_preset, setup_in_figures, setup_in_words,
+    shift_in_words, spread_in_words,
+};
 use super::gels::write_cautions;
 use super::plain;
 use super::text::{in_columns, width, write_wrapped};
-use super::words::{kelvin, light_in_words, sentence, signed};
-use crate::balance::appearance;
-use crate::setups::{
-    CameraOffset, Comparison, GelChoice, OneBalance, SetupRecord, SetupStatus, Shift,
-};
+use super::words::{kelvin, sentence, signed};
+use crate::setups::{CameraOffset, Comparison, GelChoice, OneBalance, SetupRecord, Shift};
 
 const INDENT: &str = "  ";
 /// Longer names of set-ups are cut in columns.
@@ -60,42 +61,6 @@ pub fn write_comparison_text(out: &mut impl Write, comparison: &Comparison) -> i
     out.flush()
 }
 
-/// What is known of a set-up's light.
-pub(super) fn setup_in_words(setup: &SetupRecord) -> String {
-    match (&setup.light, setup.status) {
-        (Some(_), SetupStatus::Stated) => "as you said".to_owned(),
-        (Some(light), _) => lower_first(&light_in_words(light)),
-        (None, SetupStatus::ResidualOnly) => "its light is unknown".to_owned(),
-        (None, SetupStatus::Refused) => "its card cannot be balanced from".to_owned(),
-        (None, _) if setup.left_out.is_empty() => {
-            "there is no photo in this folder (JPEG, PNG, TIFF or WebP)".to_owned()
-        }
-        (None, _) => "could not be read".to_owned(),
-    }
-}
-
-pub(super) fn setup_in_figures(setup: &SetupRecord) -> Option<String> {
-    let light = setup.light.as_ref()?;
-    Some(if setup.status == SetupStatus::Stated {
-        format!("{:.0} K, Duv {}", light.cct_kelvin, signed(light.duv, 4))
-    } else {
-        let [low, high] = light.cct_interval_kelvin.map(kelvin);
-        let duv = with_interval(light.duv, light.duv_interval, 4);
-        format!("{} K ({low} to {high}), Duv {duv}", kelvin(light.cct_kelvin))
-    })
-}
-
-/// How far a set-up's photos lie apart, where there are several.
-pub(super) fn spread_in_words(setup: &SetupRecord) -> Option<String> {
-    let spread = setup.spread_mired?;
-    let apart = if spread < 0.5 {
-        "less than a mired apart".to_owned()
-    } else {
-        format!("up to {spread:.0} mired apart")
-    };
-    Some(format!("From {} photos, {apart}", setup.photos))
-}
-
 fn write_setup(out: &mut impl Write, setup: &SetupRecord) -> io::Result<()> {
     write_wrapped(out, "", INDENT, &format!("{}: {}", setup.name, setup_in_words(setup)))?;
     for text in setup_in_figures(setup).into_iter().chain(spread_in_words(setup)) {
@@ -117,28 +82,6 @@ fn write_shift(out: &mut impl Write, shift: &Shift) -> io::Result<()> {
     Ok(())
 }
 
-/// How it looks, the figures, and whether it is real.
-pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
-    let Shift { from, to, .. } = shift;
-    let looks = match shift.appearance.as_str() {
-        "about right" => format!("With the balance right for {from}, {to} looks about right too."),
-        look => format!("With the balance right for {from}, {to} looks {look}."),
-    };
-    let figures = format!(
-        "{}, Duv {}",
-        mired(shift.mired, shift.mired_interval),
-        with_interval(shift.duv, shift.duv_interval, 4)
-    );
-    let real = match (shift.mired_is_real, shift.duv_is_real) {
-        (false, false) => "The difference is within the uncertainty: it may be none.",
-        _ if shift.appearance == "about right" => "The difference is real, but hardly shows.",
-        (true, true) => "The difference is real, in mired and in tint.",
-        (true, false) => "The difference in mired is real; that in tint is within the uncertainty.",
-        (false, true) => "The difference in tint is real; that in mired is within the uncertainty.",
-    };
-    [looks, figures, real.to_owned()]
-}
-
 fn write_camera(out: &mut impl Write, offset: &CameraOffset) -> io::Result<()> {
     let CameraOffset { reference, camera, .. } = offset;
     writeln!(out)?;
@@ -147,50 +90,6 @@ fn write_camera(out: &mut impl Write, offset: &CameraOffset) -> io::Result<()> {
         write_wrapped(out, INDENT, INDENT, &text)?;
     }
     Ok(())
-}
-
-/// How it looks, the figures, and what to dial.
-pub(super) fn camera_in_words(offset: &CameraOffset) -> [String; 3] {
-    let camera = &offset.camera;
-    let looks = match appearance(offset.mired, offset.duv).as_str() {
-        "about right" => "about the same at one setting".to_owned(),
-        look => format!("{look} beside the other at one setting"),
-    };
-    let looks = format!("The pictures of {camera} look {looks}.");
-    let figures = format!(
-        "{}, Duv {}",
-        mired(offset.mired, offset.mired_interval),
-        with_interval(offset.duv, offset.duv_interval, 4)
-    );
-    let dial = if offset.is_real {
-        what_to_dial(offset)
-    } else {
-        "That is within the uncertainty: leave both cameras at the same setting.".to_owned()
-    };
-    [looks, figures, dial]
-}
-
-fn what_to_dial(offset: &CameraOffset) -> String {
-    let CameraOffset { reference, camera, .. } = offset;
-    let tint = match signed(offset.duv, 4).as_str() {
-        "0.0000" => "leave its tint".to_owned(),
-        shown if shown.starts_with('+') => {
-            format!("turn its tint toward magenta by {:.4} Duv", offset.duv)
-        }
-        _ => format!("turn its tint toward green by {:.4} Duv", -offset.duv),
-    };
-    match (offset.reference_kelvin, offset.setting_kelvin) {
-        (Some(from), Some(to)) => format!(
-            "Where {reference} is set to {} K, set {camera} to {} K ({} mired), and {tint}.",
-            kelvin(from),
-            kelvin(to),
-            signed(offset.mired, 0)
-        ),
-        _ => format!(
-            "Set {camera} {} mired from {reference}'s setting, and {tint}.",
-            signed(offset.mired, 0)
-        ),
-    }
 }
 
 fn write_balance(out: &mut impl Write, balance: &OneBalance) -> io::Result<()> {
@@ -218,14 +117,6 @@ fn write_balance(out: &mut impl Write, balance: &OneBalance) -> io::Result<()> {
     }
 }
 
-pub(super) fn nearest_preset(balance: &OneBalance) -> Option<String> {
-    let preset = balance.preset.as_ref()?;
-    Some(format!(
-        "The preset that comes nearest is {} ({:.0} K), at worst {:.0} mired off.",
-        preset.name, preset.kelvin, preset.worst_miss_mired
-    ))
-}
-
 fn write_gels(out: &mut impl Write, gels: &[GelChoice]) -> io::Result<()> {
     writeln!(out, "\nGels, by their nominal figures")?;
     for choice in gels {
@@ -234,45 +125,6 @@ fn write_gels(out: &mut impl Write, gels: &[GelChoice]) -> io::Result<()> {
         write_wrapped(out, "    ", "    ", &left)?;
     }
     Ok(())
-}
-
-/// The gel, and what it leaves over.
-pub(super) fn gel_in_words(choice: &GelChoice) -> [String; 2] {
-    let gel = format!(
-        "On {}, toward {}: {}; {:.1} stops less light",
-        choice.on, choice.toward, choice.gel, choice.stops
-    );
-    let left = format!(
-        "Left over: {} mired, Duv {}: {}",
-        signed(choice.left_mired, 0),
-        signed(choice.left_duv, 4),
-        choice.appearance
-    );
-    [gel, left]
-}
-
-fn mired(value: f64, interval: [f64; 2]) -> String {
-    format!("{} mired{}", signed(value, 0), in_brackets(interval, 0))
-}
-
-fn with_interval(value: f64, interval: [f64; 2], decimals: usize) -> String {
-    format!("{}{}", signed(value, decimals), in_brackets(interval, decimals))
-}
-
-/// Nothing for a figure that is exact, as between stated lights.
-fn in_brackets(interval: [f64; 2], decimals: usize) -> String {
-    let [low, high] = interval;
-    if low < high {
-        format!(" ({} to {})", signed(low, decimals), signed(high, decimals))
-    } else {
-        String::new()
-    }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut characters = text.chars();
-    let first = characters.next().map(char::to_lowercase).into_iter().flatten();
-    first.chain(characters).collect()
 }
 
 #[cfg(test)]
@@ -337,7 +189,7 @@ mod tests {
             light cannot be placed; the card came out clear orange.
         gone.jpg: could not be read
           Left out: gone.jpg: No file.
-        empty: there is no photo in this folder (JPEG, PNG, TIFF or WebP)
+        empty: there is no photo that is read in this folder
 
         From window to tube
           With the balance right for window, tube looks strong orange, clear green.

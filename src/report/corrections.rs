@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::text::{WIDTH, in_columns, width, write_wrapped};
 use super::words::signed;
-use crate::grade::{CorrectionRecord, MadeRecord};
+use crate::grade::{CorrectionRecord, MadeRecord, Strength};
 
 /// What is printed of corrections.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +14,7 @@ pub struct CorrectionsPage {
     /// The encoding that the footage is in.
     pub footage: String,
     /// How much of them was made.
-    pub strength: String,
+    pub strength: Strength,
     /// One a group or a picture.
     pub lines: Vec<CorrectionLine>,
     /// Files of an earlier run that are still in the folder.
@@ -45,26 +45,38 @@ pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> i
     let place = page.folder.as_ref().map(|folder| format!(", in {folder}")).unwrap_or_default();
     writeln!(out)?;
     if made.is_empty() {
-        write_wrapped(out, "", "  ", "No correction was made.")?;
+        write_wrapped(out, "", "  ", &format!("{}.", heading(page)))?;
     } else {
-        let heading = format!(
-            "Corrections for {} footage, at {} strength{place}",
-            page.footage,
-            if page.strength == "100%" { "full" } else { &page.strength }
-        );
-        write_wrapped(out, "", "  ", &heading)?;
+        write_wrapped(out, "", "  ", &(heading(page) + &place))?;
         write_table(out, &made)?;
         if page.folder.is_some() {
-            let text = "Load the .clf: it is exact. Where a program takes only CDLs, load the .cc, \
-                        or corrections.ccc for all: slopes come no nearer than Off, in CIEDE2000 \
-                        over a 24-patch chart, on average and at most.";
-            write_wrapped(out, "  ", "  ", text)?;
+            let text = format!(
+                "{WHICH_FILE} Slopes come no nearer than Off, in CIEDE2000 over a 24-patch chart, \
+                 on average and at most."
+            );
+            write_wrapped(out, "  ", "  ", &text)?;
         }
     }
     write_unmade(out, page)?;
     write_warnings(out, page)?;
     write_places(out, page)?;
     out.flush()
+}
+
+/// Which of the files to load.
+pub(super) const WHICH_FILE: &str = "Load the .clf: it is exact. Where a program takes only CDLs, \
+                                     load the .cc, or corrections.ccc for all.";
+
+/// What was made, in a few words.
+pub(super) fn heading(page: &CorrectionsPage) -> String {
+    if page.lines.iter().all(|line| line.correction.made.is_none()) {
+        return "No correction was made".to_owned();
+    }
+    let strength = match page.strength {
+        Strength::FULL => "full".to_owned(),
+        strength => strength.to_string(),
+    };
+    format!("Corrections for {} footage, at {strength} strength", page.footage)
 }
 
 fn write_table(out: &mut impl Write, made: &[&MadeRecord]) -> io::Result<()> {
@@ -91,8 +103,8 @@ fn write_table(out: &mut impl Write, made: &[&MadeRecord]) -> io::Result<()> {
     writeln!(out, "  Noise is in stops: so much it grows in that channel.")
 }
 
-fn write_unmade(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
-    // Those of one reason are told together.
+/// Why some were not made, and which. Those of one reason are told together.
+pub(super) fn unmade(page: &CorrectionsPage) -> Vec<(&str, String)> {
     let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
     for line in &page.lines {
         let Some(reason) = line.correction.reason.as_deref() else { continue };
@@ -101,14 +113,19 @@ fn write_unmade(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> 
             None => reasons.push((reason, vec![&line.label])),
         }
     }
-    if !reasons.is_empty() {
+    let named = |labels: Vec<&str>| match labels.as_slice() {
+        many if many.len() > MOST_NAMED => format!("{} of them", many.len()),
+        few => few.join(", "),
+    };
+    reasons.into_iter().map(|(reason, labels)| (reason, named(labels))).collect()
+}
+
+fn write_unmade(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
+    let unmade = unmade(page);
+    if !unmade.is_empty() {
         writeln!(out, "  Without a correction")?;
     }
-    for (reason, labels) in reasons {
-        let named = match labels.as_slice() {
-            many if many.len() > MOST_NAMED => format!("{} of them", many.len()),
-            few => few.join(", "),
-        };
+    for (reason, named) in unmade {
         write_wrapped(out, "  - ", "    ", &format!("{named}: {}.", reason.trim_end_matches('.')))?;
     }
     Ok(())
@@ -155,13 +172,13 @@ fn write_places(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> 
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::frames::Verdict;
     use crate::grade::{Decision, GradeOptions};
     use crate::report::frame_examples;
 
-    fn page() -> CorrectionsPage {
+    pub(in crate::report) fn page() -> CorrectionsPage {
         let (_, groups) = frame_examples::shoot();
         let lines = groups.iter().map(|group| {
             let mut reading = group.reading().clone();
@@ -179,7 +196,7 @@ mod tests {
         CorrectionsPage {
             folder: Some("grade".to_owned()),
             footage: "rec709".to_owned(),
-            strength: "100%".to_owned(),
+            strength: Strength::FULL,
             lines: lines.collect(),
             left_over: vec!["group-9.cc".to_owned()],
             proofs: Some(("looks".to_owned(), 5)),
@@ -200,7 +217,7 @@ mod tests {
           group-2  0.763 1.082 2.026     6.7 13.7    0.0  +0.2  +1.6
           Noise is in stops: so much it grows in that channel.
           Load the .clf: it is exact. Where a program takes only CDLs, load the .cc, or
-          corrections.ccc for all: slopes come no nearer than Off, in CIEDE2000 over a
+          corrections.ccc for all. Slopes come no nearer than Off, in CIEDE2000 over a
           24-patch chart, on average and at most.
           Without a correction
           - Group 1: it does not tell: nothing in it is surely neutral, and a correction

@@ -5,9 +5,8 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::record::{DUV, KELVIN, MIRED, round};
+use super::rounded::{DUV, MIRED, round, round_shot};
 use super::{ErrorRecord, PathRecord};
-use crate::card::ShotRecord;
 use crate::frames::{Cast, FrameReading, GroupReading, group_frames};
 use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
@@ -68,6 +67,9 @@ pub enum RecordError {
     /// An object of another kind.
     #[error("a JSON record, but not a frame's ({0})")]
     Kind(serde_json::Error),
+    /// No record of a card.
+    #[error("a JSON record, but not a card's ({0})")]
+    NoCard(serde_json::Error),
 }
 
 impl FrameRecord {
@@ -188,13 +190,6 @@ fn round_cast(cast: &mut Cast) {
     round(&mut cast.duv, DUV);
     cast.duv_interval.iter_mut().for_each(|duv| round(duv, DUV));
     cast.white_linear_srgb.iter_mut().for_each(|channel| round(channel, CHANNEL));
-}
-
-/// As every record has it.
-pub(super) fn round_shot(shot: &mut ShotRecord) {
-    shot.balance.kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
-    shot.balance.duv.iter_mut().for_each(|duv| round(duv, DUV));
-    shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
 }
 
 #[cfg(test)]

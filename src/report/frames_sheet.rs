@@ -2,35 +2,13 @@
 
 use std::io::{self, Write};
 
+use super::folder::Folder;
+use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
-use super::text::{WIDTH, width, write_wrapped};
+use super::text::{WIDTH, write_wrapped};
 use super::words::{sentence, signed};
-use super::{Emphasis, FrameFilter, FrameOrder, FrameRecord, GroupRecord, plain};
+use super::{Emphasis, FrameFilter};
 use crate::frames::{FrameReading, Verdict};
-
-/// What is printed of a run of frames.
-#[derive(Debug, Clone, Copy)]
-pub struct FramesPage<'a> {
-    /// Every frame, in the order given.
-    pub frames: &'a [FrameRecord],
-    /// The groups that they are in; empty where they were not grouped.
-    pub groups: &'a [GroupRecord],
-    /// Which frames the table lists; the summary counts all.
-    pub filter: FrameFilter,
-    /// In which order it lists them.
-    pub order: FrameOrder,
-}
-
-impl<'a> FramesPage<'a> {
-    /// The frames that are listed, in their order.
-    #[must_use]
-    pub fn listed(&self) -> Vec<&'a FrameRecord> {
-        let mut listed: Vec<_> =
-            self.frames.iter().filter(|record| self.filter.lists(record)).collect();
-        self.order.sort(&mut listed);
-        listed
-    }
-}
 
 /// Writes frames as text: how many came out how, the groups and their corrections, what to do
 /// next, and a table. Lines are at most 80 columns wide.
@@ -46,42 +24,6 @@ pub fn write_frames_text(
     write_summary(out, page, &folder)?;
     write_table(out, page, &folder, emphasis)?;
     out.flush()
-}
-
-/// The folder that all frames are in, which need not be said on every line.
-pub(super) struct Folder(String);
-
-impl Folder {
-    pub(super) fn of(frames: &[FrameRecord]) -> Self {
-        let mut folders = frames.iter().map(|record| {
-            let path = &record.path.path;
-            path.rfind(['/', '\\']).and_then(|end| path.get(..=end)).unwrap_or_default()
-        });
-        let first = folders.next().unwrap_or_default();
-        let shared = folders.fold(first, |shared, folder| {
-            let alike = shared
-                .char_indices()
-                .zip(folder.chars())
-                .take_while(|((_, a), b)| a == b)
-                .filter(|((_, a), _)| matches!(a, '/' | '\\'))
-                .last()
-                .map_or(0, |((end, separator), _)| end + separator.len_utf8());
-            shared.get(..alike).unwrap_or_default()
-        });
-        Self(shared.to_owned())
-    }
-
-    /// A path from there, safe to show, in so many columns; of a long one the end, which tells
-    /// files apart.
-    pub(super) fn short(&self, path: &str, columns: usize) -> String {
-        let shown = plain(path.strip_prefix(self.0.as_str()).unwrap_or(path)).into_owned();
-        let over = width(&shown).saturating_sub(columns);
-        if over == 0 {
-            return shown;
-        }
-        let end: String = shown.chars().skip(over + 3).collect();
-        format!("...{end}")
-    }
 }
 
 /// Before the file's name: verdict, mired, interval, Duv, group and the gaps between.
@@ -174,8 +116,11 @@ fn colour(verdict: Verdict) -> Option<u8> {
 mod tests {
     use std::path::Path;
 
+    use super::super::text::width;
     use super::*;
     use crate::report::frame_examples;
+    use crate::report::{FrameOrder, FrameRecord, GroupRecord};
+    use crate::told::Told;
 
     fn text(page: &FramesPage<'_>, emphasis: Emphasis) -> String {
         let mut out = Vec::new();
@@ -184,7 +129,13 @@ mod tests {
     }
 
     fn page<'a>(frames: &'a [FrameRecord], groups: &'a [GroupRecord]) -> FramesPage<'a> {
-        FramesPage { frames, groups, filter: FrameFilter::All, order: FrameOrder::Given }
+        FramesPage {
+            frames,
+            groups,
+            filter: FrameFilter::All,
+            order: FrameOrder::Given,
+            told: Told::AtTerminal,
+        }
     }
 
     #[test]
@@ -260,20 +211,5 @@ mod tests {
         let bare = coloured.replace("\u{1b}[0m", "");
         let bare = [33, 34].iter().fold(bare, |b, c| b.replace(&format!("\u{1b}[1;{c}m"), ""));
         assert_eq!(bare, text(&page, Emphasis::None));
-    }
-
-    #[test]
-    fn the_folder_of_all_is_said_once() {
-        let failed = |path: &str| {
-            let error = crate::report::ErrorRecord::stumbled();
-            FrameRecord::failure(Path::new(path), error)
-        };
-        let folder = |paths: &[&str]| {
-            Folder::of(&paths.iter().map(|path| failed(path)).collect::<Vec<_>>()).0
-        };
-        assert_eq!(folder(&["a/b/c.jpg", "a/b/d.jpg"]), "a/b/");
-        assert_eq!(folder(&["a/b/c.jpg", "a/bb/d.jpg"]), "a/");
-        assert_eq!(folder(&["c.jpg", "a/d.jpg"]), "");
-        assert_eq!(Folder("a/".to_owned()).short("a/0123456789.jpg", 10), "...789.jpg");
     }
 }

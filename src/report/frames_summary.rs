@@ -2,9 +2,10 @@
 
 use std::io::{self, Write};
 
-use super::frames_sheet::{Folder, FramesPage};
+use super::folder::Folder;
+use super::frames_page::FramesPage;
 use super::text::{in_columns, write_wrapped};
-use super::words::{capitalised, kelvin, signed};
+use super::words::{capitalised, kelvin, plural, signed};
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};
 use crate::balance::appearance;
 use crate::frames::{Drift, DriftKind, GroupReading, Verdict};
@@ -27,10 +28,6 @@ pub(super) fn write_summary(
     write_odd(out, &groups, folder)?;
     write_worst(out, page.frames, folder)?;
     write_advice(out, page, &groups)
-}
-
-fn plural(count: usize, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 pub(super) fn counts(frames: &[FrameRecord]) -> String {
@@ -86,7 +83,11 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
         return Ok(());
     }
     let day = one_date.map(|date| format!(", on {date}")).unwrap_or_default();
+    let (shown, more) = shown(groups);
     writeln!(out)?;
+    if shown.is_empty() {
+        return writeln!(out, "Every frame is in a light of its own, and none has a cast.");
+    }
     let heading = format!("Groups of one light each, to be corrected as a whole{day}");
     write_wrapped(out, "", "  ", &heading)?;
     writeln!(
@@ -94,7 +95,7 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
         "  {:>5}  {:>6}  {:<14}  {:<28}  {:>5}  Gain R, B",
         "Group", "Frames", "When", "Cast", "mired"
     )?;
-    for group in groups.iter().take(MOST_GROUPS) {
+    for group in &shown {
         let looks = looks(group);
         let [red, _, blue] = group.gains;
         let gains =
@@ -109,10 +110,34 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
         );
         writeln!(out, "{}", line.trim_end())?;
     }
-    if let Some(more) = groups.len().checked_sub(MOST_GROUPS).filter(|more| *more > 0) {
-        writeln!(out, "  and {more} more; --format csv has them all")?;
+    if let Some(more) = more {
+        writeln!(out, "  {more}")?;
     }
-    write_cameras(out, groups)
+    write_cameras(out, &shown)
+}
+
+/// The groups that are listed, and what is said of the others. Of many groups, those of one frame
+/// without a cast go first: there is nothing to correct in them.
+fn shown<'a>(groups: &[&'a GroupReading]) -> (Vec<&'a GroupReading>, Option<String>) {
+    let mut shown = groups.to_vec();
+    if shown.len() <= MOST_GROUPS {
+        return (shown, None);
+    }
+    shown.retain(|group| group.frames > 1 || group.verdict.is_cast());
+    let plain = groups.len() - shown.len();
+    let rest = shown.len().saturating_sub(MOST_GROUPS);
+    shown.truncate(MOST_GROUPS);
+    let more = match (rest, plain) {
+        (0, plain) => format!("and {plain} more, of one frame each and without a cast"),
+        (rest, 0) => format!("and {rest} more; --format csv has them all"),
+        (rest, plain) => {
+            let more = rest + plain;
+            format!(
+                "and {more} more, {plain} of them one frame without a cast; --format csv has all"
+            )
+        }
+    };
+    (shown, Some(more))
 }
 
 /// A group's cast in words, without what is only slight.
@@ -129,7 +154,7 @@ pub(super) fn looks(group: &GroupReading) -> String {
 /// Which groups are of which camera, where there are several.
 fn write_cameras(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
     let mut cameras = std::collections::BTreeMap::<Option<&str>, Vec<u32>>::new();
-    for group in groups.iter().take(MOST_GROUPS) {
+    for group in groups {
         cameras.entry(group.camera.as_deref()).or_default().push(group.group);
     }
     if cameras.len() < 2 {
@@ -160,7 +185,7 @@ fn date(time: &str) -> Option<&str> {
 }
 
 /// Hours and minutes.
-fn clock(time: &str) -> &str {
+pub(super) fn clock(time: &str) -> &str {
     time.split_once('T').and_then(|(_, clock)| clock.get(..5)).unwrap_or(time)
 }
 
@@ -302,11 +327,12 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     if undecided > 0 {
         advice.push(format!(
             "Look at the {} that {} not tell by {}: nothing in {} seems neutral. A card photographed \
-             in that light would (mirecast card, or --reference).",
+             in that light would{}.",
             if undecided == 1 { "frame".to_owned() } else { format!("{undecided} frames") },
             if undecided == 1 { "does" } else { "do" },
             if undecided == 1 { "itself" } else { "themselves" },
             if undecided == 1 { "it" } else { "them" },
+            page.told.either(" (mirecast card, or --reference)", ""),
         ));
     }
     if page.groups.is_empty() && found > 0 {
@@ -344,4 +370,34 @@ fn correction(group: &GroupReading) -> String {
         looks(group),
         balance.unwrap_or_default()
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::frame_examples;
+
+    #[test]
+    fn of_many_groups_those_with_nothing_to_correct_go_first() {
+        let (_, records) = frame_examples::shoot();
+        let [neutral, orange] = [0, 1].map(|at| records[at].reading().clone());
+        assert!(!neutral.verdict.is_cast() && orange.verdict.is_cast());
+        let of_one = |group: &GroupReading| GroupReading { frames: 1, ..group.clone() };
+        let many = |singles: usize, casts: usize| {
+            let singles = std::iter::repeat_n(of_one(&neutral), singles);
+            let casts = std::iter::repeat_n(of_one(&orange), casts);
+            singles.chain(casts).chain([neutral.clone()]).collect::<Vec<_>>()
+        };
+        let told = |groups: &[GroupReading]| {
+            let (shown, more) = shown(&groups.iter().collect::<Vec<_>>());
+            (shown.len(), more.unwrap_or_default())
+        };
+        assert_eq!(told(&many(10, 2)), (13, String::new()));
+        let without_a_cast = "and 20 more, of one frame each and without a cast";
+        assert_eq!(told(&many(20, 2)), (3, without_a_cast.to_owned()));
+        let casts = "and 5 more; --format csv has them all";
+        assert_eq!(told(&many(0, 20)), (16, casts.to_owned()));
+        let both = "and 10 more, 5 of them one frame without a cast; --format csv has all";
+        assert_eq!(told(&many(5, 20)), (16, both.to_owned()));
+    }
 }

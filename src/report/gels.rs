@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::record::{DUV, MIRED, round};
+use super::rounded::{DUV, MIRED, round};
 use super::text::{in_columns, width, write_wrapped};
 use super::words::{sentence, signed};
 use crate::balance::{Gel, GelKind};

@@ -6,15 +6,18 @@
 
 mod bracket;
 mod comparison;
+mod comparison_words;
 mod corrections;
 mod csv;
 #[cfg(test)]
 mod examples;
+mod folder;
 #[cfg(test)]
 mod frame_examples;
 mod frame_order;
 mod frame_record;
 mod frames_csv;
+mod frames_page;
 mod frames_sheet;
 mod frames_summary;
 mod gels;
@@ -39,7 +42,8 @@ pub use csv::{CardTable, PresetsTable, write_bracket_csv, write_comparison_csv, 
 pub use frame_order::{FrameFilter, FrameOrder};
 pub use frame_record::{FrameFailure, FrameOutcome, FrameRecord, GroupRecord, RecordError};
 pub use frames_csv::FrameTable;
-pub use frames_sheet::{FramesPage, write_frames_text};
+pub use frames_page::FramesPage;
+pub use frames_sheet::write_frames_text;
 pub use gels::{GelRecord, write_gels_text};
 pub use json::write_json_line;
 pub use plain::{plain, plain_path};

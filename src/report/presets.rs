@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::record::{DUV, KELVIN, MIRED, round};
+use super::rounded::{DUV, KELVIN, MIRED, round};
 use super::text::{in_columns, width, write_wrapped};
 use super::words::signed;
 use crate::balance::Preset;

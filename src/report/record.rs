@@ -6,8 +6,8 @@ use std::time::Duration;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::frame_record::round_shot;
-use super::rounded::{round_light, round_residual};
+use super::frame_record::RecordError;
+use super::rounded::{DUV, KELVIN, MIRED, round, round_light, round_residual, round_shot};
 use crate::card::CardReading;
 use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
@@ -52,7 +52,7 @@ pub enum PhotoOutcome {
 }
 
 /// Why there is no reading.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Failure {
     /// Always `failed`.
     pub status: FailureStatus,
@@ -61,7 +61,7 @@ pub struct Failure {
 }
 
 /// The one status of a photo that could not be read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum FailureStatus {
     /// The file could not be read as a photo.
@@ -96,6 +96,21 @@ impl PhotoRecord {
     pub fn failure(path: &Path, error: ErrorRecord) -> Self {
         let outcome = PhotoOutcome::Failed(Failure { status: FailureStatus::Failed, error });
         Self { path: PathRecord::from(path), outcome, correction: None }
+    }
+
+    /// The record in a line of JSON, without a correction.
+    ///
+    /// # Errors
+    /// [`RecordError`] for anything else.
+    pub fn from_json(line: &[u8]) -> Result<Self, RecordError> {
+        let value: serde_json::Value = serde_json::from_slice(line).map_err(RecordError::Json)?;
+        let path = PathRecord::deserialize(&value).map_err(RecordError::NoCard)?;
+        let outcome = if value.get("error").is_some() {
+            Failure::deserialize(value).map(PhotoOutcome::Failed)
+        } else {
+            CardReading::deserialize(value).map(|read| PhotoOutcome::Reading(Box::new(read)))
+        };
+        Ok(Self { path, outcome: outcome.map_err(RecordError::NoCard)?, correction: None })
     }
 
     /// What the photo says, where it could be read.
@@ -189,16 +204,6 @@ fn rounded(mut reading: CardReading) -> CardReading {
     reading
 }
 
-/// Steps to the unit.
-pub(super) const KELVIN: f64 = 10.0;
-pub(super) const MIRED: f64 = 100.0;
-pub(super) const DUV: f64 = 1e5;
-
-/// Rounds to `steps` to the unit. Adding zero makes −0 a plain 0.
-pub(super) fn round(value: &mut f64, steps: f64) {
-    *value = (*value * steps).round() / steps + 0.0;
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -216,6 +221,18 @@ mod tests {
             panic!("was read");
         };
         assert_eq!(reading.presets[0].miss_mired, 1.23);
+    }
+
+    #[test]
+    fn a_record_comes_back_from_its_line_as_it_was() {
+        let records = examples::of_every_kind();
+        assert!(records.iter().any(|record| record.error().is_some()));
+        for record in records {
+            let line = serde_json::to_vec(&record).unwrap();
+            assert_eq!(PhotoRecord::from_json(&line).unwrap(), record);
+        }
+        assert!(matches!(PhotoRecord::from_json(b"[1]"), Err(RecordError::NoCard(_))));
+        assert!(matches!(PhotoRecord::from_json(b"Dear diary"), Err(RecordError::Json(_))));
     }
 
     #[cfg(unix)]

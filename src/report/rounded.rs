@@ -1,8 +1,17 @@
-//! Rounding of comparisons and brackets as records are rounded.
+//! Rounding, alike in all records.
 
-use super::record::{DUV, KELVIN, MIRED, round};
-use crate::card::{LightReading, Residual};
+use crate::card::{LightReading, Residual, ShotRecord};
 use crate::setups::{BracketReading, Comparison};
+
+/// Steps to the unit.
+pub(super) const KELVIN: f64 = 10.0;
+pub(super) const MIRED: f64 = 100.0;
+pub(super) const DUV: f64 = 1e5;
+
+/// Rounds to `steps` to the unit. Adding zero makes −0 a plain 0.
+pub(super) fn round(value: &mut f64, steps: f64) {
+    *value = (*value * steps).round() / steps + 0.0;
+}
 
 /// The comparison with its figures rounded as those of all records are: kelvin to 0.1, mired and
 /// stops to 0.01, Duv to 0.000 01.
@@ -84,4 +93,10 @@ pub(super) fn round_light(light: &mut LightReading) {
 pub(super) fn round_figure(value: &mut f64, interval: &mut [f64; 2], steps: f64) {
     round(value, steps);
     interval.iter_mut().for_each(|end| round(end, steps));
+}
+
+pub(super) fn round_shot(shot: &mut ShotRecord) {
+    shot.balance.kelvin.iter_mut().for_each(|kelvin| round(kelvin, KELVIN));
+    shot.balance.duv.iter_mut().for_each(|duv| round(duv, DUV));
+    shot.shutter_seconds.iter_mut().for_each(|seconds| round(seconds, 1e6));
 }

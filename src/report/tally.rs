@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::words::plural;
 use super::{PhotoOutcome, PhotoRecord};
 use crate::card::Status;
 
@@ -47,7 +48,7 @@ impl fmt::Display for Tally {
             (self.failed, "could not be read"),
         ];
         let photos = self.photos();
-        write!(f, "{photos} photo{}", if photos == 1 { "" } else { "s" })?;
+        f.write_str(&plural(photos, "photo"))?;
         let present = counted.into_iter().filter(|(number, _)| *number > 0);
         for (index, (number, what)) in present.enumerate() {
             write!(f, "{} {number} {what}", if index == 0 { ":" } else { "," })?;

@@ -13,6 +13,11 @@ const KINDS: [(f64, &str); 7] = [
     (10_000.0, "a clear blue sky"),
 ];
 
+/// So many of something, which has a plural of the usual kind.
+pub(super) fn plural(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
 /// What a light looks like, over the whole of its interval.
 pub(super) fn light_in_words(light: &LightReading) -> String {
     let [low, high] = light.cct_interval_kelvin;

@@ -9,9 +9,11 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use super::dng::{Calibrated, Dng};
+use super::dng::Dng;
+use super::guard::guarded;
+use super::raw::Calibrated;
 use super::sniff::PictureFormat;
-use super::{Note, ReadErrorKind, ReadOptions, ShotInfo, decode, file, shot, xmp};
+use super::{Note, ReadErrorKind, ReadOptions, ShotInfo, file, shot, xmp};
 
 /// A raw file's directories usually lie at its start: so much is read before the whole is.
 const HEAD_BYTES: u64 = 1 << 18;
@@ -19,14 +21,13 @@ const HEAD_BYTES: u64 = 1 << 18;
 /// Adds what lies beside the finished picture at `path` to what its own file says.
 pub(super) fn add(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
     add_raw(path, options, shot);
-    add_sidecar(path, shot);
+    add_sidecar(path, options, shot);
 }
 
 fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
     let Some(raw) = raw_of(path) else { return };
     let name = name_of(&raw);
-    let reason = match decode::guarded(|| calibrated(&raw, options))
-        .unwrap_or(Err(ReadErrorKind::Internal))
+    let reason = match guarded(|| calibrated(&raw, options)).unwrap_or(Err(ReadErrorKind::Internal))
     {
         Ok((_, taken)) if is_another_shot(shot, &taken) => {
             "it is of another shot, by its time or camera".to_owned()
@@ -58,7 +59,7 @@ fn other_raw_names(_: &Path) -> impl Iterator<Item = PathBuf> {
     std::iter::empty()
 }
 
-fn add_sidecar(path: &Path, shot: &mut ShotInfo) {
+fn add_sidecar(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
     let appended = |suffix: &str| {
         let mut name: OsString = path.as_os_str().to_owned();
         name.push(suffix);
@@ -71,10 +72,11 @@ fn add_sidecar(path: &Path, shot: &mut ShotInfo) {
         appended(".XMP"),
     ];
     let Some(sidecar) = candidates.into_iter().find(|path| is_file(path)) else { return };
-    let limits = ReadOptions { max_file_bytes: xmp::MOST_BYTES as u64, ..ReadOptions::default() };
+    let most = options.max_file_bytes.min(xmp::MOST_BYTES as u64);
+    let limits = ReadOptions { max_file_bytes: most, ..options.clone() };
     let read = file::load(&sidecar, &limits)
         .map_err(|error| error.to_string())
-        .and_then(|packet| decode::guarded(|| xmp::parse(&packet)).unwrap_or(Err(String::new())));
+        .and_then(|packet| xmp::read(&packet));
     let reason = match read {
         Ok(found) if differ(shot.taken.as_ref(), found.taken.as_ref()) => {
             "it is of another shot, by its time".to_owned()

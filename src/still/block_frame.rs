@@ -63,7 +63,7 @@ fn cell_side(long_side: u32, options: &ReadOptions) -> u32 {
 fn cells(colour: ColourModel, planes: &[Reduced], table: &TransferTable) -> Option<Vec<Cell>> {
     match (colour, planes) {
         (ColourModel::Grey, [Reduced(grey)]) => {
-            let cells = grey.iter().map(|grey| cell([grey.mean; 3], [grey.variance; 3], table));
+            let cells = grey.iter().map(|grey| cell([grey.mean; 3], [grey.spread; 3], table));
             Some(cells.collect())
         }
         (colour, [Reduced(first), Reduced(second), Reduced(third)]) => {
@@ -71,10 +71,10 @@ fn cells(colour: ColourModel, planes: &[Reduced], table: &TransferTable) -> Opti
             let means = |values: [Value; 3]| values.map(|value| value.mean);
             Some(match colour {
                 ColourModel::Rgb => values
-                    .map(|rgb| cell(means(rgb), rgb.map(|value| value.variance), table))
+                    .map(|rgb| cell(means(rgb), rgb.map(|value| value.spread), table))
                     .collect(),
                 _ => values
-                    .map(|ycc| cell(rgb_from_ycbcr(means(ycc)), [ycc[0].variance; 3], table))
+                    .map(|ycc| cell(rgb_from_ycbcr(means(ycc)), [ycc[0].spread; 3], table))
                     .collect(),
             })
         }
@@ -82,18 +82,22 @@ fn cells(colour: ColourModel, planes: &[Reduced], table: &TransferTable) -> Opti
     }
 }
 
-/// A cell of its mean encoded values, 0–255, and their variances.
-fn cell(mean: [f32; 3], variance: [f32; 3], table: &TransferTable) -> Cell {
+/// A cell of its mean encoded values, 0–255, and their standard deviations.
+fn cell(mean: [f32; 3], spread: [f32; 3], table: &TransferTable) -> Cell {
     /// Between the levels that count as clipped or black and those that do not.
     const CLIPPED: f32 = 252.5;
     const BLACK: f32 = 1.5;
     /// What is bright in a cell piles up below the top of the scale rather than going on beyond it: the tail of a
     /// normal distribution that is this much narrower calls about as many cells clipped as are, on photographs.
     const TAIL: f32 = 0.5;
-    let spread = variance.map(|variance| variance.max(0.0).sqrt());
     let clipped_channels = std::array::from_fn(|i| beyond(CLIPPED - mean[i], TAIL * spread[i]));
-    let black = std::array::from_fn::<_, 3, _>(|i| beyond(mean[i] - BLACK, spread[i]));
     let most = |shares: [f32; 3]| shares.into_iter().fold(0.0, f32::max);
+    let black = if spread == [spread[0]; 3] {
+        // The darkest channel's is the most.
+        beyond(mean.into_iter().fold(f32::MAX, f32::min) - BLACK, spread[0])
+    } else {
+        most(std::array::from_fn(|i| beyond(mean[i] - BLACK, spread[i])))
+    };
     Cell {
         mean: std::array::from_fn(|i| table.mean(i, mean[i], spread[i])),
         block_mean: None,
@@ -101,7 +105,7 @@ fn cell(mean: [f32; 3], variance: [f32; 3], table: &TransferTable) -> Cell {
         spread: (0.25 * (spread[0] + 2.0 * spread[1] + spread[2])) / 255.0,
         clipped: most(clipped_channels),
         clipped_channels,
-        black: most(black),
+        black,
         weight: 1.0,
     }
 }
@@ -130,11 +134,11 @@ fn rgb_from_ycbcr([luma, blue, red]: [f32; 3]) -> [f32; 3] {
 /// A plane on the grid of cells.
 struct Reduced(Vec<Value>);
 
-/// Mean and variance of a component in a cell, on the scale 0–255.
+/// Mean and standard deviation of a component in a cell, on the scale 0–255.
 #[derive(Debug, Clone, Copy)]
 struct Value {
     mean: f32,
-    variance: f32,
+    spread: f32,
 }
 
 impl Reduced {
@@ -144,82 +148,89 @@ impl Reduced {
         let (columns, rows) = (x.cells() as usize, y.cells() as usize);
         let across = Shares::of(x, plane.block_width, plane.columns);
         let down = Shares::of(y, plane.block_height, plane.rows);
-        let mut sums = vec![Sums::default(); columns * rows];
-        let mut line = vec![Sums::default(); columns];
-        let mut down = down.0.iter().peekable();
-        let all = plane.means.chunks_exact(plane.columns.max(1)).enumerate();
-        for (row, values) in all {
-            line.fill(Sums::default());
-            let variances = plane.variances.get(row * plane.columns..).unwrap_or_default();
-            for share in &across.0 {
-                let (Some(value), Some(sum)) = (values.get(share.block), line.get_mut(share.cell))
-                else {
-                    continue;
-                };
-                let value = value - MIDDLE;
-                sum.value += share.part * value;
-                sum.square += share.part * value * value;
-                sum.within += share.part * variances.get(share.block).copied().unwrap_or(0.0);
+        let mut sums = Vec::with_capacity(columns * rows);
+        // First down, then across: the loops down are the ones that a compiler makes vectors of.
+        let [mut values, mut squares, mut within] = [(); 3].map(|()| vec![0.0; plane.columns]);
+        for (first, parts) in down.of_cells() {
+            for line in [&mut values, &mut squares, &mut within] {
+                line.fill(0.0);
             }
-            while let Some(share) = down.next_if(|share| share.block == row) {
-                let places = share.cell * columns..(share.cell + 1) * columns;
-                for (sum, line) in sums.get_mut(places).unwrap_or_default().iter_mut().zip(&line) {
-                    sum.value += share.part * line.value;
-                    sum.square += share.part * line.square;
-                    sum.within += share.part * line.within;
+            for (row, part) in (first..).zip(parts) {
+                let both = values.iter_mut().zip(&mut squares);
+                for ((value, square), mean) in both.zip(plane.means(row)) {
+                    let above = mean - MIDDLE;
+                    *value += part * above;
+                    *square += part * above * above;
                 }
+                let both = within.iter_mut().zip(plane.variances(row));
+                both.for_each(|(within, variance)| *within += part * variance);
             }
+            sums.extend(across.of_cells().map(|(first, parts)| {
+                let sum = |line: &[f32]| -> f32 {
+                    let line = line.get(first..).unwrap_or_default();
+                    parts.iter().zip(line).map(|(part, value)| part * value).sum()
+                };
+                Sums { value: sum(&values), square: sum(&squares), within: sum(&within) }
+            }));
         }
-        let is_known = !plane.variances.is_empty();
+        let is_known = plane.has_variances();
         let values = sums.iter().map(|sum| {
             let between = (sum.square - sum.value * sum.value).max(0.0);
             let within = if is_known { sum.within } else { WITHIN_OF_BETWEEN * between };
-            Value { mean: sum.value + MIDDLE, variance: between + within }
+            Value { mean: sum.value + MIDDLE, spread: (between + within).max(0.0).sqrt() }
         });
         Self(values.collect())
     }
 }
 
 /// Sums over a cell, weighed by area: of the blocks' means, of their squares, and of the variances within.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 struct Sums {
     value: f32,
     square: f32,
     within: f32,
 }
 
-/// What each block of a line gives to each cell, in the order of the blocks. What a cell is given adds up to 1.
-struct Shares(Vec<Share>);
-
-struct Share {
-    block: usize,
-    cell: usize,
-    part: f32,
+/// What the blocks of a line give to its cells.
+struct Shares {
+    /// For each cell its first block, and which of the parts are those of that and the following ones.
+    cells: Vec<(usize, std::ops::Range<usize>)>,
+    /// Those of a cell add up to 1.
+    parts: Vec<f32>,
 }
 
 impl Shares {
     fn of(axis: &Axis, block: f64, blocks: usize) -> Self {
-        let mut shares = Vec::with_capacity(blocks + axis.cells() as usize);
-        for (cell, pixels) in axis.ranges().enumerate() {
+        let mut cells = Vec::with_capacity(axis.cells() as usize);
+        let mut parts = Vec::with_capacity(blocks + axis.cells() as usize);
+        for pixels in axis.ranges() {
             let [from, to] = [pixels.start, pixels.end].map(|pixel| f64::from(pixel) / block);
-            let mut give = |block: usize, part: f64| {
-                shares.push(Share { block, cell, part: part as f32 });
-            };
-            if block > f64::from(axis.cell()) {
+            let start = parts.len();
+            let first = if block > f64::from(axis.cell()) {
                 // Smaller than a block: between the middles of the two nearest.
                 let last = blocks.saturating_sub(1);
                 let at = (f64::midpoint(from, to) - 0.5).clamp(0.0, last as f64);
                 let first = (at as usize).min(last.saturating_sub(1));
-                give(first, 1.0 - (at - first as f64));
-                give(last.min(first + 1), at - first as f64);
+                let part = if last == 0 { 0.0 } else { at - first as f64 };
+                parts.extend([(1.0 - part) as f32, part as f32]);
+                first
             } else {
-                for block in from as usize..(to.ceil() as usize).min(blocks) {
+                let first = from as usize;
+                parts.extend((first..(to.ceil() as usize).min(blocks)).map(|block| {
                     let inside = to.min((block + 1) as f64) - from.max(block as f64);
-                    give(block, inside / (to - from));
-                }
-            }
+                    (inside / (to - from)) as f32
+                }));
+                first
+            };
+            cells.push((first, start..parts.len()));
         }
-        shares.sort_by_key(|share| share.block);
-        Self(shares)
+        Self { cells, parts }
+    }
+
+    /// For each cell its first block, and the parts of that and the following ones.
+    fn of_cells(&self) -> impl Iterator<Item = (usize, &[f32])> {
+        self.cells
+            .iter()
+            .map(|(first, parts)| (*first, self.parts.get(parts.clone()).unwrap_or_default()))
     }
 }

@@ -3,6 +3,8 @@
 //!
 //! The matrices are those of the model, not of the camera in hand.
 
+mod bounds;
+
 use std::cmp::Ordering;
 
 use rawler::decoders::{Decoder, FormatHint, RawDecodeParams};
@@ -12,13 +14,14 @@ use rawler::rawimage::RawPhotometricInterpretation;
 use rawler::rawsource::RawSource;
 use rawler::{CFA, RawImage, RawImageData, RawlerError};
 
-use super::dng::{self, Calibrated};
+use super::dng;
+use super::guard::guarded;
 use super::ifd::TiffBytes;
 use super::orientation::Orientation;
-use super::raw::RawColour;
+use super::raw::{AsShotNeutral, Calibrated, RawColour};
 use super::sensor::{Area, LevelTags, Levels, Mosaic, Reducer, Sensor, Shading};
 use super::sniff::PictureFormat;
-use super::{ReadErrorKind, ReadOptions, ShotInfo, Still, decode, shot};
+use super::{ReadErrorKind, ReadOptions, ShotInfo, Still, shot};
 use crate::colour::{CameraCalibration, CameraColour, Kelvin, Matrix3};
 
 /// A mosaic repeats after at most this many rows and columns.
@@ -36,7 +39,7 @@ pub(super) fn calibrated(
     bytes: &[u8],
     options: &ReadOptions,
 ) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
-    check(bytes)?;
+    check(bytes, options)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
     if matches!(decoder.format_hint(), FormatHint::DNG) {
@@ -49,7 +52,7 @@ pub(super) fn calibrated(
 
 /// Reads a raw file.
 pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKind> {
-    check(bytes)?;
+    check(bytes, options)?;
     let file = RawSource::new_from_slice(bytes);
     let decoder = rawler::get_decoder(&file).map_err(sort)?;
     if matches!(decoder.format_hint(), FormatHint::DNG) {
@@ -61,9 +64,8 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
     let image = decoder.raw_image(&file, &RawDecodeParams::default(), false).map_err(sort)?;
 
     let sensor = sensor(&image)?;
-    let calibrated = calibration(&image)?;
-    shot.raw_white = calibrated.as_shot.map(|as_shot| as_shot.white);
-    let colour = RawColour::new(calibrated)?;
+    let colour = RawColour::new(calibration(&image)?)?;
+    shot.raw_white = colour.recorded_white();
     let levels = Levels::new(&sensor, level_tags(&image, &sensor))?;
     let RawImageData::Integer(samples) = &image.data else {
         return Err(unsupported("floating-point or signed samples"));
@@ -84,13 +86,13 @@ pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErr
     Ok(Still { frame, shot, raw: Some(colour) })
 }
 
-/// Refuses what the library would ask the system for endless memory for: a program cannot go on after
-/// that.
-fn check(bytes: &[u8]) -> Result<(), ReadErrorKind> {
-    match TiffBytes::overstates(bytes) {
-        true => Err(damaged("an entry counts more bytes than the file has")),
-        false => Ok(()),
+/// Refuses what the library would never come to the end of, or ask the system for endless memory for: a
+/// program cannot go on after that.
+fn check(bytes: &[u8], options: &ReadOptions) -> Result<(), ReadErrorKind> {
+    if TiffBytes::overstates(bytes) {
+        return Err(damaged("an entry counts more bytes than the file has"));
     }
+    bounds::check(bytes, options.max_pixels)
 }
 
 /// The picture's description, with nothing of its size allocated; refused if it is too large.
@@ -213,8 +215,8 @@ fn calibration(image: &RawImage) -> Result<Calibrated, ReadErrorKind> {
     let second = known.iter().rev().find(|c| c.illuminant.is_some()).copied();
     let camera = CameraColour::new(first, second)
         .map_err(|_| damaged("its colour matrix has no inverse"))?;
-    let as_shot = as_shot_neutral(image.wb_coeffs)
-        .and_then(|neutral| dng::AsShotNeutral::of(neutral, &camera));
+    let as_shot =
+        as_shot_neutral(image.wb_coeffs).and_then(|neutral| AsShotNeutral::of(neutral, &camera));
     Ok(Calibrated { camera, as_shot })
 }
 
@@ -248,7 +250,7 @@ fn taken(decoder: &dyn Decoder, file: &RawSource, bytes: &[u8]) -> ShotInfo {
         return shot::from_exif(None, bytes, PictureFormat::Tiff).0;
     }
     // What it says beside the picture may be damaged, and the picture still sound.
-    let metadata = decode::guarded(|| decoder.raw_metadata(file, &RawDecodeParams::default()).ok());
+    let metadata = guarded(|| decoder.raw_metadata(file, &RawDecodeParams::default()).ok());
     let Some(metadata) = metadata.flatten() else { return ShotInfo::default() };
     let real = |value: Option<f64>| value.filter(|value| value.is_finite() && *value > 0.0);
     let Exif { orientation, exposure_time, fnumber, iso_speed_ratings, date_time_original, .. } =

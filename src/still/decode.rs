@@ -1,7 +1,6 @@
 //! Bytes → pixels, profile and Exif block.
 
 use std::io::{Cursor, ErrorKind};
-use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
 use image::error::{LimitError, LimitErrorKind, UnsupportedErrorKind};
@@ -10,22 +9,11 @@ use image::{
 };
 
 use super::jpeg::{self, Soundness};
+#[cfg(feature = "jpeg-xl")]
+use super::jxl;
+use super::picture::Picture;
 use super::sniff::PictureFormat;
 use super::{Note, ReadErrorKind, ReadOptions, tiff};
-
-/// What a decoder gives.
-pub(super) struct Picture {
-    pub(super) pixels: DynamicImage,
-    pub(super) icc: Option<Vec<u8>>,
-    pub(super) exif: Option<Vec<u8>>,
-    pub(super) notes: Vec<Note>,
-}
-
-/// Runs code of a dependency on untrusted data; `None` if it panicked.
-pub(super) fn guarded<T>(work: impl FnOnce() -> T) -> Option<T> {
-    // Nothing the closure could leave half-changed outlives it: it borrows only bytes and options.
-    catch_unwind(AssertUnwindSafe(work)).ok()
-}
 
 /// Decodes a picture of a known format.
 pub(super) fn decode(
@@ -65,6 +53,8 @@ pub(super) fn decode(
             // One colour takes no data at all, whatever the size.
             finish(WebPDecoder::new(Cursor::new(bytes)), bytes, true, |_| 0, options)
         }
+        #[cfg(feature = "jpeg-xl")]
+        PictureFormat::JpegXl => jxl::decode(bytes, options),
     }
 }
 
@@ -108,7 +98,7 @@ fn finish<D: ImageDecoder>(
     header.read_metadata(&mut decoder);
     let Header { icc, exif, notes, .. } = header;
     let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
-    Ok(Picture { pixels, icc, exif, notes })
+    Ok(Picture { pixels, icc, exif, xmp: None, notes })
 }
 
 /// What a decoder knows before it has decoded anything.
@@ -116,6 +106,8 @@ fn finish<D: ImageDecoder>(
 pub(super) struct Header {
     pub(super) icc: Option<Vec<u8>>,
     pub(super) exif: Option<Vec<u8>>,
+    /// An XMP packet, where the decoder hands it out.
+    pub(super) xmp: Option<Vec<u8>>,
     pub(super) is_grey: bool,
     /// Width and height in pixels, as stored.
     pub(super) size: [u32; 2],

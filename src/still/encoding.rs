@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::Note;
 use super::matrix3::{self, Matrix};
-use crate::colour::{Matrix3, Xy};
+use crate::colour::{Adaptation, Matrix3, Xy, Xyz, illuminants, srgb};
 
 /// What a picture's RGB numbers mean: its primaries, its white and its transfer curve.
 #[derive(Debug, Clone, PartialEq)]
@@ -161,6 +161,24 @@ pub(super) fn rgb_to_xyz(primaries: &Primaries, white: [f64; 2]) -> Option<Matri
 }
 
 impl Encoding {
+    /// From linear RGB as it is encoded to linear sRGB as it looks: the encoding's white becomes
+    /// sRGB's (CAT16), so that a picture's neutrals are neutral whatever white it is encoded for.
+    ///
+    /// Not clipped: colours outside sRGB leave 0–1.
+    #[must_use]
+    pub fn to_linear_srgb(&self) -> Matrix3 {
+        let [x, y, z] = self.white_xyz;
+        let white = illuminants::ENCODING_D65.to_xyz();
+        let adapted = Adaptation::Cat16.between(Xyz::new(x, y, z), white);
+        srgb::FROM_XYZ * adapted * Matrix3(self.to_xyz)
+    }
+
+    /// The way back from [`Encoding::to_linear_srgb`]; `None` where the matrix has no inverse.
+    #[must_use]
+    pub fn from_linear_srgb(&self) -> Option<Matrix3> {
+        self.to_linear_srgb().inverse()
+    }
+
     /// sRGB.
     pub(super) fn srgb(source: EncodingSource) -> Self {
         Self::with_d65("sRGB", &SRGB, Transfer::Srgb, source)

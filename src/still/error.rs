@@ -82,13 +82,15 @@ pub enum ReadErrorKind {
     #[error("the file is empty. Copy it again from the camera's card.")]
     Empty,
     /// The content is not a picture of any kind that is recognised.
-    #[error("this is {found}, not a photograph. Give a JPEG, PNG, TIFF, WebP or DNG file.")]
+    #[error(
+        "this is {found}, not a photograph. Give a JPEG, PNG, TIFF, WebP, JPEG XL or raw file."
+    )]
     NotAPicture {
         /// What the content looks like, with its article.
         found: &'static str,
     },
     /// The content is a picture, or a film, in a format that is not read.
-    #[error("this is {found}, which is not read yet. {advice}")]
+    #[error("this is {found}, which is not read. {advice}")]
     UnsupportedFormat {
         /// What the file really is, with its article.
         found: &'static str,

@@ -14,9 +14,12 @@
 //! With the feature `raw-formats` (on by default) raw files in cameras' own formats are read too, by the decoder library
 //! `rawler` (LGPL-2.1): with the model's colour matrices that it brings, else as DNG.
 //!
-//! Out of scope: HEIF and JPEG XL, CMYK, and floating-point samples. Each has an error that says what the file is and what
-//! to do with it.
+//! With the feature `jpeg-xl` (on by default) JPEG XL is read too, by the decoder library `jxl-oxide`.
+//!
+//! Out of scope: HEIF and AVIF, films, CMYK, floating-point samples and high dynamic range. Each has an error that says
+//! what the file is and what to do with it.
 
+mod advice;
 mod beside;
 mod block_frame;
 #[cfg(feature = "raw-formats")]
@@ -27,13 +30,17 @@ mod encoding;
 mod error;
 mod file;
 mod grid;
+mod guard;
 mod ifd;
 mod jpeg;
 mod jpeg_blocks;
+#[cfg(feature = "jpeg-xl")]
+mod jxl;
 mod matrix3;
 mod note;
 mod options;
 mod orientation;
+mod picture;
 mod pixel;
 mod preview;
 mod profile;
@@ -47,7 +54,11 @@ mod tiff;
 mod transfer_table;
 mod xmp;
 
+use std::borrow::Cow;
 use std::path::Path;
+
+use crate::colour::Xy;
+use guard::guarded;
 
 pub use encoding::{Encoding, EncodingSource, SampledCurves, Transfer};
 pub use error::{ReadError, ReadErrorKind};
@@ -56,6 +67,7 @@ pub use note::Note;
 pub use options::ReadOptions;
 pub use preview::Preview;
 pub use raw::RawColour;
+pub(crate) use reduced::png_title;
 pub use reduced::{ReducedPicture, WritePngError, read_reduced};
 pub use shot::ShotInfo;
 pub use sniff::looks_like_media;
@@ -72,6 +84,27 @@ pub struct Still {
     pub shot: ShotInfo,
     /// The camera's colour calibration, where the picture is raw.
     pub raw: Option<RawColour>,
+}
+
+impl Still {
+    /// The frame as the picture looks in `balance`.
+    ///
+    /// A raw picture is in no balance yet: its frame is scaled by what the camera recorded, and where
+    /// another balance is stated, it is that one's white which has to look white. A finished picture
+    /// is in the balance that it was made with, whatever is stated; without a `balance` so is a raw
+    /// one.
+    #[must_use]
+    pub fn frame_in(&self, balance: Option<Xy>) -> Cow<'_, LinearFrame> {
+        let (Some(raw), Some(white)) = (&self.raw, balance) else {
+            return Cow::Borrowed(&self.frame);
+        };
+        let mut frame = self.frame.clone();
+        frame.encoding.white_xyz = white.to_xyz().into();
+        if let Some(to_xyz) = raw.xyz_in(white) {
+            frame.encoding.to_xyz = to_xyz;
+        }
+        Cow::Owned(frame)
+    }
 }
 
 /// Reads the picture at `path`.
@@ -124,17 +157,17 @@ fn from_bytes(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKin
     }
     #[cfg(feature = "raw-formats")]
     if sniff::is_other_raw(bytes) || tiff::is_other_raw(bytes) {
-        return decode::guarded(|| camera_raw::read(bytes, options))
+        return guarded(|| camera_raw::read(bytes, options))
             .unwrap_or(Err(ReadErrorKind::Internal));
     }
     let format = sniff::picture_format(bytes)?;
     if let Some(dng) = dng::Dng::open(bytes) {
-        let still = decode::guarded(|| assemble_raw(bytes, &dng, options));
+        let still = guarded(|| assemble_raw(bytes, &dng, options));
         return still.unwrap_or(Err(ReadErrorKind::Internal));
     }
     // The decoders are other people's code fed with untrusted bytes: whatever goes wrong in one picture
     // must not end a batch of them.
-    decode::guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
+    guarded(|| assemble(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
 }
 
 fn assemble(
@@ -153,6 +186,7 @@ fn assemble(
     let header = decode::Header {
         icc: picture.icc,
         exif: picture.exif,
+        xmp: picture.xmp,
         is_grey,
         size: [picture.pixels.width(), picture.pixels.height()],
         notes: picture.notes,
@@ -192,7 +226,7 @@ fn describe(
         shot::from_exif(header.exif, bytes, format)
     };
     shot.notes.extend(header.notes);
-    add_xmp(&mut shot, xmp::embedded(bytes, format));
+    add_xmp(&mut shot, header.xmp.as_deref().or_else(|| xmp::embedded(bytes, format)));
     if header.is_grey {
         shot.notes.push(Note::Grey);
     }
@@ -233,9 +267,7 @@ fn assemble_blocks(bytes: &[u8], options: &ReadOptions) -> Option<Still> {
 
 fn add_xmp(shot: &mut ShotInfo, packet: Option<&[u8]>) {
     let Some(packet) = packet else { return };
-    match decode::guarded(|| xmp::parse(packet))
-        .unwrap_or_else(|| Err("it could not be read".into()))
-    {
+    match xmp::read(packet) {
         Ok(found) => shot.xmp = Some(found),
         Err(reason) => shot.notes.push(Note::BadXmp { reason }),
     }
@@ -249,6 +281,6 @@ fn assemble_raw(
     let (mut shot, _) = shot::from_exif(None, bytes, sniff::PictureFormat::Tiff);
     let orientation = orientation::Orientation::from_exif(shot.orientation);
     let (frame, colour) = dng.read(orientation, options)?;
-    shot.raw_white = dng.calibrated()?.as_shot.map(|as_shot| as_shot.white);
+    shot.raw_white = colour.recorded_white();
     Ok(Still { frame, shot, raw: Some(colour) })
 }

@@ -8,9 +8,7 @@ use image::{ExtendedColorType, ImageReader};
 use palette::LinSrgb;
 
 use super::LinearFrame;
-use crate::colour::{
-    Adaptation, Matrix3, TransferCurve, Xyz, chromaticity, illuminants::ENCODING_D65, srgb,
-};
+use crate::colour::{Adaptation, Matrix3, TransferCurve, chromaticity, srgb};
 
 /// A picture in linear sRGB, no larger than it is meant to be shown.
 ///
@@ -28,12 +26,7 @@ impl Preview {
     /// many: nothing is read again for it. `None` of a frame without cells.
     #[must_use]
     pub fn of(frame: &LinearFrame, long_side: u32) -> Option<Self> {
-        let to_srgb = {
-            let [x, y, z] = frame.encoding.white_xyz;
-            let white = Xyz::new(x, y, z);
-            let adapted = Adaptation::Cat16.between(white, ENCODING_D65.to_xyz());
-            srgb::FROM_XYZ * adapted * Matrix3(frame.encoding.to_xyz)
-        };
+        let to_srgb = frame.encoding.to_linear_srgb();
         let cells = Self {
             width: frame.columns,
             height: frame.rows,

@@ -7,8 +7,8 @@ use moxcms::{
     ToneReprCurve, TransformF32Executor, TransformOptions, Xyzd,
 };
 
-use super::decode::guarded;
 use super::encoding::{D65, DCF_OPTIONAL, P3, SRGB, rgb_to_xyz, xyz_of};
+use super::guard::guarded;
 use super::matrix3::{self, Matrix};
 use super::{Encoding, EncodingSource, Note, SampledCurves, Transfer};
 

@@ -1,9 +1,23 @@
 //! What a raw file's channels mean: the way from them to a light, whatever the format was.
 
 use super::ReadErrorKind;
-use super::dng::Calibrated;
 use super::matrix3;
 use crate::colour::{CameraColour, ColourError, Matrix3, Xy, illuminants};
+
+/// A camera's calibration, and the balance that it wrote down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Calibrated {
+    pub(super) camera: CameraColour,
+    /// The camera's channels for a neutral surface under its as-shot balance, and that balance.
+    pub(super) as_shot: Option<AsShotNeutral>,
+}
+
+/// An as-shot balance: as the camera's channels, largest 1, and as the white it stands for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct AsShotNeutral {
+    pub(super) neutral: [f64; 3],
+    pub(super) white: Xy,
+}
 
 /// The colour calibration of a raw picture, and the balance that its frame is scaled by.
 ///
@@ -14,6 +28,7 @@ pub struct RawColour {
     camera: CameraColour,
     gains: [f64; 3],
     reference: Xy,
+    is_recorded: bool,
     to_xyz: [[f64; 3]; 3],
 }
 
@@ -21,6 +36,7 @@ impl RawColour {
     /// At the as-shot balance; at that for photographic daylight where the file records none.
     pub(super) fn new(calibrated: Calibrated) -> Result<Self, ReadErrorKind> {
         let Calibrated { camera, as_shot } = calibrated;
+        let is_recorded = as_shot.is_some();
         let useless = |_| ReadErrorKind::DamagedRaw { what: "its colour matrix has no inverse" };
         let (neutral, reference) = match as_shot {
             Some(as_shot) => (as_shot.neutral, as_shot.white),
@@ -29,20 +45,19 @@ impl RawColour {
                 (camera.neutral_of(daylight).map_err(useless)?, daylight)
             }
         };
-        let to_xyz = camera.to_xyz_in(reference).map_err(useless)?;
-        let to_xyz = matrix3::scale_columns(&to_xyz.0, neutral);
-        let [_, white, _] = matrix3::apply(&to_xyz, [1.0; 3]);
-        if !(white.is_finite() && white > 0.0) {
-            return Err(ReadErrorKind::DamagedRaw {
-                what: "its as-shot balance is no colour of light",
-            });
-        }
-        Ok(Self {
-            camera,
-            gains: neutral.map(|channel| 1.0 / channel),
-            reference,
-            to_xyz: to_xyz.map(|row| row.map(|value| value / white)),
-        })
+        let to_xyz = frame_to_xyz(&camera, neutral, reference).map_err(useless)?;
+        let to_xyz = to_xyz.ok_or(ReadErrorKind::DamagedRaw {
+            what: "its as-shot balance is no colour of light",
+        })?;
+        let gains = neutral.map(|channel| 1.0 / channel);
+        Ok(Self { camera, gains, reference, is_recorded, to_xyz })
+    }
+
+    /// The same as [`RawColour::to_xyz`] for a picture made in the balance `white`; `None` where the
+    /// calibration does not reach there.
+    pub(super) fn xyz_in(&self, white: Xy) -> Option<[[f64; 3]; 3]> {
+        let neutral = self.gains.map(|gain| 1.0 / gain);
+        frame_to_xyz(&self.camera, neutral, white).ok().flatten()
     }
 
     /// The chromaticity of the light in which a neutral surface has the frame's colour `linear`,
@@ -73,6 +88,11 @@ impl RawColour {
         self.reference
     }
 
+    /// The as-shot balance, where the file records one.
+    pub(super) fn recorded_white(&self) -> Option<Xy> {
+        Some(self.reference).filter(|_| self.is_recorded)
+    }
+
     /// The camera's calibration.
     #[must_use]
     pub fn camera(&self) -> &CameraColour {
@@ -85,4 +105,17 @@ impl RawColour {
     pub fn to_xyz(&self) -> Matrix3 {
         Matrix3(self.to_xyz)
     }
+}
+
+/// From values in which the channels `neutral` are equal to XYZ by the matrix for `white`. `None`
+/// where equal values are no colour of light.
+fn frame_to_xyz(
+    camera: &CameraColour,
+    neutral: [f64; 3],
+    white: Xy,
+) -> Result<Option<[[f64; 3]; 3]>, ColourError> {
+    let to_xyz = matrix3::scale_columns(&camera.to_xyz_in(white)?.0, neutral);
+    let [_, full, _] = matrix3::apply(&to_xyz, [1.0; 3]);
+    let is_light = full.is_finite() && full > 0.0;
+    Ok(is_light.then(|| to_xyz.map(|row| row.map(|value| value / full))))
 }

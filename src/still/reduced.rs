@@ -8,12 +8,13 @@ use flate2::Crc;
 use image::codecs::png::PngEncoder;
 use image::{ExtendedColorType, ImageEncoder};
 
+use super::guard::guarded;
 use super::orientation::Orientation;
 use super::{
     Encoding, EncodingSource, LinearFrame, ReadError, ReadErrorKind, ReadOptions, Transfer, decode,
-    dng, encoding, file, grid, matrix3, profile, shot, sniff,
+    dng, encoding, file, grid, profile, shot, sniff,
 };
-use crate::colour::{Matrix3, srgb};
+use crate::colour::{Matrix3, Xy};
 
 /// A small copy of a picture in linear light: means over whole squares of its pixels.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,35 +41,38 @@ pub enum WritePngError {
 }
 
 /// Reads the picture at `path` reduced by a whole number, so that its longer side has at most
-/// `long_side` pixels; a small picture is read as it is.
+/// `long_side` pixels; a small picture is read as it is. A raw file is shown in `balance`, where one
+/// is given, as by [`Still::frame_in`](super::Still::frame_in).
 ///
 /// # Errors
 /// As [`read`](super::read).
 pub fn read_reduced(
     path: &Path,
     long_side: u32,
+    balance: Option<Xy>,
     options: &ReadOptions,
 ) -> Result<ReducedPicture, ReadError> {
     file::load(path, options)
-        .and_then(|bytes| from_bytes(&bytes, long_side, options))
+        .and_then(|bytes| from_bytes(&bytes, long_side, balance, options))
         .map_err(|kind| ReadError::at(path, kind))
 }
 
 fn from_bytes(
     bytes: &[u8],
     long_side: u32,
+    balance: Option<Xy>,
     options: &ReadOptions,
 ) -> Result<ReducedPicture, ReadErrorKind> {
     let options =
         &ReadOptions { long_side_cells: long_side, stored_colours: false, ..options.clone() };
     if dng::Dng::open(bytes).is_some() {
-        return raw(bytes, options);
+        return raw(bytes, balance, options);
     }
     let finished = sniff::picture_format(bytes).and_then(|format| {
-        decode::guarded(|| finished(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
+        guarded(|| finished(bytes, format, options)).unwrap_or(Err(ReadErrorKind::Internal))
     });
     // What is no finished picture may be raw all the same; if not, it is told as what it is.
-    finished.or_else(|why| raw(bytes, options).map_err(|_| why))
+    finished.or_else(|why| raw(bytes, balance, options).map_err(|_| why))
 }
 
 /// As it is stored: nothing is turned.
@@ -100,15 +104,19 @@ fn finished(
 }
 
 /// A raw file stores no picture that could be kept lying as it is: its copy is upright.
-fn raw(bytes: &[u8], options: &ReadOptions) -> Result<ReducedPicture, ReadErrorKind> {
+fn raw(
+    bytes: &[u8],
+    balance: Option<Xy>,
+    options: &ReadOptions,
+) -> Result<ReducedPicture, ReadErrorKind> {
     let still = super::from_bytes(bytes, options)?;
-    Ok(ReducedPicture::of(still.frame, None, 1))
+    Ok(ReducedPicture::of(still.frame_in(balance).into_owned(), None, 1))
 }
 
 impl ReducedPicture {
     /// What has no curve of its own to go back by goes into sRGB.
     fn of(frame: LinearFrame, icc: Option<Vec<u8>>, orientation: u8) -> Self {
-        let to_srgb = srgb::FROM_XYZ.times(&Matrix3(frame.encoding.to_xyz));
+        let to_srgb = frame.encoding.to_linear_srgb();
         let goes_back = !matches!(frame.encoding.transfer, Transfer::Converted | Transfer::Linear);
         let colour = |mean: [f32; 3]| {
             if goes_back { mean } else { to_srgb.apply(mean.map(f64::from)).map(|v| v as f32) }
@@ -149,9 +157,8 @@ impl ReducedPicture {
     /// linear sRGB. Only what comes out is held within the scale.
     #[must_use]
     pub fn map_linear_srgb(&self, change: impl Fn([f64; 3]) -> [f64; 3]) -> Vec<[u8; 3]> {
-        let to_srgb = srgb::FROM_XYZ.times(&Matrix3(self.encoding.to_xyz));
-        let back = matrix3::invert(&self.encoding.to_xyz)
-            .map_or(Matrix3::IDENTITY, |own| Matrix3(own).times(&srgb::TO_XYZ));
+        let to_srgb = self.encoding.to_linear_srgb();
+        let back = self.encoding.from_linear_srgb().unwrap_or(Matrix3::IDENTITY);
         let pixel = |linear: &[f32; 3]| {
             let changed = back.apply(change(to_srgb.apply(linear.map(f64::from))));
             std::array::from_fn(|channel| {
@@ -214,10 +221,19 @@ fn kind_error(kind: image::error::ParameterErrorKind) -> image::error::Parameter
     image::error::ParameterError::from_kind(kind)
 }
 
-/// A PNG with international text put in after its header (PNG third edition, 11.3.3.3), which is
-/// the first chunk and has 13 bytes.
+/// Where a PNG's header ends (PNG third edition, 11.2.1): it is the first chunk and has 13 bytes.
+const AFTER_HEADER: usize = 8 + 12 + 13;
+
+/// The title that [`ReducedPicture::to_png`] put into a PNG, straight after its header.
+pub(crate) fn png_title(png: &[u8]) -> Option<&[u8]> {
+    let chunk = png.strip_prefix(b"\x89PNG\r\n\x1A\n").and(png.get(AFTER_HEADER..))?;
+    let (length, rest) = chunk.split_first_chunk::<4>()?;
+    let body = rest.get(4..4_usize.checked_add(u32::from_be_bytes(*length) as usize)?)?;
+    body.strip_prefix(b"Title\0\0\0\0\0").filter(|_| rest.starts_with(b"iTXt"))
+}
+
+/// A PNG with international text put in after its header (11.3.3.3).
 fn with_text(mut png: Vec<u8>, texts: &[(&str, &str)]) -> Vec<u8> {
-    const AFTER_HEADER: usize = 8 + 12 + 13;
     if png.len() < AFTER_HEADER {
         return png;
     }
@@ -268,7 +284,7 @@ mod tests {
     }
 
     fn reduced(bytes: &[u8], long_side: u32) -> ReducedPicture {
-        from_bytes(bytes, long_side, &ReadOptions::default()).unwrap()
+        from_bytes(bytes, long_side, None, &ReadOptions::default()).unwrap()
     }
 
     /// Every code of every channel comes back as it was, through each kind of curve.
@@ -314,6 +330,11 @@ mod tests {
         let holds = |text: &str| png.windows(text.len()).any(|part| part == text.as_bytes());
         assert!(holds("iTXtTitle") && holds("Été, not for delivery"));
         assert!(image::load_from_memory(&png).is_ok(), "its checksums hold");
+        assert_eq!(png_title(&png), Some(&b"Proof"[..]));
+        assert_eq!(png_title(&photo(20, 20, None, 1)), None);
+        for cut in 0..200 {
+            let _ = png_title(&png[..cut]);
+        }
         assert!(picture.to_png(&pixels[1..], "Proof", "").is_err());
     }
 }

@@ -5,7 +5,7 @@ use std::io::Cursor;
 use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
 
 use super::Note;
-use super::decode::guarded;
+use super::guard::guarded;
 use super::sniff::PictureFormat;
 use super::xmp::XmpShot;
 use crate::colour::Xy;
@@ -82,6 +82,11 @@ pub(super) fn from_exif(
     let (exif, note) = guarded(|| parse(block, file, format))
         .unwrap_or((None, Some(Note::BadExif { reason: "it could not be read".to_owned() })));
     let mut shot = exif.as_ref().map(describe).unwrap_or_default();
+    // There the picture's own data say how it is turned, and the decoder has done so.
+    #[cfg(feature = "jpeg-xl")]
+    if format == PictureFormat::JpegXl {
+        shot.orientation = 1;
+    }
     shot.notes.extend(note);
     let index = exif.as_ref().and_then(|exif| text(exif, Tag::InteroperabilityIndex));
     (shot, index)

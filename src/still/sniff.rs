@@ -1,5 +1,6 @@
 //! What a file really is, by its first bytes.
 
+use super::advice::{DEVELOP, PHONE, SAVE_AS, STILL_FRAME};
 use super::{ReadErrorKind, tiff};
 
 /// The picture formats that are read.
@@ -9,12 +10,11 @@ pub(super) enum PictureFormat {
     Png,
     Tiff,
     WebP,
+    #[cfg(feature = "jpeg-xl")]
+    JpegXl,
 }
 
-pub(super) const SAVE_AS: &str = "Save it as JPEG, PNG or TIFF first.";
-pub(super) const DEVELOP: &str = "Convert it to DNG, take the card as JPEG, or develop it to JPEG or TIFF without changing its white balance.";
 const SOUND: &str = "a sound file";
-const STILL_FRAME: &str = "Take a still photograph, or save one frame of the film as PNG or JPEG.";
 
 /// The format of a picture that can be read, or an error that names what the file is instead.
 pub(super) fn picture_format(bytes: &[u8]) -> Result<PictureFormat, ReadErrorKind> {
@@ -26,6 +26,10 @@ pub(super) fn picture_format(bytes: &[u8]) -> Result<PictureFormat, ReadErrorKin
     }
     if at(bytes, 0, b"RIFF") && at(bytes, 8, b"WEBP") {
         return Ok(PictureFormat::WebP);
+    }
+    #[cfg(feature = "jpeg-xl")]
+    if is_jpeg_xl(bytes) {
+        return Ok(PictureFormat::JpegXl);
     }
     if is_other_raw(bytes) {
         return Err(ReadErrorKind::UnsupportedFormat {
@@ -72,10 +76,13 @@ pub(super) fn is_other_raw(bytes: &[u8]) -> bool {
     .any(|(offset, magic)| at(bytes, *offset, magic))
 }
 
+/// A bare codestream, or one in boxes (ISO/IEC 18181-2).
+fn is_jpeg_xl(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"\xFF\x0A") || bytes.starts_with(b"\0\0\0\x0CJXL \r\n\x87\n")
+}
+
 fn other_picture(bytes: &[u8]) -> Option<ReadErrorKind> {
-    let known: [(usize, &[u8], &str); 14] = [
-        (0, b"\xFF\x0A", "a JPEG XL picture"),
-        (0, b"\0\0\0\x0CJXL \r\n\x87\n", "a JPEG XL picture"),
+    let known: [(usize, &[u8], &str); 12] = [
         (0, b"\0\0\0\x0CjP  \r\n\x87\n", "a JPEG 2000 picture"),
         (0, b"\xFF\x4F\xFF\x51", "a JPEG 2000 picture"),
         (0, b"GIF8", "a GIF picture"),
@@ -96,7 +103,8 @@ fn other_picture(bytes: &[u8]) -> Option<ReadErrorKind> {
         .filter(|(_, magic, _)| *magic != b"BM" || bytes.contains(&0))
         .find(|(offset, magic, _)| at(bytes, *offset, magic))
         .map(|(_, _, name)| *name)
-        .or(netpbm.then_some("a Netpbm picture"))?;
+        .or(netpbm.then_some("a Netpbm picture"))
+        .or(is_jpeg_xl(bytes).then_some("a JPEG XL picture"))?;
     Some(ReadErrorKind::UnsupportedFormat { found, advice: SAVE_AS })
 }
 
@@ -105,7 +113,7 @@ fn base_media(bytes: &[u8]) -> Option<ReadErrorKind> {
     const HEIF: [&[u8]; 10] =
         [b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"mif2", b"miaf"];
     let film = |found| Some(ReadErrorKind::UnsupportedFormat { found, advice: STILL_FRAME });
-    let picture = |found| Some(ReadErrorKind::UnsupportedFormat { found, advice: SAVE_AS });
+    let picture = |found| Some(ReadErrorKind::UnsupportedFormat { found, advice: PHONE });
     if at(bytes, 4, b"ftyp") {
         let size = bytes.first_chunk().map_or(0, |size| u32::from_be_bytes(*size) as usize);
         // The major brand, then the compatible ones.
@@ -114,7 +122,7 @@ fn base_media(bytes: &[u8]) -> Option<ReadErrorKind> {
         return if has(b"avif") || has(b"avis") {
             picture("an AVIF picture")
         } else if HEIF.iter().any(|brand| has(brand)) {
-            picture("a HEIF picture")
+            picture("a HEIF picture (HEIC)")
         } else {
             film("a film (MP4 or MOV)")
         };
@@ -131,7 +139,30 @@ fn base_media(bytes: &[u8]) -> Option<ReadErrorKind> {
     if at(bytes, 0, b"\x06\x0E\x2B\x34\x02\x05\x01\x01") {
         return film("a film (MXF)");
     }
+    if is_transport_stream(bytes) {
+        return film("a film (MPEG transport stream, as MTS)");
+    }
+    if at(bytes, 0, b"\0\0\x01\xBA") || at(bytes, 0, b"\0\0\x01\xB3") {
+        return film("a film (MPEG)");
+    }
+    // The header object's GUID.
+    if at(bytes, 0, b"\x30\x26\xB2\x75\x8E\x66\xCF\x11") {
+        return film("a film (ASF or WMV)");
+    }
+    if at(bytes, 0, b"OggS") {
+        return film("a film or sound file (Ogg)");
+    }
     None
+}
+
+/// Packets of 188 bytes that begin with 0x47 (ISO/IEC 13818-1, 2.4.3.2), each behind a time of four bytes
+/// in what cameras write.
+fn is_transport_stream(bytes: &[u8]) -> bool {
+    const PACKETS: usize = 4;
+    let runs = |first: usize, step: usize| {
+        (0..PACKETS).all(|n| bytes.get(first + n * step) == Some(&0x47))
+    };
+    runs(0, 188) || runs(4, 192)
 }
 
 fn not_a_picture(bytes: &[u8]) -> ReadErrorKind {
@@ -183,14 +214,20 @@ mod tests {
 
     #[test]
     fn other_files_are_named() {
-        let cases: [(&[u8], &str, &str); 14] = [
+        let mut packets = [0; 4 * 192];
+        packets.iter_mut().skip(4).step_by(192).for_each(|byte| *byte = 0x47);
+        let cases: [(&[u8], &str, &str); 18] = [
+            (&packets, "unsupported-format", "a film (MPEG transport stream"),
+            (b"\x1A\x45\xDF\xA3\x01", "unsupported-format", "a film (Matroska"),
+            (b"RIFF\0\0\0\0AVI LIST", "unsupported-format", "a film (AVI)"),
+            (b"OggS\0\x02", "unsupported-format", "a film or sound file"),
+            (b"\0\0\x01\xBA\x44", "unsupported-format", "a film (MPEG)"),
             (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "unsupported-format", "a HEIF picture"),
             (b"\0\0\0\x1Cftypmif1\0\0\0\0avifmif1", "unsupported-format", "an AVIF picture"),
             (b"\0\0\0\x18ftypcrx \0\0\0\x01crx isom", "unsupported-format", "a camera raw file"),
             (b"\0\0\0\x14ftypqt  \0\0\0\0qt  ", "unsupported-format", "a film"),
             (b"\0\0\0\x14ftypisom\0\0\0\0mp42", "unsupported-format", "a film"),
             (b"\0\0\0\x08moov", "unsupported-format", "a film"),
-            (b"\xFF\x0A\x00\x00", "unsupported-format", "a JPEG XL picture"),
             (b"IIRO\x08\0\0\0", "unsupported-format", "a camera raw file"),
             (b"GIF89a", "unsupported-format", "a GIF picture"),
             (b"%PDF-1.7\n", "not-a-picture", "a PDF document"),
@@ -204,6 +241,22 @@ mod tests {
             assert_eq!(got, code, "{text}");
             assert!(text.contains(name), "{text}");
         }
+    }
+
+    #[test]
+    fn jpeg_xl_is_known_with_its_decoder_and_without() {
+        for head in [&b"\xFF\x0A\0\0"[..], b"\0\0\0\x0CJXL \r\n\x87\n\0\0\0\x14ftyp"] {
+            #[cfg(feature = "jpeg-xl")]
+            assert_eq!(picture_format(head).ok(), Some(PictureFormat::JpegXl));
+            #[cfg(not(feature = "jpeg-xl"))]
+            assert!(said(head).1.contains("a JPEG XL picture"));
+        }
+    }
+
+    #[test]
+    fn what_phones_and_films_hold_comes_with_a_way_to_a_picture() {
+        assert!(said(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").1.contains("save photos as JPEG"));
+        assert!(said(b"\0\0\0\x14ftypqt  \0\0\0\0qt  ").1.contains("save that one frame"));
     }
 
     #[test]

@@ -51,9 +51,8 @@ impl StoredBlocks {
                 if to[0] > stored[0] || to[1] > stored[1] {
                     continue;
                 }
-                let index = row * blue.columns + column;
-                let (Some(luma), Some(&blue), Some(&red)) =
-                    (mean_within(luma, from, to), blue.means.get(index), red.means.get(index))
+                let (Some(luma), Some(blue), Some(red)) =
+                    (mean_within(luma, from, to), blue.mean(column, row), red.mean(column, row))
                 else {
                     continue;
                 };
@@ -83,8 +82,7 @@ fn mean_within(plane: &Plane, from: [f64; 2], to: [f64; 2]) -> Option<f64> {
     let (mut sum, mut count) = (0.0, 0.0);
     for row in range(from[1], to[1], plane.block_height, plane.rows) {
         for column in columns.clone() {
-            let mean = plane.means.get(row * plane.columns + column).copied();
-            sum += f64::from(mean.filter(|_| column < plane.columns)?);
+            sum += f64::from(plane.mean(column, row)?);
             count += 1.0;
         }
     }

@@ -53,13 +53,13 @@ pub(super) fn check(bytes: &[u8]) -> Result<Option<&[u8]>, ReadErrorKind> {
     if found.raw {
         return Err(ReadErrorKind::UnsupportedFormat {
             found: "a camera raw file",
-            advice: super::sniff::DEVELOP,
+            advice: super::advice::DEVELOP,
         });
     }
     if found.thumbnail_first {
         return Err(ReadErrorKind::UnsupportedFormat {
             found: "a TIFF file that starts with a thumbnail",
-            advice: super::sniff::SAVE_AS,
+            advice: super::advice::SAVE_AS,
         });
     }
     let colour = match (found.photometric, found.sample_format) {

@@ -6,6 +6,7 @@ use quick_xml::XmlVersion;
 use quick_xml::events::Event;
 use quick_xml::name::{Namespace, ResolveResult};
 
+use super::guard::guarded;
 use super::sniff::PictureFormat;
 use super::tiff;
 
@@ -24,6 +25,11 @@ pub struct XmpShot {
 /// A packet larger than this is left alone; those that programs write have a few kilobytes.
 pub(super) const MOST_BYTES: usize = 4 << 20;
 
+/// More attributes than this no element has in any schema; each is compared with all before it.
+const MOST_ATTRIBUTES: usize = 1000;
+/// Declarations of namespaces in a packet; those that programs write have some dozens.
+const MOST_NAMESPACES: usize = 1000;
+
 const EXIF: &str = "http://ns.adobe.com/exif/1.0/";
 
 /// The packet embedded in a picture (ISO 16684-3), if there is one.
@@ -33,6 +39,9 @@ pub(super) fn embedded(bytes: &[u8], format: PictureFormat) -> Option<&[u8]> {
         PictureFormat::Png => in_png(bytes),
         PictureFormat::WebP => in_webp(bytes),
         PictureFormat::Tiff => tiff::xmp(bytes),
+        // It may be compressed there: its decoder hands it out.
+        #[cfg(feature = "jpeg-xl")]
+        PictureFormat::JpegXl => None,
     }
 }
 
@@ -85,22 +94,35 @@ fn in_webp(bytes: &[u8]) -> Option<&[u8]> {
     None
 }
 
-/// Reads a packet; what is wrong with it as an error.
-pub(super) fn parse(packet: &[u8]) -> Result<XmpShot, String> {
+/// Reads a packet, from wherever it is; what is wrong with it as an error.
+pub(super) fn read(packet: &[u8]) -> Result<XmpShot, String> {
     if packet.len() > MOST_BYTES {
         return Err("it is too large".to_owned());
     }
+    guarded(|| parse(packet)).unwrap_or_else(|| Err("it could not be read".to_owned()))
+}
+
+fn parse(packet: &[u8]) -> Result<XmpShot, String> {
     let text = std::str::from_utf8(packet).map_err(|_| "it is not UTF-8 text".to_owned())?;
     // Some writers pad the packet with zeros.
     let mut reader = NsReader::from_str(text.trim_end_matches('\0'));
     let mut found = XmpShot::default();
     let mut property: Option<String> = None;
+    let mut namespaces = 0;
     loop {
         let event = reader.read_event().map_err(|error| error.to_string())?;
         match event {
             Event::Start(ref element) | Event::Empty(ref element) => {
-                for attribute in element.attributes() {
+                for (n, attribute) in element.attributes().enumerate() {
+                    if n >= MOST_ATTRIBUTES {
+                        return Err("an element has too many attributes".to_owned());
+                    }
                     let attribute = attribute.map_err(|error| error.to_string())?;
+                    // All that are in force are looked through for each name.
+                    namespaces += usize::from(attribute.key.as_namespace_binding().is_some());
+                    if namespaces > MOST_NAMESPACES {
+                        return Err("it declares too many namespaces".to_owned());
+                    }
                     let (namespace, name) = reader.resolver().resolve_attribute(attribute.key);
                     if is_exif(&namespace) {
                         let value = attribute.normalized_value(XmlVersion::Implicit1_0);
@@ -213,7 +235,7 @@ mod tests {
         assert!(parse(b"<a b=c d></a>").is_err());
         assert!(parse(b"<a></b>").is_err());
         assert!(parse(&[0xFF, 0xFE, b'<', 0]).is_err());
-        assert!(parse(&vec![b' '; MOST_BYTES + 1]).is_err());
+        assert!(read(&vec![b' '; MOST_BYTES + 1]).is_err());
     }
 
     #[test]
@@ -221,6 +243,22 @@ mod tests {
         let bomb = "<!DOCTYPE a [<!ENTITY b 'bbbbbbbb'><!ENTITY c '&b;&b;&b;'>]>\
                     <a xmlns:exif='http://ns.adobe.com/exif/1.0/' exif:LightSource='&c;'>&c;</a>";
         assert!(parse(bomb.as_bytes()).is_err());
+    }
+
+    /// Each would keep the parser busy for minutes: names are compared with all before them.
+    #[test]
+    fn packets_of_a_great_many_names_are_refused_soon() {
+        let many = |item: &dyn Fn(usize) -> String| (0..150_000).map(item).collect::<String>();
+        for packet in [
+            format!("<a {}/>", many(&|n| format!("b{n}='' "))),
+            format!("<a {}/>", many(&|n| format!("xmlns:b{n}='c' "))),
+            format!("<a>{}", many(&|n| format!("<b xmlns:c{n}='d'>"))),
+        ] {
+            assert!(packet.len() < MOST_BYTES);
+            let started = std::time::Instant::now();
+            assert!(read(packet.as_bytes()).is_err(), "{}", &packet[..20]);
+            assert!(started.elapsed().as_secs() < 5, "{}", &packet[..20]);
+        }
     }
 
     #[test]

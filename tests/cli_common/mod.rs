@@ -11,6 +11,9 @@ use tempfile::TempDir;
 
 use crate::still_common::{Extras, ascii, encode, exif_block, linear_to_srgb};
 
+/// Where in a shoot's folder the user's own place is.
+pub(crate) const CONFIG: &str = ".config";
+
 /// A folder of photos, and the program run in it.
 pub(crate) struct Shoot {
     folder: TempDir,
@@ -46,6 +49,8 @@ impl Shoot {
     pub(crate) fn command(&self, words: &[&str]) -> Command {
         let mut command = Command::cargo_bin("mirecast").expect("the program is built");
         command.current_dir(self.folder.path()).args(words);
+        // The settings of whoever runs the tests are none of theirs.
+        command.env("XDG_CONFIG_HOME", self.path(CONFIG));
         for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
             command.env_remove(variable);
         }

@@ -22,6 +22,8 @@ pub(crate) struct Served {
 impl Served {
     pub(crate) fn start(words: &[&str]) -> Self {
         let mut child = Command::new(env!("CARGO_BIN_EXE_mirecast"))
+            // The settings of whoever runs the tests are none of theirs.
+            .env("XDG_CONFIG_HOME", "/nowhere")
             .arg("desk")
             .args(words)
             .stdout(Stdio::piped())

@@ -1,6 +1,8 @@
 //! Sound files to begin with: small ones of every kind, the sample frames, and whatever folders are
 //! named.
 
+#[cfg(feature = "raw-formats")]
+mod camera_raw;
 mod jpeg;
 mod metadata;
 mod png;
@@ -22,7 +24,11 @@ pub(crate) enum Kind {
     Png,
     Tiff,
     WebP,
+    /// DNG.
     Raw,
+    /// In cameras' own formats.
+    #[cfg(feature = "raw-formats")]
+    CameraRaw,
 }
 
 impl Kind {
@@ -55,6 +61,8 @@ pub(crate) fn seeds(kind: Kind, folders: &[PathBuf]) -> Seeds {
         Kind::Tiff => tiff::all(),
         Kind::WebP => webp::all(),
         Kind::Raw => raw::all(),
+        #[cfg(feature = "raw-formats")]
+        Kind::CameraRaw => camera_raw::all(),
     };
     let samples = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../sample-frames"));
     let folders = folders.iter().map(PathBuf::as_path).chain([samples]);

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use lab::Rng;
 use lab::tiff::ByteOrder;
+use mirecast::Told;
 use mirecast::balance::PresetTable;
 use mirecast::card::{CardOptions, read_card};
 use mirecast::frames::{FrameOptions, check_frame};
@@ -45,6 +46,10 @@ impl Target for Pictures {
             Kind::WebP => bend_riff(rng, &mut bytes),
             Kind::Tiff => bend_tiff(rng, &mut bytes),
             Kind::Raw if rng.once_in(6) => bend_within(rng, &mut bytes),
+            #[cfg(feature = "raw-formats")]
+            Kind::CameraRaw if rng.once_in(6) => bend_within(rng, &mut bytes),
+            #[cfg(feature = "raw-formats")]
+            Kind::CameraRaw => bend_tiff(rng, &mut bytes),
             Kind::Raw => bend_tiff(rng, &mut bytes),
         }
         bytes
@@ -52,6 +57,35 @@ impl Target for Pictures {
 
     fn run(&self, input: &[u8]) -> Result<String, String> {
         read_all(input, FEW_PIXELS)
+    }
+}
+
+/// Raw files in cameras' own formats, which go to a decoder library. Its panics cost a user the one
+/// file and are not ours to mend; that it comes to an end, and asks for no more memory than there is,
+/// is.
+#[cfg(feature = "raw-formats")]
+pub(super) struct CameraRaw(Pictures);
+
+#[cfg(feature = "raw-formats")]
+impl CameraRaw {
+    pub(super) fn new(setting: &Setting) -> Self {
+        Self(Pictures::new(Kind::CameraRaw, setting))
+    }
+}
+
+#[cfg(feature = "raw-formats")]
+impl Target for CameraRaw {
+    fn input(&self, rng: &mut Rng) -> Vec<u8> {
+        self.0.input(rng)
+    }
+
+    fn run(&self, input: &[u8]) -> Result<String, String> {
+        self.0.run(input)
+    }
+
+    /// Places in crates from elsewhere are absolute, ours are within the workspace.
+    fn forgives(&self, place: &str) -> bool {
+        std::path::Path::new(place).is_absolute()
     }
 }
 
@@ -188,7 +222,7 @@ impl Target for Bombs {
                 }
             }
             Kind::WebP => bend_riff(rng, &mut bytes),
-            Kind::Tiff | Kind::Raw => {
+            _ => {
                 let little = bytes.starts_with(b"II");
                 for (tag, value) in [(256_u16, width), (257, height), (278, height)] {
                     let tag = if little { tag.to_le_bytes() } else { tag.to_be_bytes() };
@@ -259,7 +293,8 @@ fn judge(still: &Still) -> Result<(), String> {
     let mut frames = [frame];
     let groups = GroupRecord::of_frames(&mut frames);
     let filter = FrameFilter::All;
-    let page = FramesPage { frames: &frames, groups: &groups, filter, order: FrameOrder::Given };
+    let (order, told) = (FrameOrder::Given, Told::AtTerminal);
+    let page = FramesPage { frames: &frames, groups: &groups, filter, order, told };
     let mut text = Vec::new();
     write_frames_text(&mut text, &page, Emphasis::None).map_err(say)?;
     harmless(&text)?;

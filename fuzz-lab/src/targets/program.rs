@@ -135,13 +135,28 @@ impl Commands {
     }
 }
 
+const COMMANDS: [&str; 6] = ["card", "frames", "setups", "dial", "groups", "frames"];
+const PAGE: &str = "page.html";
+
+/// The words by which a command writes files beside its results.
+fn files_of(command: &str) -> &'static [&'static str] {
+    match command {
+        "card" => &["--corrections", "corrections", "--report", PAGE],
+        "frames" => &["--corrections", "corrections", "--proofs", "proofs", "--report", PAGE],
+        "groups" => &["--corrections", "corrections"],
+        _ => &["--report", PAGE],
+    }
+}
+
 const FILES: usize = 6;
 const SEPARATOR: &[u8] = b"\n--next file--\n";
 
 impl Target for Commands {
-    /// A command, a format, and files, each with a letter for its kind, in one.
+    /// A command, a format, whether it writes files, and files, each with a letter for its kind, in
+    /// one.
     fn input(&self, rng: &mut Rng) -> Vec<u8> {
-        let mut bytes = vec![rng.below(5) as u8, rng.below(3) as u8];
+        let mut bytes =
+            vec![rng.below(COMMANDS.len()) as u8, rng.below(3) as u8, rng.below(3) as u8];
         for _ in 0..FILES {
             let kind = rng.below(self.kinds.len());
             bytes.extend(SEPARATOR);
@@ -158,7 +173,9 @@ impl Target for Commands {
 
     fn run(&self, input: &[u8]) -> Result<String, String> {
         let mut parts = split(input).into_iter();
-        let Some(&[command, format]) = parts.next() else { return Ok("not an input".to_owned()) };
+        let Some(&[command, format, writes]) = parts.next() else {
+            return Ok("not an input".to_owned());
+        };
         let format = ["text", "json", "csv"][usize::from(format % 3)];
         let mut names = Vec::new();
         for (n, part) in parts.enumerate() {
@@ -170,16 +187,36 @@ impl Target for Commands {
             names.push(name);
         }
         let files: Vec<&str> = names.iter().map(String::as_str).collect();
-        let command = ["card", "frames", "setups", "dial", "frames"][usize::from(command % 5)];
-        let words = [&[command, "--format", format][..], &files].concat();
-        let output = run(&self.program, &words, &self.folder.path().to_path_buf(), b"");
+        let command = COMMANDS[usize::from(command) % COMMANDS.len()];
+        let written = if writes % 3 == 0 { files_of(command) } else { &[] };
+        let words = [&[command, "--format", format], written].concat();
+        let folder = self.folder.path().to_path_buf();
+        let output = if command == "groups" {
+            let frames = [&["frames", "--format", "json"][..], &files].concat();
+            run(&self.program, &frames, &folder, b"")
+                .and_then(|frames| run(&self.program, &words, &folder, &frames.stdout))
+        } else {
+            run(&self.program, &[&words[..], &files].concat(), &folder, b"")
+        };
         for name in &names {
-            let _ = fs::remove_file(self.folder.path().join(name));
+            let _ = fs::remove_file(folder.join(name));
+        }
+        let page = fs::read(folder.join(PAGE)).ok();
+        let _ = fs::remove_file(folder.join(PAGE));
+        for made in ["corrections", "proofs"] {
+            let _ = fs::remove_dir_all(folder.join(made));
         }
         let output = output?;
         harmless(&output.stdout)?;
         if code(&output) == 2 {
             return Err(format!("{words:?} is no wrong usage"));
+        }
+        if written.contains(&PAGE) {
+            let page = page.ok_or_else(|| format!("{words:?} wrote no page"))?;
+            harmless(&page)?;
+            if !page.starts_with(b"<!DOCTYPE html>") || !page.trim_ascii().ends_with(b"</html>") {
+                return Err(format!("{words:?} wrote half a page"));
+            }
         }
         if format == "json" {
             self.check(command, &output, files.len())?;
@@ -196,7 +233,7 @@ impl Commands {
             _ => record.get("error").is_none(),
         };
         let of_files: Vec<&Value> = records.iter().filter(|r| r.get("path").is_some()).collect();
-        if !matches!(command, "card" | "frames") {
+        if !matches!(command, "card" | "frames" | "groups") {
             return Ok(());
         }
         if of_files.len() != files {

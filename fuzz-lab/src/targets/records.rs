@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use lab::Rng;
+use mirecast::Told;
 use mirecast::balance::PresetTable;
 use mirecast::frames::{FrameOptions, check_frame};
 use mirecast::report::{
@@ -77,7 +78,8 @@ impl Target for Records {
         let groups = GroupRecord::of_frames(&mut frames);
         for order in [FrameOrder::Given, FrameOrder::Time, FrameOrder::Cast, FrameOrder::Group] {
             let filter = FrameFilter::All;
-            let page = FramesPage { frames: &frames, groups: &groups, filter, order };
+            let told = Told::AtTerminal;
+            let page = FramesPage { frames: &frames, groups: &groups, filter, order, told };
             let mut text = Vec::new();
             write_frames_text(&mut text, &page, Emphasis::None).map_err(say)?;
             harmless(&text)?;

@@ -9,7 +9,7 @@ use mirecast::frames::cast_training::{KNOTS, VIEWS, Weights};
 pub fn source(weights: &Weights) -> String {
     let mut text = String::from(
         "//! What training found. Written by `lab train-casts … --write`; do not edit.\n\n\
-         use super::model::Weights;\n\n\
+         use super::terms::Weights;\n\n\
          /// A template a view: a line a step of warmth from blue to orange, in it from magenta to green. Rounded to\n\
          /// two digits after the point.\n\
          #[rustfmt::skip]\n\

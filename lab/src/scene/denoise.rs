@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::layers::Guide;
+use super::vec3::Vec3;
 
 const KERNEL: [f32; 3] = [0.375, 0.25, 0.0625];
 const PASSES: u32 = 6;
@@ -14,6 +14,14 @@ const DEVIATIONS: f32 = 4.0;
 
 /// A difference too small to be an edge, as a share of the light.
 const UNSEEN: f32 = 0.015;
+
+/// What the smoothing needs to know about a pixel.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Guide {
+    pub(super) normal: Vec3,
+    pub(super) place: Vec3,
+    pub(super) distance: f32,
+}
 
 /// Light with the noise of the rays smoothed away; `variance` is that of each pixel's green light.
 pub(super) fn smoothed(

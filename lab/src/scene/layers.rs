@@ -3,10 +3,9 @@
 use rayon::prelude::*;
 
 use super::bands::{Bands, band_weights, dot, product};
-use super::denoise::{smoothed, without_sparks};
+use super::denoise::{Guide, smoothed, without_sparks};
 use super::light::GROUPS;
 use super::tracer::{Evenly, Tracer};
-use super::vec3::Vec3;
 use super::view::View;
 use crate::develop::RawImage;
 use crate::rng::Rng;
@@ -31,14 +30,6 @@ pub struct Layers {
     width: usize,
     height: usize,
     groups: [Option<Vec<[f32; 3]>>; GROUPS],
-}
-
-/// What the smoothing needs to know about a pixel.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Guide {
-    pub(super) normal: Vec3,
-    pub(super) place: Vec3,
-    pub(super) distance: f32,
 }
 
 /// One pixel while its rays are being followed.

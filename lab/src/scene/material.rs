@@ -1,7 +1,7 @@
 //! Surfaces: reflectance, pattern and finish.
 
 use super::bands::{Bands, mix};
-use super::card::CardFace;
+use super::card_face::CardFace;
 use super::texture::{fractal, gradient, noise, smooth_step};
 use super::vec3::{Vec3, vec3};
 

@@ -8,6 +8,7 @@ mod bands;
 mod builder;
 mod bvh;
 mod card;
+mod card_face;
 mod denoise;
 mod furniture;
 mod kiln;
@@ -32,7 +33,8 @@ use crate::error::LabError;
 use crate::sensor::Sensor;
 use crate::spectrum::Spectrum;
 
-pub use card::{CardPlace, Marks};
+pub use card::CardPlace;
+pub use card_face::Marks;
 pub use layers::{Layers, Quality};
 pub use light::{GROUPS, LAMPS, Light, STRIP, SUN, WINDOW};
 pub use material::Finish;

@@ -178,15 +178,7 @@ mod tests {
                 Sample { column: i as usize, row: 0, linear, weight: 1.0 }
             })
             .collect();
-        Samples {
-            cells,
-            stored: None,
-            clipped: 0.0,
-            glare: 0.0,
-            marked: 0.0,
-            level: 0.5,
-            left_out: Default::default(),
-        }
+        Samples::of_cells(cells)
     }
 
     fn ratio_of(candidates: &[Candidate]) -> f64 {

@@ -1,7 +1,7 @@
 //! The casts that are weighed against one another.
 
-use crate::balance::{White, neutral_in};
-use crate::colour::{Duv, Mired, MiredShift, illuminants::ENCODING_D65, srgb};
+use crate::balance::{White, neutral_in_srgb};
+use crate::colour::{Duv, Mired, MiredShift};
 
 use super::plane::Place;
 
@@ -41,8 +41,7 @@ pub fn neutral(mired: MiredShift, duv: Duv, balance: &White) -> Option<Place> {
     const LEAST: f64 = 1e-3;
     let cct = Mired::new(balance.mired().get() + mired.get()).ok()?.kelvin();
     let light = White::new(cct, Duv::new(balance.duv.get() + duv.get())).ok()?;
-    let rgb = srgb::from_xyz(neutral_in(light, *balance, ENCODING_D65.to_xyz()));
-    let rgb = [rgb.red, rgb.green, rgb.blue];
+    let rgb = neutral_in_srgb(light, *balance);
     let inside = rgb.iter().all(|channel| *channel > LEAST);
     inside.then(|| Place::of(rgb.map(|channel| channel as f32)))
 }

@@ -3,7 +3,7 @@
 //! counts by its outline, not its area (grey-edge, van de Weijer and others 2007).
 
 use super::picture::Picture;
-use super::plane::{Histogram, Weighted};
+use super::plane::{Gathering, Histogram, Weighted};
 use super::quantile::upper;
 
 /// Differences below this are rounding.
@@ -21,25 +21,14 @@ impl Edges {
     /// The colours of a picture's edges; `smooth` is the picture [`smoothed`].
     pub(super) fn histogram(&self, picture: &Picture, smooth: &[[f32; 3]]) -> Histogram {
         let found = differences(picture, smooth);
-        let strengths: Vec<f32> = found.iter().map(|edge| edge.weight).collect();
-        let [threshold] = upper(&strengths, [self.strongest]);
-        Histogram::of(&strongest(&found, threshold, self.by_strength))
-    }
-}
-
-/// The edges of at least this strength, without a branch as in [`steps`].
-fn strongest(found: &[Weighted], threshold: f32, by_strength: bool) -> Vec<Weighted> {
-    let mut kept = vec![Weighted::default(); found.len()];
-    let mut count = 0;
-    for edge in found {
-        if let Some(place) = kept.get_mut(count) {
-            let weight = if by_strength { edge.weight } else { 1.0 };
-            *place = Weighted { weight, ..*edge };
+        let [threshold] = upper(found.iter().map(|edge| edge.weight), [self.strongest]);
+        let mut gathering = Gathering::default();
+        for edge in &found {
+            let weight = if self.by_strength { edge.weight } else { 1.0 };
+            gathering.add_if(edge.weight >= threshold, Weighted { weight, ..*edge });
         }
-        count += usize::from(edge.weight >= threshold);
+        gathering.finish()
     }
-    kept.truncate(count);
-    kept
 }
 
 /// The differences between neighbours of the lightly smoothed picture that go the same way in all

@@ -5,7 +5,7 @@ use crate::still::LinearFrame;
 
 use super::edges::{Edges, smoothed};
 use super::picture::Picture;
-use super::plane::{Histogram, Weighted};
+use super::plane::{Gathering, Histogram, Weighted};
 use super::quantile::upper;
 
 /// The views, in the order of their templates.
@@ -76,7 +76,7 @@ impl Colours {
 
     /// The brightest part of them.
     fn upper(&self, part: f32) -> impl Iterator<Item = &(usize, [f32; 3])> {
-        let [threshold] = upper(&self.levels, [part]);
+        let [threshold] = upper(self.levels.iter().copied(), [part]);
         let both = self.cells.iter().zip(&self.levels);
         both.filter(move |(_, level)| **level >= threshold).map(|(cell, _)| cell)
     }
@@ -97,27 +97,30 @@ fn bright_areas(picture: &Picture, smooth: &[[f32; 3]], colours: &Colours) -> [H
         let down = level((row + 1).min(rows - 1), column) - level(row.saturating_sub(1), column);
         0.5 * (across.abs() + down.abs()) / levels[at].max(f32::MIN_POSITIVE)
     };
-    let [mut plain, mut textured] = [Vec::new(), Vec::new()];
+    let [mut plain, mut textured] = [Gathering::default(), Gathering::default()];
     for &(at, colour) in colours.upper(BRIGHT) {
-        let area = if change(at) <= TEXTURE { &mut plain } else { &mut textured };
-        area.push(Weighted { colour, weight: 1.0 });
+        let (is_plain, found) = (change(at) <= TEXTURE, Weighted { colour, weight: 1.0 });
+        plain.add_if(is_plain, found);
+        textured.add_if(!is_plain, found);
     }
-    [plain, textured].map(|area| Histogram::of(&area))
+    [plain, textured].map(Gathering::finish)
 }
 
 /// A point each: the level that this part of the cells reach in each channel by itself.
 fn brightest<const N: usize>(colours: &Colours, parts: [f32; N]) -> [Histogram; N] {
     let levels: [[f32; N]; 3] = std::array::from_fn(|channel| {
-        let values: Vec<f32> = colours.cells.iter().map(|(_, rgb)| rgb[channel]).collect();
-        upper(&values, parts)
+        upper(colours.cells.iter().map(|(_, rgb)| rgb[channel]), parts)
     });
     std::array::from_fn(|part| point(levels.map(|channel| channel[part])))
 }
 
 /// The brightest thirtieth of the cells.
 fn brightest_cells(colours: &Colours) -> Histogram {
-    let brightest = colours.upper(0.03).map(|&(_, colour)| Weighted { colour, weight: 1.0 });
-    Histogram::of(&brightest.collect::<Vec<_>>())
+    let mut brightest = Gathering::default();
+    for &(_, colour) in colours.upper(0.03) {
+        brightest.add_if(true, Weighted { colour, weight: 1.0 });
+    }
+    brightest.finish()
 }
 
 /// One point: between the mean and the brightest (shades of grey, Finlayson and Trezzi 2004).

@@ -10,14 +10,15 @@ mod plane;
 mod posterior;
 mod quantile;
 mod template;
+mod terms;
 #[allow(clippy::approx_constant, reason = "what training found may look like a constant")]
 mod weights;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::balance::{White, neutral_in};
-use crate::colour::{Duv, Mired, MiredShift, illuminants::ENCODING_D65, srgb};
+use crate::balance::{White, neutral_in_srgb};
+use crate::colour::{Duv, Mired, MiredShift};
 use crate::still::LinearFrame;
 
 use evidence::Evidence;
@@ -28,9 +29,10 @@ pub use posterior::{CastPoint, CastPosterior};
 pub mod training {
     pub use super::candidates::{Candidate, candidates, neutral};
     pub use super::evidence::{Evidence, VIEW_COUNT, VIEWS};
-    pub use super::model::{Model, PRIOR_COUNT, Weights, knot_shares, prior_terms};
+    pub use super::model::Model;
     pub use super::plane::Place;
     pub use super::template::{KNOT_COUNT, KNOTS, Template};
+    pub use super::terms::{PRIOR_COUNT, Weights, knot_shares, prior_terms};
 }
 
 /// What a neutral surface in a frame is off by. Intervals are 90 %.
@@ -77,10 +79,9 @@ pub fn white_linear_srgb(mired: MiredShift, duv: Duv, balance: &White) -> [f64; 
     let place = (balance.mired().get() + mired.get()).clamp(MIRED[0], MIRED[1]);
     let tint = (balance.duv.get() + duv.get()).clamp(-DUV, DUV);
     let light = Mired::new(place).and_then(|mired| White::new(mired.kelvin(), Duv::new(tint)));
-    let neutral = neutral_in(light.unwrap_or(*balance), *balance, ENCODING_D65.to_xyz());
-    let rgb = srgb::from_xyz(neutral);
+    let neutral = neutral_in_srgb(light.unwrap_or(*balance), *balance);
     // A light so saturated that a channel would be negative is at the edge of what sRGB holds.
-    let rgb = [rgb.red, rgb.green, rgb.blue].map(|channel| channel.max(1e-3));
+    let rgb = neutral.map(|channel| channel.max(1e-3));
     let largest = rgb.into_iter().fold(f64::MIN_POSITIVE, f64::max);
     rgb.map(|channel| channel / largest)
 }

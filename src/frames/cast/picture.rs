@@ -1,7 +1,7 @@
 //! A frame as the estimators see it: linear sRGB, and which cells are evidence.
 
 use super::caption;
-use crate::colour::{Matrix3, srgb};
+use crate::colour::Matrix3;
 use crate::still::{Cell, LinearFrame};
 
 /// More of a cell than this at the top of the scale, and its colour is lost.
@@ -30,7 +30,7 @@ impl Picture {
             let first = row * frame.columns as usize;
             frame.cells.get(first + columns.start..first + columns.end).unwrap_or_default()
         });
-        let to_srgb = srgb::FROM_XYZ.times(&Matrix3(frame.encoding.to_xyz));
+        let to_srgb = frame.encoding.to_linear_srgb();
         let close = |(a, b): (&f64, &f64)| (a - b).abs() < 1e-3;
         let is_srgb =
             to_srgb.0.as_flattened().iter().zip(Matrix3::IDENTITY.0.as_flattened()).all(close);

@@ -71,27 +71,65 @@ pub(super) struct Weighted {
 /// Places are worked out so many at once, in loops that the compiler can turn into vectors.
 const AT_ONCE: usize = 64;
 
+/// Colours on their way into a histogram.
+pub(super) struct Gathering {
+    histogram: Histogram,
+    waiting: [Weighted; AT_ONCE],
+    count: usize,
+}
+
+impl Default for Gathering {
+    fn default() -> Self {
+        let waiting = [Weighted::default(); AT_ONCE];
+        Self { histogram: Histogram::default(), waiting, count: 0 }
+    }
+}
+
+impl Gathering {
+    /// Adds a colour if it counts. Which ones do is as good as random, so each is written and then kept or written
+    /// over: no branch to mispredict.
+    pub(super) fn add_if(&mut self, counts: bool, colour: Weighted) {
+        if let Some(place) = self.waiting.get_mut(self.count) {
+            *place = colour;
+        }
+        self.count += usize::from(counts);
+        if self.count == AT_ONCE {
+            self.histogram.add_all(&self.waiting);
+            self.count = 0;
+        }
+    }
+
+    /// The histogram of all that counted.
+    pub(super) fn finish(mut self) -> Histogram {
+        self.histogram.add_all(self.waiting.get(..self.count).unwrap_or_default());
+        self.histogram
+    }
+}
+
 impl Histogram {
     /// The histogram of colours.
     pub(super) fn of(colours: &[Weighted]) -> Self {
         let mut histogram = Self::default();
+        colours.chunks(AT_ONCE).for_each(|colours| histogram.add_all(colours));
+        histogram
+    }
+
+    /// Adds [`AT_ONCE`] colours at most.
+    fn add_all(&mut self, colours: &[Weighted]) {
         let (mut first, mut down, mut right) =
             ([0_u32; AT_ONCE], [0.0_f32; AT_ONCE], [0.0_f32; AT_ONCE]);
-        for colours in colours.chunks(AT_ONCE) {
-            let spots = first.iter_mut().zip(&mut down).zip(&mut right);
-            for (((first, down), right), weighted) in spots.zip(colours) {
-                let offset = Place::of(weighted.colour) - FIRST;
-                let row = along(offset.warmth, STEP.0, BINS.0);
-                let column = along(offset.green, STEP.1, BINS.1);
-                *first = row.0 * BINS.1 as u32 + column.0;
-                (*down, *right) = (row.1, column.1);
-            }
-            let spots = first.iter().zip(&down).zip(&right);
-            for (((first, down), right), weighted) in spots.zip(colours) {
-                histogram.add(*first as usize, [*down, *right], weighted.weight);
-            }
+        let spots = first.iter_mut().zip(&mut down).zip(&mut right);
+        for (((first, down), right), weighted) in spots.zip(colours) {
+            let offset = Place::of(weighted.colour) - FIRST;
+            let row = along(offset.warmth, STEP.0, BINS.0);
+            let column = along(offset.green, STEP.1, BINS.1);
+            *first = row.0 * BINS.1 as u32 + column.0;
+            (*down, *right) = (row.1, column.1);
         }
-        histogram
+        let spots = first.iter().zip(&down).zip(&right);
+        for (((first, down), right), weighted) in spots.zip(colours) {
+            self.add(*first as usize, [*down, *right], weighted.weight);
+        }
     }
 
     /// Adds weight between four bins: the first of them, and how far it is to the next ones.

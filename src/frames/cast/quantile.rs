@@ -6,13 +6,18 @@ const LEADING_BITS: u32 = 14;
 const SHIFT: u32 = u32::BITS - LEADING_BITS;
 
 /// The values that the greatest so many parts (0–1) of all of them reach. 0 where there are none.
-pub(super) fn upper<const N: usize>(values: &[f32], parts: [f32; N]) -> [f32; N] {
+pub(super) fn upper<const N: usize>(
+    values: impl Iterator<Item = f32> + Clone,
+    parts: [f32; N],
+) -> [f32; N] {
     let mut counts = [0_u32; 1 << LEADING_BITS];
-    for value in values {
-        counts[(key(*value) >> SHIFT) as usize] += 1;
+    let mut all = 0_usize;
+    for value in values.clone() {
+        counts[(key(value) >> SHIFT) as usize] += 1;
+        all += 1;
     }
     parts.map(|part| {
-        let last = values.len().saturating_sub(1);
+        let last = all.saturating_sub(1);
         let rank = (((1.0 - part) * last as f32) as usize).min(last);
         let mut below = 0;
         let found = (0_u32..).zip(&counts).find(|(_, count)| {
@@ -24,8 +29,8 @@ pub(super) fn upper<const N: usize>(values: &[f32], parts: [f32; N]) -> [f32; N]
             here
         });
         let Some((leading, _)) = found else { return 0.0 };
-        let near = values.iter().filter(|value| key(**value) >> SHIFT == leading);
-        let mut near: Vec<f32> = near.copied().collect();
+        let mut near: Vec<f32> =
+            values.clone().filter(|value| key(*value) >> SHIFT == leading).collect();
         *near.select_nth_unstable_by(rank - below, f32::total_cmp).1
     })
 }
@@ -48,8 +53,8 @@ mod tests {
         sorted.sort_by(f32::total_cmp);
         let parts = [0.001, 0.03, 0.34, 0.5, 0.9, 1.0];
         let wanted = parts.map(|part: f32| sorted[((1.0 - part) * 1999.0) as usize]);
-        assert_eq!(upper(&values, parts), wanted);
-        assert_eq!(upper(&[], [0.5]), [0.0]);
-        assert_eq!(upper(&[3.0, 3.0, 3.0], [0.0, 1.0]), [3.0, 3.0]);
+        assert_eq!(upper(values.iter().copied(), parts), wanted);
+        assert_eq!(upper([].into_iter(), [0.5]), [0.0]);
+        assert_eq!(upper([3.0; 3].into_iter(), [0.0, 1.0]), [3.0, 3.0]);
     }
 }

@@ -21,8 +21,10 @@ pub type Template = [f32; KNOT_COUNT];
 /// The up to four knots around a place and their shares.
 #[must_use]
 pub(super) fn around(offset: Place) -> [(usize, f32); 4] {
-    let (row, down) = between(offset.warmth, REACH.0, EVEN.0, KNOTS.0);
-    let (column, right) = between(offset.green, REACH.1, EVEN.1, KNOTS.1);
+    four(warmth(offset.warmth), green(offset.green))
+}
+
+fn four((row, down): (usize, f32), (column, right): (usize, f32)) -> [(usize, f32); 4] {
     let first = row * KNOTS.1 + column;
     [
         (first, (1.0 - down) * (1.0 - right)),
@@ -30,6 +32,14 @@ pub(super) fn around(offset: Place) -> [(usize, f32); 4] {
         (first + KNOTS.1, down * (1.0 - right)),
         (first + KNOTS.1 + 1, down * right),
     ]
+}
+
+fn warmth(value: f32) -> (usize, f32) {
+    between(value, REACH.0, EVEN.0, KNOTS.0)
+}
+
+fn green(value: f32) -> (usize, f32) {
+    between(value, REACH.1, EVEN.1, KNOTS.1)
 }
 
 /// The knot below a value, and how far it is to the next, 0–1. Knots are even in asinh.
@@ -46,6 +56,8 @@ fn between(value: f32, reach: f32, even: f32, knots: usize) -> (usize, f32) {
 
 /// A template drawn out in even steps, for speed.
 pub(super) struct Table {
+    /// Row by row, first the columns of even numbers and then the others. Each of these goes on beyond
+    /// both its ends, so that a histogram's row lies within it wherever it is put.
     values: Vec<f32>,
 }
 
@@ -53,57 +65,153 @@ pub(super) struct Table {
 const FINER: (usize, usize) = (3, 2);
 /// From the middle of the table to its edges: as far as the knots reach.
 const HALF: (usize, usize) = (75, 21);
-const WIDTH: usize = 2 * HALF.1 + 1;
+/// Bins of a histogram's row, filled up to whole [`Lanes`].
+const SPAN: usize = BINS.1.next_multiple_of(LANES);
+/// Steps of a bin's width that a row goes on for before its beginning, and in all.
+const BEYOND: usize = SPAN;
+const WIDTH: usize = BEYOND + HALF.1 + 1 + SPAN + LANES;
+
+/// Sums that are added up side by side, so that one addition need not wait for another.
+const LANES: usize = 8;
+type Lanes = [f32; LANES];
 
 impl Table {
     pub(super) fn of(template: &Template) -> Self {
-        let step = (STEP.0 / FINER.0 as f32, STEP.1 / FINER.1 as f32);
-        let along = |count: usize, half: usize, step: f32| {
-            (0..count).map(move |at| (at as f32 - half as f32) * step)
+        let along = |count: usize, step: f32, place: fn(f32) -> (usize, f32)| -> Vec<_> {
+            (0..=2 * count).map(|at| place((at as f32 - count as f32) * step)).collect()
         };
-        let values = along(2 * HALF.0 + 1, HALF.0, step.0).flat_map(|warmth| {
-            along(WIDTH, HALF.1, step.1).map(move |green| {
-                let shares = around(Place { warmth, green });
-                shares.iter().map(|&(knot, share)| share * template[knot]).sum()
+        let rows = along(HALF.0, STEP.0 / FINER.0 as f32, warmth);
+        let columns = along(HALF.1, STEP.1 / FINER.1 as f32, green);
+        let values = rows.iter().flat_map(|row| {
+            let columns = &columns;
+            (0..FINER.1).flat_map(move |parity| {
+                (0..WIDTH).map(move |at| {
+                    let column = (at * FINER.1 + parity).saturating_sub(BEYOND * FINER.1);
+                    let column = columns[column.min(2 * HALF.1)];
+                    four(*row, column).iter().map(|&(knot, share)| share * template[knot]).sum()
+                })
             })
         });
         Self { values: values.collect() }
     }
 
     /// What a histogram's shares speak for the light that these lines belong to.
-    pub(super) fn score(&self, shares: &[(u16, u16, f32)], lines: &Lines) -> f32 {
-        // Four sums, so that one addition need not wait for the other.
-        let mut sums = [0.0_f32; 4];
-        let value = |&(row, column, share): &(u16, u16, f32)| {
-            let at = lines.rows[usize::from(row)] + lines.columns[usize::from(column)];
-            share * self.values.get(at).copied().unwrap_or_default()
-        };
-        let (fours, rest) = shares.as_chunks::<4>();
-        for four in fours {
-            sums.iter_mut().zip(four).for_each(|(sum, share)| *sum += value(share));
+    pub(super) fn score(&self, shares: &Shares, lines: &Lines) -> f32 {
+        let mut sums = Lanes::default();
+        for row in &shares.0 {
+            let first = lines.rows[row.number] + lines.column + row.first;
+            let values = self.values.get(first..first + row.shares.len() * LANES);
+            let values = values.unwrap_or_default().as_chunks::<LANES>().0;
+            for (shares, values) in row.shares.iter().zip(values) {
+                for ((sum, share), value) in sums.iter_mut().zip(shares).zip(values) {
+                    *sum += share * value;
+                }
+            }
         }
-        sums.iter().sum::<f32>() + rest.iter().map(value).sum::<f32>()
+        sums.iter().sum()
     }
 }
 
-/// Where in the tables each row and each column of a histogram stands, were a neutral surface at
+/// A histogram's shares of the whole, for scoring.
+pub(super) struct Shares(Vec<Row>);
+
+/// A row of bins, as far as they hold anything.
+struct Row {
+    number: usize,
+    /// The column of the first share.
+    first: usize,
+    shares: Vec<Lanes>,
+}
+
+impl Shares {
+    pub(super) fn of(histogram: &Histogram) -> Self {
+        let mut rows: Vec<Row> = Vec::new();
+        for (row, column, share) in histogram.shares() {
+            let (row, column) = (usize::from(row), usize::from(column));
+            if rows.last().is_none_or(|last| last.number != row) {
+                rows.push(Row { number: row, first: column, shares: Vec::new() });
+            }
+            let Some(last) = rows.last_mut() else { continue };
+            let at = column - last.first;
+            last.shares.resize((at / LANES + 1).max(last.shares.len()), Lanes::default());
+            if let Some(lanes) = last.shares.get_mut(at / LANES) {
+                lanes[at % LANES] = share;
+            }
+        }
+        Self(rows)
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+/// Where in the tables each row of a histogram stands, and its first column, were a neutral surface at
 /// some place.
 pub(super) struct Lines {
     rows: [usize; BINS.0],
-    columns: [usize; BINS.1],
+    column: usize,
 }
 
 impl Lines {
     pub(super) fn of(neutral: Place) -> Self {
         let origin = Histogram::place(0, 0) - neutral;
-        let rows = line_of(origin.warmth, STEP.0, FINER.0, HALF.0);
-        let columns = line_of(origin.green, STEP.1, FINER.1, HALF.1);
-        Self { rows: array::from_fn(|row| rows(row) * WIDTH), columns: array::from_fn(columns) }
+        let nearest = |origin: f32, step: f32, finer: usize, half: usize| {
+            (origin / step * finer as f32).round() as isize + half as isize
+        };
+        let first = nearest(origin.warmth, STEP.0, FINER.0, HALF.0);
+        let row = |bin: usize| (first + (bin * FINER.0) as isize).clamp(0, 2 * HALF.0 as isize);
+        let column = nearest(origin.green, STEP.1, FINER.1, HALF.1);
+        let (steps, parity) = (
+            column.div_euclid(FINER.1 as isize).clamp(-(BEYOND as isize), HALF.1 as isize + 1),
+            column.rem_euclid(FINER.1 as isize) as usize,
+        );
+        Self {
+            rows: array::from_fn(|bin| row(bin) as usize * FINER.1 * WIDTH),
+            column: parity * WIDTH + (steps + BEYOND as isize) as usize,
+        }
     }
 }
 
-/// From the number of a bin to the table's line nearest to it.
-fn line_of(origin: f32, step: f32, finer: usize, half: usize) -> impl Fn(usize) -> usize {
-    let first = (origin / step * finer as f32).round() as isize + half as isize;
-    move |bin| (first + (bin * finer) as isize).clamp(0, 2 * half as isize) as usize
+#[cfg(test)]
+mod tests {
+    use super::super::plane::Weighted;
+    use super::*;
+
+    /// A template without symmetry.
+    fn template() -> Template {
+        array::from_fn(|knot| (knot as f32 * 0.7).sin() + 0.01 * knot as f32)
+    }
+
+    #[test]
+    fn a_score_is_the_sum_over_the_nearest_lines() {
+        let colours = [[0.5, 0.4, 0.3], [0.2, 0.6, 0.5], [0.9, 0.05, 0.01], [0.02, 0.05, 0.9]];
+        let colours = colours.map(|colour| Weighted { colour, weight: 1.0 + colour[0] });
+        let histogram = Histogram::of(&colours);
+        let table = Table::of(&template());
+        let shares = Shares::of(&histogram);
+        for neutral in [[1.0, 1.0, 1.0], [1.0, 0.7, 0.3], [0.4, 0.8, 1.0], [0.01, 1.0, 0.01]] {
+            let neutral = Place::of(neutral);
+            let nearest = |offset: f32, step: f32, half: usize| {
+                let half = half as f32;
+                (offset / step).round().clamp(-half, half) * step
+            };
+            let wanted: f32 = histogram
+                .shares()
+                .into_iter()
+                .map(|(row, column, share)| {
+                    let offset = Histogram::place(row, column) - neutral;
+                    let place = Place {
+                        warmth: nearest(offset.warmth, STEP.0 / FINER.0 as f32, HALF.0),
+                        green: nearest(offset.green, STEP.1 / FINER.1 as f32, HALF.1),
+                    };
+                    let knots = around(place);
+                    share * knots.iter().map(|(knot, part)| part * template()[*knot]).sum::<f32>()
+                })
+                .sum();
+            let score = table.score(&shares, &Lines::of(neutral));
+            assert!((score - wanted).abs() < 1e-4, "{neutral:?}: {score} {wanted}");
+        }
+        assert!(Shares::of(&Histogram::default()).is_empty());
+    }
 }

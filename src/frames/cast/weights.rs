@@ -1,6 +1,6 @@
 //! What training found. Written by `lab train-casts … --write`; do not edit.
 
-use super::model::Weights;
+use super::terms::Weights;
 
 /// A template a view: a line a step of warmth from blue to orange, in it from magenta to green. Rounded to
 /// two digits after the point.

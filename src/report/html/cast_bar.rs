@@ -1,6 +1,7 @@
 //! A bar for how far off something is, with its interval.
 
 use super::svg::Svg;
+use crate::balance::HARDLY_SHOWS_MIRED;
 
 /// What a bar's two ends stand for, mired, the same for all bars that are to be compared.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,10 +36,8 @@ pub(super) struct Bar {
 impl Bar {
     /// Of a miss, which is off if it is beyond the tolerance.
     pub(super) fn of_miss(mired: f64, interval: Option<[f64; 2]>, reach: Reach) -> Self {
-        /// A miss below this, mired, is called about right.
-        const HARDLY_SHOWS: f64 = 8.0;
-        let is_off = mired.abs() >= HARDLY_SHOWS;
-        Self { mired, interval, tolerance: HARDLY_SHOWS, reach, is_off }
+        let is_off = mired.abs() >= HARDLY_SHOWS_MIRED;
+        Self { mired, interval, tolerance: HARDLY_SHOWS_MIRED, reach, is_off }
     }
 
     pub(super) fn draw(self, alternative: &str) -> String {

@@ -1,6 +1,7 @@
 //! A bracket of settings: how the card came out at each, and where it would be neutral.
 
 use super::svg::{Anchor, Svg};
+use super::ticks::ticks;
 use crate::setups::NeutralAt;
 
 const SIZE: [f64; 2] = [420.0, 320.0];
@@ -29,18 +30,11 @@ pub(super) fn draw(points: &[[f64; 2]], neutral: Option<&NeutralAt>, alternative
         .into_iter()
         .find(|every| most / every <= 5.0)
         .unwrap_or(200.0);
-    let ticks = (most / every).floor() as i32;
-    for tick in -ticks..=ticks {
-        let off = f64::from(tick) * every;
+    for (class, off, text) in ticks(most, every) {
         let [_, y] = at([high, off]);
-        plot.line(if tick == 0 { "zero" } else { "grid" }, [0.0, y], [PLOT[0], y]);
-        let sign = match tick {
-            0 => "",
-            tick if tick > 0 => "+",
-            _ => "−",
-        };
+        plot.line(class, [0.0, y], [PLOT[0], y]);
         let place = [PLOT_AT[0] - 6.0, PLOT_AT[1] + y + 4.0];
-        outer.text("tick", place, Anchor::End, &format!("{sign}{:.0}", off.abs()));
+        outer.text("tick", place, Anchor::End, &text);
     }
     if let Some(neutral) = neutral {
         let [from, to] = neutral.mired_interval;

@@ -1,25 +1,25 @@
 //! The page of frames: what to do, casts over time, and a contact sheet in groups.
 
 use std::collections::BTreeMap;
-use std::thread;
 
 use askama::Template;
 
 use super::card::Picture;
 use super::cast_bar::{Bar, Reach};
+use super::frame_pairs::pairs;
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};
-use super::thumb::{Correction, FramePair, FramePicture, Room, correction};
+use super::thumb::{Correction, FramePair, FramePicture, correction};
 use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
-use crate::report::frames_sheet::Folder;
+use crate::report::folder::Folder;
 use crate::report::frames_summary::{
     advice, counts, drifts_in_words, looks, reference_in_words, when,
 };
 use crate::report::sheet::balance_in_words;
-use crate::report::words::{capitalised, sentence, signed};
+use crate::report::words::{capitalised, plural, sentence, signed};
 use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
 
 /// The whole page of frames; `pictures` are of `frames.frames`, in their order.
@@ -120,7 +120,7 @@ impl Sheet<'_> {
         let given = places(frames, &frames.iter().collect::<Vec<_>>());
         let reach = Reach::of(frames.iter().filter_map(|f| Some(f.reading()?.cast.mired)));
         let listed = self.page.listed();
-        let mut pairs = self.pairs();
+        let mut pairs = pairs(self.page, self.pictures, |reading| self.correction(reading));
         let views = listed.into_iter().map(|record| {
             let key = std::ptr::from_ref(record);
             let place = |ranks: &BTreeMap<*const FrameRecord, usize>| {
@@ -208,46 +208,12 @@ impl Sheet<'_> {
         correction(reading, group.copied())
     }
 
-    /// The pictures of every frame, by all cores: they are what takes time in making a page.
-    fn pairs(&self) -> Vec<Option<FramePair>> {
-        let frames = self.page.frames;
-        let room = Room::for_frames(frames.len());
-        let pair = |record: &FrameRecord, picture: Option<&FramePicture>| {
-            let correction = self.correction(record.reading()?);
-            picture?.pair(correction.map(|(_, white)| white), room)
-        };
-        let cores = thread::available_parallelism().map_or(1, usize::from);
-        let share = frames.len().div_ceil(cores).max(1);
-        thread::scope(|threads| {
-            let parts: Vec<_> = frames
-                .chunks(share)
-                .enumerate()
-                .map(|(part, records)| {
-                    let pair = &pair;
-                    threads.spawn(move || {
-                        let picture = |at: usize| self.pictures.get(part * share + at);
-                        let with_picture =
-                            |(at, record)| pair(record, picture(at).and_then(Option::as_ref));
-                        records.iter().enumerate().map(with_picture).collect::<Vec<_>>()
-                    })
-                })
-                .collect();
-            // A part that fails leaves its frames without pictures.
-            parts
-                .into_iter()
-                .zip(frames.chunks(share))
-                .flat_map(|(part, records)| {
-                    part.join().unwrap_or_else(|_| vec![None; records.len()])
-                })
-                .collect()
-        })
-    }
-
     fn picture(&self, view: &mut FrameView, reading: &FrameReading, pair: Option<FramePair>) {
         let correction = self.correction(reading);
         view.correction = match correction {
             Some((Correction::Group(group), _)) => format!("Corrected as group {group}"),
             Some((Correction::Own, _)) => "Corrected by its own figures".to_owned(),
+            Some((Correction::Card, _)) => "Corrected as the card is".to_owned(),
             None if reading.verdict == Verdict::Undecided => {
                 "Nothing to correct by: it does not tell".to_owned()
             }
@@ -313,10 +279,7 @@ impl Sheet<'_> {
             signed(cast.duv, 4)
         );
         let reach = Reach::of(self.groups.iter().map(|group| group.cast.mired));
-        let count = match group.frames {
-            1 => "1 frame".to_owned(),
-            frames => format!("{frames} frames"),
-        };
+        let count = plural(group.frames, "frame");
         let taken = when(group, false);
         let mut about = vec![count];
         about.extend((!taken.is_empty()).then_some(taken));

@@ -1,6 +1,6 @@
 //! The mired scale: presets, the light and its interval, blue to the left and orange to the right.
 
-use super::svg::{Anchor, Svg};
+use super::svg::{Anchor, CHARACTER, Svg};
 
 /// What stands on a scale.
 #[derive(Debug, Clone, Default)]
@@ -13,7 +13,6 @@ const WIDTH: f64 = 420.0;
 const LEFT: f64 = 14.0;
 const ACROSS: f64 = WIDTH - 2.0 * LEFT;
 const ROW: f64 = 15.0;
-const CHARACTER: f64 = 7.0;
 
 impl Scale {
     /// A light and its interval, mired.

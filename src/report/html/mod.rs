@@ -13,8 +13,10 @@
 
 mod card;
 mod cast_bar;
+mod corrections;
 mod dial;
 mod dial_chart;
+mod frame_pairs;
 mod frames;
 mod mark;
 mod mired;
@@ -26,11 +28,13 @@ mod swatch;
 #[cfg(test)]
 mod tests;
 mod thumb;
+mod ticks;
 mod timeline;
 mod typeset;
 mod uv;
 
 pub use card::{CardView, card_page, card_section};
+pub use corrections::corrections_section;
 pub use dial::{dial_page, dial_section};
 pub use frames::{frames_page, frames_section};
 pub use page::{About, SCRIPT, STYLE, Setting};

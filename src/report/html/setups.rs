@@ -10,10 +10,10 @@ use super::swatch;
 use super::thumb::{FramePicture, Room};
 use super::typeset::typeset;
 use super::uv::{Diagram, Mark, Path};
-use crate::balance::{White, neutral_in};
+use crate::balance::{White, neutral_in_srgb};
 use crate::card::LightReading;
-use crate::colour::{Duv, Kelvin, illuminants::ENCODING_D65, srgb};
-use crate::report::comparison::{
+use crate::colour::{Duv, Kelvin};
+use crate::report::comparison_words::{
     camera_in_words, gel_in_words, nearest_preset, setup_in_figures, setup_in_words,
     shift_in_words, spread_in_words,
 };
@@ -185,7 +185,7 @@ fn under_balance(mired: f64, duv: f64, balance: &OneBalance) -> Option<[f64; 3]>
     let white = |kelvin: f64, duv: f64| White::new(Kelvin::new(kelvin).ok()?, Duv::new(duv)).ok();
     let light = white(1e6 / (1e6 / balance.kelvin + mired), balance.duv + duv)?;
     let balance = white(balance.kelvin, balance.duv)?;
-    Some(srgb::from_xyz(neutral_in(light, balance, ENCODING_D65.to_xyz())).into())
+    Some(neutral_in_srgb(light, balance))
 }
 
 fn shifts(comparison: &Comparison) -> Vec<Block> {

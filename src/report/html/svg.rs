@@ -2,6 +2,9 @@
 
 use std::fmt::{self, Write};
 
+/// Room that a character takes, at the largest size that the style sheet gives labels.
+pub(super) const CHARACTER: f64 = 7.0;
+
 /// Shapes, one after the other.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Svg {

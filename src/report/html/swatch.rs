@@ -5,22 +5,24 @@ use crate::colour::TransferCurve;
 
 /// A linear sRGB colour as it is shown at a level: the brightest channel encodes to `level`, 0–1.
 pub(super) fn hex(linear: [f64; 3], level: f64) -> Hex {
+    Hex(at_level(linear, level).map(code))
+}
+
+/// The colour in light whose brightest channel encodes to `level`; none is below 0.
+fn at_level(linear: [f64; 3], level: f64) -> [f64; 3] {
     let largest = linear.into_iter().fold(f64::MIN_POSITIVE, f64::max);
     let light = TransferCurve::Srgb.decode(level.clamp(0.0, 1.0));
-    Hex(linear.map(|channel| {
-        let encoded = TransferCurve::Srgb.encode((channel / largest).clamp(0.0, 1.0) * light);
-        (encoded * 255.0).round().clamp(0.0, 255.0) as u8
-    }))
+    linear.map(|channel| (channel / largest).clamp(0.0, 1.0) * light)
+}
+
+fn code(light: f64) -> u8 {
+    (TransferCurve::Srgb.encode(light) * 255.0).round().clamp(0.0, 255.0) as u8
 }
 
 /// A neutral grey of the same luminance (by the weights of sRGB) as that colour at that level.
 fn neutral_beside(linear: [f64; 3], level: f64) -> Hex {
-    let largest = linear.into_iter().fold(f64::MIN_POSITIVE, f64::max);
-    let light = TransferCurve::Srgb.decode(level.clamp(0.0, 1.0));
-    let [red, green, blue] = linear.map(|channel| (channel / largest).clamp(0.0, 1.0) * light);
-    let luminance = 0.2126 * red + 0.7152 * green + 0.0722 * blue;
-    let code = (TransferCurve::Srgb.encode(luminance) * 255.0).round().clamp(0.0, 255.0) as u8;
-    Hex([code; 3])
+    let [red, green, blue] = at_level(linear, level);
+    Hex([code(0.2126 * red + 0.7152 * green + 0.0722 * blue); 3])
 }
 
 /// A colour as it came out beside the neutral that it should be.

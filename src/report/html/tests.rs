@@ -2,6 +2,7 @@ use std::path::Path;
 
 use super::*;
 use crate::report::{FrameFilter, FrameOrder, FramesPage, PhotoRecord, examples, frame_examples};
+use crate::told::Told;
 
 fn about() -> About {
     About { command: "mirecast card".to_owned(), ..About::default() }
@@ -40,7 +41,8 @@ fn photos_of_every_kind_have_their_section() {
 fn frames_are_listed_under_their_groups() {
     let (frames, groups) = frame_examples::shoot();
     let (filter, order) = (FrameFilter::All, FrameOrder::Given);
-    let page = FramesPage { frames: &frames, groups: &groups, filter, order };
+    let page =
+        FramesPage { frames: &frames, groups: &groups, filter, order, told: Told::AtTerminal };
     let pictures = vec![None; frames.len()];
     let whole = frames_page(&page, &pictures, &about());
     assert_closed(&whole);

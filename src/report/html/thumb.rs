@@ -2,19 +2,38 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use serde::{Deserialize, Serialize};
 
-use crate::balance::{White, neutral_in};
+use crate::balance::{White, neutral_in_srgb};
 use crate::card::CardReading;
-use crate::colour::{Duv, Kelvin, illuminants::ENCODING_D65, srgb};
+use crate::colour::{Duv, Kelvin};
 use crate::frames::{FrameReading, GroupReading};
+use crate::grade::neutral_to_correct;
 use crate::still::{LinearFrame, Preview};
 
 /// An encoded picture for a page.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(super) struct Thumb {
     pub(super) width: u32,
     pub(super) height: u32,
+    #[serde(with = "in_base64")]
     jpeg: Vec<u8>,
+}
+
+/// Bytes as text, for whoever keeps a picture within other text.
+mod in_base64 {
+    use base64::Engine;
+    use base64::engine::general_purpose::STANDARD;
+    use serde::de::Error;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub(super) fn serialize<S: Serializer>(bytes: &[u8], to: S) -> Result<S::Ok, S::Error> {
+        STANDARD.encode(bytes).serialize(to)
+    }
+
+    pub(super) fn deserialize<'a, D: Deserializer<'a>>(from: D) -> Result<Vec<u8>, D::Error> {
+        STANDARD.decode(String::deserialize(from)?).map_err(D::Error::custom)
+    }
 }
 
 impl Thumb {
@@ -33,8 +52,9 @@ impl Thumb {
 const NEUTRAL: [f64; 3] = [1.0; 3];
 
 /// Pictures of a photo of a card: as it came out, as it should be, and as it would look under each
-/// preset. Some 50 kB; the frame that they are from is not needed any longer.
-#[derive(Debug, Clone, PartialEq)]
+/// preset. Some 50 kB; the frame that they are from is not needed any longer. Whoever keeps them
+/// beside their record gives them back as they were: they are drawn as they are.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CardPictures {
     /// The upright photo, in pixels.
     pub(super) size: [u32; 2],
@@ -53,7 +73,10 @@ impl CardPictures {
     const SMALL_SIDE: u32 = 176;
     const SMALL_BYTES: usize = 5_000;
 
-    /// From the photo's own frame, at its own reading; `None` of a frame without cells.
+    /// From the photo's frame in the balance that the reading is of ([`Still::frame_in`]); `None` of a
+    /// frame without cells.
+    ///
+    /// [`Still::frame_in`]: crate::still::Still::frame_in
     #[must_use]
     pub fn of(frame: &LinearFrame, reading: &CardReading) -> Option<Self> {
         let photo = Preview::of(frame, Self::LONG_SIDE)?;
@@ -64,8 +87,7 @@ impl CardPictures {
         });
         let under = |kelvin: f64, duv: f64| {
             let preset = White::new(Kelvin::new(kelvin).ok()?, Duv::new(duv)).ok()?;
-            let neutral = srgb::from_xyz(neutral_in(light?, preset, ENCODING_D65.to_xyz()));
-            let rebalanced = small.rebalanced(white?, neutral.into());
+            let rebalanced = small.rebalanced(white?, neutral_in_srgb(light?, preset));
             Some(Thumb::of(&rebalanced, Self::SMALL_BYTES))
         };
         let presets = reading.presets.iter().map(|miss| under(miss.kelvin, miss.duv));
@@ -119,7 +141,8 @@ impl FramePicture {
     /// As it stands on a page of a few hundred frames: it need not be encoded again for that.
     const ROOM: Room = Room { long_side: 240, bytes: 8_000 };
 
-    /// From the frame as it was read; `None` of one without cells.
+    /// From the frame in its balance ([`Still::frame_in`](crate::still::Still::frame_in)); `None` of one
+    /// without cells.
     #[must_use]
     pub fn of(frame: &LinearFrame) -> Option<Self> {
         let preview = Preview::of(frame, Self::ROOM.long_side)?;
@@ -163,6 +186,8 @@ pub(super) enum Correction {
     Group(u32),
     /// By itself: its group has no cast, or there is none.
     Own,
+    /// As the card is that it was judged against: beyond that it has no cast.
+    Card,
 }
 
 /// The colour that is to become neutral in a frame, and whose that is; `None` where there is
@@ -171,14 +196,10 @@ pub(super) fn correction(
     reading: &FrameReading,
     group: Option<&GroupReading>,
 ) -> Option<(Correction, [f64; 3])> {
-    let (whose, white) = match group.filter(|group| group.verdict.is_cast()) {
-        Some(group) => (Correction::Group(group.group), group.cast.white_linear_srgb),
-        None if reading.verdict.is_cast() => (Correction::Own, reading.cast.white_linear_srgb),
-        None => return None,
+    let (whose, verdict, cast) = match group.filter(|group| group.verdict.is_cast()) {
+        Some(group) => (Correction::Group(group.group), group.verdict, &group.cast),
+        None if reading.verdict.is_cast() => (Correction::Own, reading.verdict, &reading.cast),
+        None => (Correction::Card, reading.verdict, &reading.cast),
     };
-    // Judged against a card, the cast is what is left after the card's own correction.
-    let card = reading.reference.as_ref().map_or([1.0; 3], |card| card.gains);
-    let mut white = white;
-    white.iter_mut().zip(card).for_each(|(channel, gain)| *channel /= gain.max(1e-3));
-    Some((whose, white))
+    Some((whose, neutral_to_correct(verdict, cast, reading.reference.as_ref())?))
 }

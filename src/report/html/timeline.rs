@@ -2,6 +2,7 @@
 
 use super::mark::shape;
 use super::svg::{Anchor, Svg};
+use super::ticks::ticks;
 use crate::frames::{FrameReading, GroupReading, Tolerance};
 
 const SIZE: [f64; 2] = [840.0, 300.0];
@@ -38,17 +39,10 @@ pub(super) fn draw(
     } else {
         20.0
     };
-    let ticks = (most / every).floor() as i32;
-    for tick in -ticks..=ticks {
-        let mired = f64::from(tick) * every;
-        plot.line(if tick == 0 { "zero" } else { "grid" }, [0.0, y(mired)], [PLOT[0], y(mired)]);
-        let sign = match tick {
-            0 => "",
-            tick if tick > 0 => "+",
-            _ => "−",
-        };
+    for (class, mired, text) in ticks(most, every) {
+        plot.line(class, [0.0, y(mired)], [PLOT[0], y(mired)]);
         let at = [PLOT_AT[0] - 8.0, PLOT_AT[1] + y(mired) + 5.0];
-        outer.text("tick", at, Anchor::End, &format!("{sign}{:.0}", mired.abs()));
+        outer.text("tick", at, Anchor::End, &text);
     }
     for (index, frame) in frames.iter().enumerate() {
         let group = groups.iter().find(|group| Some(group.group) == frame.group);
@@ -71,7 +65,7 @@ pub(super) fn draw(
     let below = PLOT_AT[1] + PLOT[1] + 24.0;
     let clock = |index: usize| {
         let taken = frames.get(index)?.shot.taken.as_deref()?;
-        taken.split_once('T').and_then(|(_, clock)| clock.get(..5))
+        Some(crate::report::frames_summary::clock(taken))
     };
     let last = frames.len().saturating_sub(1);
     let places = [(0, Anchor::Start), (last / 2, Anchor::Middle), (last, Anchor::End)];

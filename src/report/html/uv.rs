@@ -1,12 +1,10 @@
 //! The chromaticity diagram: CIE 1976 u′v′ with the Planckian and the daylight locus.
 
-use super::svg::{Anchor, Hex, Svg};
+use super::svg::{Anchor, CHARACTER, Hex, Svg};
 use super::swatch::hex;
-use crate::balance::{White, neutral_in};
+use crate::balance::{White, neutral_in_srgb};
 use crate::card::LightReading;
-use crate::colour::{
-    CctDuv, Duv, Kelvin, Mired, UvPrime, daylight, illuminants::ENCODING_D65, srgb,
-};
+use crate::colour::{CctDuv, Duv, Kelvin, Mired, UvPrime, daylight};
 
 /// What is drawn on the diagram.
 #[derive(Debug, Clone, Default)]
@@ -231,7 +229,7 @@ fn ribbon(view: &View, plot: &mut Svg) {
 fn colour_of(mired: f64) -> Option<Hex> {
     let light = White::new(Mired::new(mired).ok()?.kelvin(), Duv::new(0.0)).ok()?;
     let balance = White::PHOTOGRAPHIC_DAYLIGHT;
-    Some(hex(srgb::from_xyz(neutral_in(light, balance, ENCODING_D65.to_xyz())).into(), 0.8))
+    Some(hex(neutral_in_srgb(light, balance), 0.8))
 }
 
 fn loci(view: &View, plot: &mut Svg) {
@@ -290,8 +288,6 @@ struct Labels {
     taken: Vec<[f64; 4]>,
 }
 
-/// Room that a character takes, at the largest size that the style sheet gives labels.
-const CHARACTER: f64 = 7.0;
 const LINE: f64 = 14.0;
 
 impl Labels {

@@ -4,21 +4,7 @@ use super::tags::*;
 use crate::colour::{CameraCalibration, CameraColour, Kelvin, Matrix3, Xy};
 use crate::still::ReadErrorKind;
 use crate::still::ifd::Directory;
-
-/// A camera's calibration, and the balance that it wrote down.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::still) struct Calibrated {
-    pub(in crate::still) camera: CameraColour,
-    /// The camera's channels for a neutral surface under its as-shot balance, and that balance.
-    pub(in crate::still) as_shot: Option<AsShotNeutral>,
-}
-
-/// An as-shot balance: as the camera's channels, largest 1, and as the white it stands for.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::still) struct AsShotNeutral {
-    pub(in crate::still) neutral: [f64; 3],
-    pub(in crate::still) white: Xy,
-}
+use crate::still::raw::{AsShotNeutral, Calibrated};
 
 /// Reads the colour tags of the main directory. `order` says which of the file's colour planes is
 /// the frame's first, second and third channel.

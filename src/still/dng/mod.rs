@@ -15,15 +15,14 @@ mod tags;
 
 use super::ifd::{Directory, TiffBytes};
 use super::orientation::Orientation;
-use super::raw::RawColour;
+use super::raw::{Calibrated, RawColour};
 use super::sensor::{Area, Reducer};
 use super::{LinearFrame, ReadErrorKind, ReadOptions};
 use layout::Layout;
 use tags::*;
 
-pub(super) use colour::Calibrated;
 #[cfg(feature = "raw-formats")]
-pub(super) use colour::{AsShotNeutral, light_source_kelvin};
+pub(super) use colour::light_source_kelvin;
 
 pub(super) const FOUR_COLOURS: &str = "four colours";
 pub(super) const ONE_COLOUR: &str =

@@ -2,8 +2,9 @@
 //! figures G.3 to G.9). Nothing but their energy is kept; they are read to the end since only that shows damage.
 
 use super::bits::Bits;
+use super::energy::{SQUARES, Weights};
 use super::error::{Damage, Unread};
-use super::huffman::{SymbolTable, Weights, square_of_size};
+use super::huffman::SymbolTable;
 use super::scan::{Block, BlockCoding};
 
 /// The first bits of a band.
@@ -66,7 +67,8 @@ impl BlockCoding for BandUpper<'_> {
                     }
                     bits.pass(size);
                     nonzero |= 1 << next;
-                    energy += scale * self.weights[(next & 63) as usize] * square_of_size(size);
+                    energy +=
+                        scale * self.weights[(next & 63) as usize] * SQUARES[(size & 15) as usize];
                     next += 1;
                 }
             }

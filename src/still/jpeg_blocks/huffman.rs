@@ -96,8 +96,6 @@ impl DcTable {
     const WIDTH: u32 = 9;
     /// Largest size of a difference in files of 8 bits (T.81, table F.1).
     const MOST_SIZE: u8 = 11;
-    /// Most bits that one coefficient takes.
-    pub(super) const MOST_BITS: u32 = LONGEST as u32 + Self::MOST_SIZE as u32;
 
     /// Lays the table out.
     pub(super) fn new(specification: &Specification) -> Result<Self, Damage> {
@@ -121,12 +119,8 @@ impl DcTable {
     /// which must be there.
     #[inline(always)]
     pub(super) fn difference(&self, bits: &mut Bits<'_>) -> Result<i32, Unread> {
-        let entry = self.lookup[bits.peek(Self::WIDTH) as usize];
-        let (length, size) = if entry == 0 {
-            self.long_code(*bits)?
-        } else {
-            (u32::from(entry & 15), u32::from(entry >> 4))
-        };
+        let found = self.code(bits.peek(LONGEST as u32));
+        let (length, size) = found.ok_or_else(|| bits.nonsense(Damage::Code))?;
         bits.pass(length);
         if size == 0 {
             return Ok(0);
@@ -138,13 +132,21 @@ impl DcTable {
         Ok(if is_negative { value + 1 - (1 << size) } else { value })
     }
 
+    /// The length of the code that `window`, 16 bits, begins with, and the size of the value behind it.
+    #[inline(always)]
+    pub(super) fn code(&self, window: u32) -> Option<(u32, u32)> {
+        let entry = self.lookup[(window >> (LONGEST as u32 - Self::WIDTH)) as usize];
+        if entry == 0 {
+            return self.find_long(window);
+        }
+        Some((u32::from(entry & 15), u32::from(entry >> 4)))
+    }
+
     #[cold]
     #[inline(never)]
-    fn long_code(&self, bits: Bits<'_>) -> Result<(u32, u32), Unread> {
-        match self.long.find(bits.peek(LONGEST as u32)) {
-            Some((length, size)) if size <= Self::MOST_SIZE => Ok((length, u32::from(size))),
-            _ => Err(bits.nonsense(Damage::Code)),
-        }
+    fn find_long(&self, window: u32) -> Option<(u32, u32)> {
+        let found = self.long.find(window).filter(|(_, size)| *size <= Self::MOST_SIZE);
+        found.map(|(length, size)| (length, u32::from(size)))
     }
 }
 
@@ -174,241 +176,25 @@ impl SymbolTable {
     /// The next symbol. Takes at most 16 bits, which must be there.
     #[inline(always)]
     pub(super) fn symbol(&self, bits: &mut Bits<'_>) -> Result<u8, Unread> {
-        let entry = self.lookup[bits.peek(Self::WIDTH) as usize];
-        let (length, symbol) = if entry == 0 {
-            self.long_code(*bits)?
-        } else {
-            (u32::from(entry & 255), (entry >> 8) as u8)
-        };
+        let found = self.code(bits.peek(LONGEST as u32));
+        let (length, symbol) = found.ok_or_else(|| bits.nonsense(Damage::Code))?;
         bits.pass(length);
         Ok(symbol)
     }
 
-    #[cold]
-    #[inline(never)]
-    fn long_code(&self, bits: Bits<'_>) -> Result<(u32, u8), Unread> {
-        let found = self.long.find(bits.peek(LONGEST as u32));
-        found.ok_or_else(|| bits.nonsense(Damage::Code))
-    }
-}
-
-/// A step over coefficients: how many bits to pass, how many coefficients these are, and about how much energy
-/// they hold, still quantised. From the lowest bit up: 6 bits, 8 bits, and an `f32` without its sign and its
-/// last bits, so that one load brings all three.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-struct Step(u32);
-
-impl Step {
-    /// Coefficients that the end-of-block code counts for: more than any block has and any runs add up to, so
-    /// that a block ended by it is told from one that is full.
-    const TO_END: u32 = 128;
-    /// No step known.
-    const NONE: Self = Self(0);
-    const COEFFICIENTS_AT: u32 = 6;
-    const ENERGY: u32 = 0xFFFF_C000;
-
-    fn new(bits: u32, coefficients: u32, energy: f32) -> Self {
-        Self(bits | coefficients << Self::COEFFICIENTS_AT | (energy.to_bits() << 1) & Self::ENERGY)
-    }
-
-    /// The step of a code, or none where such a code has no meaning in a sequential scan (T.81, F.1.2.2.1).
-    fn of(length: u32, symbol: u8) -> Self {
-        let (run, size) = (u32::from(symbol >> 4), u32::from(symbol & 15));
-        match (run, size) {
-            (0, 0) => Self::new(length, Self::TO_END, 0.0),
-            (15, 0) => Self::new(length, 16, 0.0),
-            (_, 0) => Self::NONE,
-            _ => Self::new(length + size, run + 1, square_of_size(size)),
-        }
-    }
-
+    /// The length of the code that `window`, 16 bits, begins with, and its symbol.
     #[inline(always)]
-    fn bits(self) -> u32 {
-        self.0 & 63
-    }
-
-    #[inline(always)]
-    fn coefficients(self) -> u32 {
-        self.0 >> Self::COEFFICIENTS_AT & 255
-    }
-
-    #[inline(always)]
-    fn energy(self) -> f32 {
-        f32::from_bits((self.0 & Self::ENERGY) >> 1)
-    }
-}
-
-/// About the mean square of coefficients of a size, 2ˢ⁻¹ to 2ˢ − 1, of which the smaller ones are more frequent.
-/// Which of them it is matters little to the energy of a block, and reading it would take longer than all else.
-pub(super) fn square_of_size(size: u32) -> f32 {
-    /// The root mean square as a multiple of the least.
-    const TYPICAL: f32 = 1.35;
-    let least = (1_u32 << (size - 1)) as f32;
-    if size == 1 { 1.0 } else { (TYPICAL * least).powi(2) }
-}
-
-/// The weight of each coefficient's energy, in the order of the file.
-pub(super) type Weights = [f32; 64];
-
-/// Gets past all coefficients of a block but the first.
-#[derive(Debug)]
-pub(super) struct AcTable {
-    /// By the next bits: the step over the first code.
-    single: [Step; Self::SIZE],
-    /// By the next bits: the step over all codes that lie in them with their values. The last one's value may
-    /// lie outside, as it is not needed.
-    several: [Step; Self::SIZE],
-    long: LongCodes,
-}
-
-impl AcTable {
-    /// Bits looked up at once.
-    const WIDTH: u32 = 12;
-    const SIZE: usize = 1 << Self::WIDTH;
-    /// Most coefficients that a step over several codes passes before its last code.
-    const MOST_BEFORE_LAST: u32 = 15;
-    /// Up to here such a step cannot leave the block before its last code.
-    const SEVERAL_BELOW: u32 = 64 - Self::MOST_BEFORE_LAST;
-    /// Most bits in a step of one code.
-    const MOST_BITS: u32 = LONGEST as u32 + 15;
-
-    /// Lays the table out.
-    pub(super) fn new(specification: &Specification) -> Result<Box<Self>, Damage> {
-        let mut table = Box::new(Self {
-            single: [Step::NONE; Self::SIZE],
-            several: [Step::NONE; Self::SIZE],
-            long: LongCodes(Vec::new()),
-        });
-        let mut lengths = [0; Self::SIZE];
-        let single = &mut table.single;
-        let long = fill::<{ Self::SIZE }>(
-            specification.codes()?,
-            Self::WIDTH,
-            |window, length, symbol| {
-                if let (Some(step), Some(known)) = (single.get_mut(window), lengths.get_mut(window))
-                {
-                    *step = Step::of(length, symbol);
-                    *known = length;
-                }
-            },
-        );
-        for (window, step) in table.several.iter_mut().enumerate() {
-            *step = Self::combine(window, &table.single, &lengths);
+    pub(super) fn code(&self, window: u32) -> Option<(u32, u8)> {
+        let entry = self.lookup[(window >> (LONGEST as u32 - Self::WIDTH)) as usize];
+        if entry == 0 {
+            return self.find_long(window);
         }
-        table.long = long;
-        Ok(table)
-    }
-
-    fn combine(window: usize, single: &[Step; Self::SIZE], lengths: &[u32; Self::SIZE]) -> Step {
-        let (mut bits, mut coefficients, mut energy) = (0, 0, 0.0);
-        while bits < Self::WIDTH && coefficients <= Self::MOST_BEFORE_LAST {
-            let rest = (window << bits) & (Self::SIZE - 1);
-            let step = single[rest];
-            // The code must lie within the bits that are known.
-            if step == Step::NONE || lengths[rest] > Self::WIDTH - bits {
-                break;
-            }
-            bits += step.bits();
-            coefficients += step.coefficients();
-            energy += step.energy();
-        }
-        Step::new(bits, coefficients, energy)
-    }
-
-    /// Passes coefficients 1 to 63. Nothing but one first coefficient may have been read since a refill.
-    ///
-    /// Returns about the energy of the lowest of them if `WEIGHED`: the sum of squares times `weights` over the
-    /// first two steps. Of each only the size is looked at, and codes passed in one step share a weight.
-    #[inline(always)]
-    pub(super) fn pass_block<const WEIGHED: bool>(
-        &self,
-        bits: &mut Bits<'_>,
-        weights: &Weights,
-    ) -> Result<f32, Unread> {
-        // What a step over several codes takes at most: all but the last one's value lie in the window.
-        const { assert!(DcTable::MOST_BITS + Self::WIDTH + 15 <= Bits::REFILLED) };
-        const { assert!(2 * (Self::WIDTH + 15) <= Bits::REFILLED) };
-        // The lowest coefficients come first and hold most of the energy. Weighing the others too took longer
-        // and told no more about photographs.
-        let mut step = self.several[bits.peek(Self::WIDTH) as usize];
-        if step == Step::NONE {
-            step = self.long_step_refilled(bits)?;
-        }
-        bits.pass(step.bits());
-        let mut next = 1 + step.coefficients();
-        let mut energy = if WEIGHED { weights[1] * step.energy() } else { 0.0 };
-        if next < Self::SEVERAL_BELOW {
-            bits.refill();
-            let mut step = self.several[bits.peek(Self::WIDTH) as usize];
-            if step == Step::NONE {
-                step = self.long_step_refilled(bits)?;
-            }
-            bits.pass(step.bits());
-            if WEIGHED {
-                energy += weights[(next & 63) as usize] * step.energy();
-            }
-            next += step.coefficients();
-        }
-        while next < Self::SEVERAL_BELOW {
-            let step = self.several[bits.peek(Self::WIDTH) as usize];
-            if step == Step::NONE {
-                next += self.pass_long(bits)?;
-            } else {
-                bits.pass(step.bits());
-                next += step.coefficients();
-            }
-            if next >= Self::SEVERAL_BELOW {
-                break;
-            }
-            bits.refill();
-            let step = self.several[bits.peek(Self::WIDTH) as usize];
-            if step == Step::NONE {
-                next += self.pass_long(bits)?;
-            } else {
-                bits.pass(step.bits());
-                next += step.coefficients();
-            }
-        }
-        while next < 64 {
-            bits.refill();
-            let step = self.single[bits.peek(Self::WIDTH) as usize];
-            if step == Step::NONE {
-                next += self.pass_long(bits)?;
-            } else {
-                bits.pass(step.bits());
-                next += step.coefficients();
-            }
-        }
-        if next == 64 || next >= Step::TO_END {
-            Ok(energy)
-        } else {
-            Err(bits.nonsense(Damage::Block))
-        }
-    }
-
-    /// Passes a code that is longer than the lookup; returns how many coefficients that are.
-    #[inline(always)]
-    fn pass_long(&self, bits: &mut Bits<'_>) -> Result<u32, Unread> {
-        let step = self.long_step_refilled(bits)?;
-        bits.pass(step.bits());
-        Ok(step.coefficients())
-    }
-
-    /// The step over a code that is longer than the lookup.
-    #[inline(always)]
-    fn long_step_refilled(&self, bits: &mut Bits<'_>) -> Result<Step, Unread> {
-        const { assert!(Self::MOST_BITS <= Bits::REFILLED) };
-        bits.refill();
-        self.long_step(*bits)
+        Some((u32::from(entry & 255), (entry >> 8) as u8))
     }
 
     #[cold]
     #[inline(never)]
-    fn long_step(&self, bits: Bits<'_>) -> Result<Step, Unread> {
-        let found = self.long.find(bits.peek(LONGEST as u32));
-        match found.map_or(Step::NONE, |(length, symbol)| Step::of(length, symbol)) {
-            Step::NONE => Err(bits.nonsense(Damage::Code)),
-            step => Ok(step),
-        }
+    fn find_long(&self, window: u32) -> Option<(u32, u8)> {
+        self.long.find(window)
     }
 }

@@ -18,7 +18,7 @@ pub(super) fn has_ff(word: u64) -> bool {
 }
 
 /// The offset of the first 0xFF.
-fn find_ff(bytes: &[u8]) -> Option<usize> {
+pub(super) fn find_ff(bytes: &[u8]) -> Option<usize> {
     let (words, _) = bytes.as_chunks::<8>();
     let clean = words.iter().take_while(|word| !has_ff(u64::from_be_bytes(**word))).count() * 8;
     let rest = bytes.get(clean..)?;

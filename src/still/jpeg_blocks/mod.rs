@@ -14,13 +14,18 @@
 mod band;
 mod bits;
 mod colour;
+mod energy;
 mod error;
 mod frame;
 mod huffman;
 mod markers;
+mod passing;
 mod planes;
 mod reader;
 mod scan;
+mod sequential;
+mod steps;
+mod stretch;
 #[cfg(test)]
 mod tests;
 

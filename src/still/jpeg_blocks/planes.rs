@@ -30,27 +30,54 @@ pub(crate) struct Plane {
     pub(crate) block_width: f64,
     /// Picture pixels that one block covers down.
     pub(crate) block_height: f64,
-    /// Means on the scale 0–255 of the samples, row by row, `columns` to a row. Quantisation may take them a
-    /// little out of that range. A block at the right or bottom edge may reach out of the picture; its mean
-    /// then includes whatever the encoder put there, usually the edge pixels repeated.
-    pub(crate) means: Vec<f32>,
-    /// The step that the means are quantised in, on the same scale.
+    /// The step that the means are quantised in, on the scale 0–255 of the samples.
     pub(crate) step: f32,
-    /// About the variance within each block, on the square of that scale: by Parseval's theorem the energy of
-    /// the coefficients but the first, here of the lowest, which hold most of it. To a third or so in busy
-    /// blocks. Empty where it was not asked for or is not known.
-    pub(crate) variances: Vec<f32>,
+    /// The first coefficients, in steps of eight times that.
+    values: Vec<i16>,
+    /// The energy of the others; empty where it was not asked for or is not known.
+    energies: Vec<f32>,
+    /// Values in a row.
+    stride: usize,
 }
 
 impl Plane {
+    /// The mean of a block on the scale 0–255 of the samples; `None` outside the picture. Quantisation may take it a
+    /// little out of that range. A block at the right or bottom edge may reach out of the picture; its mean
+    /// then includes whatever the encoder put there, usually the edge pixels repeated.
+    pub(crate) fn mean(&self, column: usize, row: usize) -> Option<f32> {
+        self.means(row).nth(column)
+    }
+
+    /// The means of a row of blocks.
+    pub(crate) fn means(&self, row: usize) -> impl Iterator<Item = f32> {
+        // A block's first coefficient is eight times the mean of its samples less 128 (T.81, A.3).
+        self.row(&self.values, row).iter().map(|value| f32::from(*value) * self.step + 128.0)
+    }
+
+    /// About the variance within each block of a row, on the square of the samples' scale: by Parseval's theorem the
+    /// energy of the coefficients but the first, here of the lowest, which hold most of it. To a third or so in
+    /// busy blocks. Nothing where it is not [known](Self::has_variances).
+    pub(crate) fn variances(&self, row: usize) -> impl Iterator<Item = f32> {
+        // The transform is orthonormal (T.81, A.3.3): a mean square of 64 samples.
+        self.row(&self.energies, row).iter().map(|energy| energy / 64.0)
+    }
+
+    /// Whether the variances are known.
+    pub(crate) fn has_variances(&self) -> bool {
+        !self.energies.is_empty()
+    }
+
+    fn row<'a, T>(&self, values: &'a [T], row: usize) -> &'a [T] {
+        let first = row.min(self.rows) * self.stride;
+        let columns = if row < self.rows { self.columns } else { 0 };
+        values.get(first..first + columns).unwrap_or_default()
+    }
+
     /// The mean of the block that holds a picture point.
     fn mean_at(&self, x: f64, y: f64) -> Option<f64> {
         let column = (x / self.block_width) as usize;
         let row = (y / self.block_height) as usize;
-        if column >= self.columns {
-            return None;
-        }
-        self.means.get(row * self.columns + column).map(|mean| f64::from(*mean))
+        self.mean(column, row).map(f64::from)
     }
 }
 
@@ -129,27 +156,18 @@ impl Coefficients {
         self.lowest_bit == Some(0)
     }
 
-    /// The means. A block's first coefficient is eight times the mean of its samples less 128 (T.81, A.3).
+    /// The plane, without the blocks that fill up the coding units.
     pub(super) fn into_plane(self, frame: &Frame, component: &Component) -> Plane {
-        let scale = f32::from(self.step.unwrap_or(0)) / 8.0;
-        let mut means = Vec::with_capacity(component.columns * component.rows);
-        for row in self.values.chunks_exact(self.stride.max(1)).take(component.rows) {
-            let picture = row.iter().take(component.columns);
-            means.extend(picture.map(|value| f32::from(*value) * scale + 128.0));
-        }
-        // The transform is orthonormal (T.81, A.3.3): a mean square of 64 samples.
-        let energies = self.energies.chunks_exact(self.stride.max(1)).take(component.rows);
-        let picture = energies.flat_map(|row| row.iter().take(component.columns));
-        let variances = picture.map(|energy| energy / 64.0).collect();
         let size = |most: u8, factor: u8| 8.0 * f64::from(most) / f64::from(factor);
         Plane {
             columns: component.columns,
             rows: component.rows,
             block_width: size(frame.most_across, component.across),
             block_height: size(frame.most_down, component.down),
-            means,
-            step: scale,
-            variances,
+            step: f32::from(self.step.unwrap_or(0)) / 8.0,
+            values: self.values,
+            energies: self.energies,
+            stride: self.stride,
         }
     }
 }

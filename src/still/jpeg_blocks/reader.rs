@@ -2,12 +2,15 @@
 
 use super::band::{BandNext, BandUpper};
 use super::colour::{ColourMarkers, ColourModel};
+use super::energy::{EnergyTable, Weights};
 use super::error::{Damage, Unread};
 use super::frame::{Component, Frame, Process};
-use super::huffman::{AcTable, DcTable, Specification, SymbolTable, Weights};
+use super::huffman::{DcTable, Specification, SymbolTable};
 use super::markers::{Contents, EOI, SOI, next_marker, segment};
 use super::planes::{BlockMeans, Coefficients};
-use super::scan::{self, Header, NextBit, UpperBits, Whole};
+use super::scan::{self, Header, NextBit, Part, UpperBits};
+use super::sequential::{self, Lane};
+use super::steps::Coding;
 
 /// Tables of one kind that can be in use at a time.
 const TABLES: usize = 4;
@@ -223,20 +226,21 @@ impl Reader<'_> {
             };
             return scan::decode(data, frame, &header, interval, planes, coding);
         }
-        let ac = lay_out(&self.ac, used(|component| component.ac)?, AcTable::new)?;
+        let ac = lay_out(&self.ac, used(|component| component.ac)?, SymbolTable::new)?;
         if self.variances {
             want_energies(frame, planes, self.colour);
         }
-        let weights: Vec<Weights> =
-            frame.components.iter().map(|component| weights(&self.steps, component)).collect();
-        let coding = |component: &scan::ScanComponent| {
-            Ok(Whole {
-                dc: table(&dc, component.dc)?,
-                ac: table(&ac, component.ac).map(Box::as_ref)?,
-                weights: weights.get(component.place).ok_or(Damage::Scan)?,
-            })
-        };
-        scan::decode(data, frame, &header, interval, planes, coding)
+        let (units, parts) = scan::parts(frame, &header, planes)?;
+        let lanes = parts.into_iter().map(|part| {
+            let Part { scanned, component, plane, across, down } = part;
+            let coding = Coding { dc: table(&dc, scanned.dc)?, ac: table(&ac, scanned.ac)? };
+            let energy = (!plane.energies.is_empty())
+                .then(|| EnergyTable::new(coding.ac, &weights(&self.steps, component)));
+            let found = Vec::new();
+            Ok(Lane { coding, energy, plane, across, down, prediction: 0, found })
+        });
+        let mut lanes = lanes.collect::<Result<Vec<_>, Damage>>()?;
+        sequential::decode(data, units, interval, &mut lanes)
     }
 }
 

@@ -1,9 +1,9 @@
-//! Decoding of the scans that carry first coefficients (ITU-T T.81, B.2.3, F.2 and G.2).
+//! Scans and their parts (ITU-T T.81, B.2.3), and the decoding of those of progressive files (G.2).
 
 use super::bits::Bits;
 use super::error::{Damage, Unread};
-use super::frame::Frame;
-use super::huffman::{AcTable, DcTable, Weights};
+use super::frame::{Component, Frame};
+use super::huffman::DcTable;
 use super::markers::Contents;
 use super::planes::Coefficients;
 
@@ -76,34 +76,6 @@ pub(super) trait BlockCoding {
     fn read(&self, bits: &mut Bits<'_>, before: &mut i32, block: Block<'_>) -> Result<(), Unread>;
 }
 
-/// All coefficients.
-#[derive(Debug)]
-pub(super) struct Whole<'t> {
-    pub(super) dc: &'t DcTable,
-    pub(super) ac: &'t AcTable,
-    /// What the energies are weighed by, where they are wanted.
-    pub(super) weights: &'t Weights,
-}
-
-impl BlockCoding for Whole<'_> {
-    #[inline(always)]
-    fn read(
-        &self,
-        bits: &mut Bits<'_>,
-        prediction: &mut i32,
-        block: Block<'_>,
-    ) -> Result<(), Unread> {
-        bits.refill();
-        *prediction += self.dc.difference(bits)?;
-        *block.value = i16::try_from(*prediction).map_err(|_| bits.nonsense(Damage::Block))?;
-        match block.energy {
-            Some(energy) => *energy = self.ac.pass_block::<true>(bits, self.weights)?,
-            None => _ = self.ac.pass_block::<false>(bits, self.weights)?,
-        }
-        Ok(())
-    }
-}
-
 /// The upper bits of the first coefficient.
 #[derive(Debug)]
 pub(super) struct UpperBits<'t> {
@@ -145,31 +117,26 @@ impl BlockCoding for NextBit {
     }
 }
 
-/// One component's part in the decoding of a scan.
+/// One component's part in a scan.
 #[derive(Debug)]
-pub(super) struct Lane<'p, C> {
-    pub(super) coding: C,
+pub(super) struct Part<'p> {
+    pub(super) scanned: ScanComponent,
+    pub(super) component: &'p Component,
     pub(super) plane: &'p mut Coefficients,
     /// Its blocks across and down in a coding unit.
-    across: usize,
-    down: usize,
-    before: i32,
+    pub(super) across: usize,
+    pub(super) down: usize,
 }
 
-/// Decodes a scan whose data begins at `start`; returns where it ends.
-///
-/// `planes` are the frame's, and `coding` makes what each component of the scan is read with.
-pub(super) fn decode<C: BlockCoding>(
-    (data, start): (&[u8], usize),
-    frame: &Frame,
+/// The parts of a scan, in its order, which need not be that of the frame; and its coding units across and down.
+/// `planes` are the frame's.
+pub(super) fn parts<'p>(
+    frame: &'p Frame,
     header: &Header,
-    restart_interval: u16,
-    planes: &mut [Coefficients],
-    coding: impl Fn(&ScanComponent) -> Result<C, Damage>,
-) -> Result<usize, Unread> {
+    planes: &'p mut [Coefficients],
+) -> Result<((usize, usize), Vec<Part<'p>>), Damage> {
     let is_alone = header.components.len() == 1;
-    let mut lanes = Vec::with_capacity(header.components.len());
-    // In the order of the scan, which need not be that of the frame.
+    let mut parts = Vec::with_capacity(header.components.len());
     let mut planes: Vec<_> = planes.iter_mut().map(Some).collect();
     let mut units = frame.units();
     for scanned in &header.components {
@@ -182,12 +149,37 @@ pub(super) fn decode<C: BlockCoding>(
         } else {
             (usize::from(component.across), usize::from(component.down))
         };
-        lanes.push(Lane { coding: coding(scanned)?, plane, across, down, before: 0 });
+        parts.push(Part { scanned: *scanned, component, plane, across, down });
     }
-    if lanes.iter().map(|lane| lane.across * lane.down).sum::<usize>() > MOST_BLOCKS {
-        return Err(Damage::Scan.into());
+    if parts.iter().map(|part| part.across * part.down).sum::<usize>() > MOST_BLOCKS {
+        return Err(Damage::Scan);
     }
+    Ok((units, parts))
+}
 
+/// A part and how far its decoding has come.
+#[derive(Debug)]
+struct Lane<'p, C> {
+    coding: C,
+    part: Part<'p>,
+    before: i32,
+}
+
+/// Decodes a scan of a progressive file whose data begins at `start`; returns where it ends.
+///
+/// `planes` are the frame's, and `coding` makes what each component of the scan is read with.
+pub(super) fn decode<C: BlockCoding>(
+    (data, start): (&[u8], usize),
+    frame: &Frame,
+    header: &Header,
+    restart_interval: u16,
+    planes: &mut [Coefficients],
+    coding: impl Fn(&ScanComponent) -> Result<C, Damage>,
+) -> Result<usize, Unread> {
+    let (units, parts) = parts(frame, header, planes)?;
+    let lanes =
+        parts.into_iter().map(|part| Ok(Lane { coding: coding(&part.scanned)?, part, before: 0 }));
+    let mut lanes = lanes.collect::<Result<Vec<_>, Damage>>()?;
     let mut bits = Bits::new(data, start);
     let mut restarts = Restarts::new(restart_interval);
     for row in 0..units.1 {
@@ -210,10 +202,10 @@ pub(super) fn decode<C: BlockCoding>(
 impl<C: BlockCoding> Lane<'_, C> {
     #[inline(always)]
     fn read_unit(&mut self, bits: &mut Bits<'_>, column: usize, row: usize) -> Result<(), Unread> {
-        for down in 0..self.down {
-            let first = (row * self.down + down) * self.plane.stride + column * self.across;
-            let last = first + self.across;
-            let plane = &mut *self.plane;
+        let Part { plane, across, down, .. } = &mut self.part;
+        for line in 0..*down {
+            let first = (row * *down + line) * plane.stride + column * *across;
+            let last = first + *across;
             let values = plane.values.get_mut(first..last).unwrap_or_default();
             let mut energies = plane.energies.get_mut(first..last).unwrap_or_default().iter_mut();
             let mut nonzero = plane.nonzero.get_mut(first..last).unwrap_or_default().iter_mut();

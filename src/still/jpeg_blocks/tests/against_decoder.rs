@@ -9,10 +9,11 @@
 
 use image::codecs::jpeg::JpegEncoder;
 use image::{ImageFormat, Rgb, RgbImage};
+use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 
 use super::super::colour::ColourModel;
 use super::super::planes::Plane;
-use super::super::{BlockMeans, read};
+use super::super::{BlockMeans, read, read_with_variances};
 use super::{FIXTURES, Numbers};
 
 /// Most that a block's mean of a colour difference may be off, in levels.
@@ -61,8 +62,8 @@ fn differences(means: &BlockMeans, pixels: &RgbImage, component: usize) -> Vec<f
                     sum += sample(*pixels.get_pixel(x, y), means.colour, component);
                 }
             }
-            let place = row as usize * plane.columns + column as usize;
-            found.push(f64::from(plane.means[place]) - sum / f64::from(width * height));
+            let mean = plane.mean(column as usize, row as usize).unwrap();
+            found.push(f64::from(mean) - sum / f64::from(width * height));
         }
     }
     found
@@ -145,4 +146,38 @@ fn flat_areas_keep_the_fraction_that_rounding_takes() {
     assert!((red - 120.25 / 255.0).abs() * 255.0 < 3.0 / 16.0 + 1e-6, "{}", red * 255.0);
     assert_eq!((red, red), (green, blue));
     assert!((red * 255.0).fract() > 0.01);
+}
+
+/// Data is passed in two places at once, at restarts or from some bit in the middle; that must not show.
+#[test]
+fn restarts_make_no_difference() {
+    let (width, height) = (701, 530);
+    let mut numbers = Numbers(11);
+    let rgb: Vec<u8> = (0..width * height)
+        .flat_map(|at| {
+            // Flat above and busy below, so that the two places do not keep pace.
+            let most = 1 + 200 * (at / width) / height;
+            [0, 1, 2].map(|_| 30 + numbers.below(most) as u8)
+        })
+        .collect();
+    let samplings = [
+        SamplingFactor::F_1_1,
+        SamplingFactor::F_2_1,
+        SamplingFactor::F_1_2,
+        SamplingFactor::F_2_2,
+    ];
+    for sampling in samplings {
+        let jpeg = |interval| {
+            let mut jpeg = Vec::new();
+            let mut encoder = Encoder::new(&mut jpeg, 92);
+            encoder.set_sampling_factor(sampling);
+            encoder.set_restart_interval(interval);
+            encoder.encode(&rgb, width as u16, height as u16, ColorType::Rgb).unwrap();
+            read_with_variances(&jpeg).map(|means| BlockMeans { end: 0, ..means })
+        };
+        let whole = jpeg(0).unwrap();
+        for interval in [1, 4, 45, 1000, 20_000] {
+            assert_eq!(jpeg(interval).unwrap(), whole, "{sampling:?}, every {interval}");
+        }
+    }
 }

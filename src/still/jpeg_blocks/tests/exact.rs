@@ -1,7 +1,7 @@
 //! Means that are known to the last bit.
 
 use super::super::colour::ColourModel;
-use super::super::{BlockMeans, read};
+use super::super::{BlockMeans, Plane, read};
 use super::writer::{Detail, Sketch};
 
 /// Checks every mean of a sketch against what was written; returns how many there were.
@@ -14,15 +14,17 @@ fn check(sketch: &Sketch) -> usize {
     let mut count = 0;
     for ((plane, grid), factors) in found.components.iter().zip(&grids).zip(&sketch.factors) {
         assert_eq!((plane.columns, plane.rows), (grid.columns, grid.rows), "{sketch:?}");
-        assert_eq!(plane.means.len(), grid.columns * grid.rows);
         assert_eq!(plane.block_width, 8.0 * most.0 as f64 / factors.0 as f64);
         assert_eq!(plane.block_height, 8.0 * most.1 as f64 / factors.1 as f64);
-        for (place, mean) in plane.means.iter().enumerate() {
-            let value = grid.at(place % grid.columns, place / grid.columns);
-            let expected = value as f32 * f32::from(sketch.step) / 8.0 + 128.0;
-            assert_eq!(*mean, expected, "block {place} of {sketch:?}");
-            count += 1;
+        for row in 0..grid.rows {
+            let means: Vec<f32> = plane.means(row).collect();
+            let expected: Vec<f32> = (0..grid.columns)
+                .map(|column| grid.at(column, row) as f32 * f32::from(sketch.step) / 8.0 + 128.0)
+                .collect();
+            assert_eq!(means, expected, "row {row} of {sketch:?}");
+            count += means.len();
         }
+        assert_eq!(plane.means(grid.rows).count(), 0);
     }
     count
 }
@@ -61,6 +63,26 @@ fn every_size_to_beyond_a_unit() {
         for height in [1, 7, 8, 9, 15, 16, 17, 33] {
             for (frame, interleaved) in [(0xC0, true), (0xC0, false), (0xC2, true), (0xC2, false)] {
                 check(&Sketch { frame, width, height, interleaved, ..Sketch::default() });
+            }
+        }
+    }
+}
+
+/// Large enough for tables of several codes, and for data to be passed in two places at once.
+#[test]
+fn many_blocks() {
+    for detail in [Detail::Flat, Detail::Busy] {
+        for interleaved in [true, false] {
+            for restart in [0, 3, 700] {
+                let sketch = Sketch {
+                    width: 523,
+                    height: 461,
+                    detail,
+                    interleaved,
+                    restart,
+                    ..Sketch::default()
+                };
+                assert!(check(&sketch) > 5000);
             }
         }
     }
@@ -132,15 +154,15 @@ fn colour_comes_from_the_block_each_component_has_there() {
             let [x, y] = [x, y].map(|pixel| f64::from(pixel) + 0.5);
             let found = picture.rgb_at(x, y).unwrap();
             let (column, row) = ((x / 8.0) as usize, (y / 8.0) as usize);
-            let coarse = row / 2 * green.columns + column / 2;
-            let expected =
-                [red.means[row * red.columns + column], green.means[coarse], blue.means[coarse]];
+            let coarse = |plane: &Plane| plane.mean(column / 2, row / 2).unwrap();
+            let expected = [red.mean(column, row).unwrap(), coarse(green), coarse(blue)];
             assert_eq!(found, expected.map(|level| f64::from(level) / 255.0));
         }
     }
 
     let picture = known(ColourModel::YCbCr);
-    let [luma, blue, red] = [0, 1, 2].map(|plane| f64::from(picture.components[plane].means[0]));
+    let [luma, blue, red] =
+        [0, 1, 2].map(|plane| f64::from(picture.components[plane].mean(0, 0).unwrap()));
     let found = picture.rgb_at(0.0, 0.0).unwrap().map(|level| level * 255.0);
     assert!((found[0] - (luma + 1.402 * (red - 128.0))).abs() < 1e-9);
     assert!((found[2] - (luma + 1.772 * (blue - 128.0))).abs() < 1e-9);

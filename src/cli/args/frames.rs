@@ -6,10 +6,10 @@ use clap::{Args, ValueEnum};
 use mirecast::frames::Tolerance;
 use mirecast::report::{FrameFilter, FrameOrder};
 
-use super::args::Format;
-use super::grade_args::{FrameTargets, GradeArguments, Targets};
+use super::grade::{FrameTargets, GradeArguments, Targets};
 use super::limits::Limits;
 use super::report::ReportArguments;
+use super::values::Format;
 
 const FRAMES_EXAMPLES: &str = "\
 Examples:
@@ -61,9 +61,9 @@ pub(crate) struct FramesArguments {
     #[arg(long, value_name = "CARD")]
     pub(crate) reference: Option<PathBuf>,
 
-    /// What is still neutral: mired, or mired and Duv, as in 20 or 20,0.006
-    #[arg(long, value_name = "MIRED[,DUV]", default_value = "20,0.006")]
-    pub(crate) tolerance: Tolerance,
+    /// What is still neutral: mired, or mired and Duv, as in 20 or 20,0.006 [default: 20,0.006]
+    #[arg(long, value_name = "MIRED[,DUV]")]
+    pub(crate) tolerance: Option<Tolerance>,
 
     /// A table of presets to use instead of the built-in one
     #[arg(long, value_name = "FILE")]

@@ -1,4 +1,4 @@
-//! The arguments of `mirecast setups`, `mirecast dial` and `mirecast gels`.
+//! The arguments of `mirecast setups` and `mirecast dial`.
 
 use std::path::PathBuf;
 
@@ -6,10 +6,10 @@ use clap::Args;
 
 use mirecast::card::Area;
 
-use super::args::{Format, ReadingArguments, area};
 use super::limits::Limits;
+use super::reading::ReadingArguments;
 use super::report::ReportArguments;
-use super::write_file::Existing;
+use super::values::{Existing, Format, area};
 
 const SETUPS_EXAMPLES: &str = "\
 Examples:
@@ -124,31 +124,4 @@ pub(crate) struct DialArguments {
 
     #[command(flatten)]
     pub(crate) limits: Limits,
-}
-
-const GELS_EXAMPLES: &str = "\
-Examples:
-  mirecast gels
-  mirecast gels --write my-gels.toml
-      Then put the figures of your own gels into my-gels.toml, and:
-  mirecast setups --gels my-gels.toml window.jpg lamp.jpg";
-
-/// Show the conversion and correction gels, or write a table of them to edit
-#[derive(Debug, Args)]
-#[command(after_help = GELS_EXAMPLES)]
-pub(crate) struct GelsArguments {
-    /// Show the table in FILE instead of the built-in one
-    #[arg(long, value_name = "FILE")]
-    pub(crate) gels: Option<PathBuf>,
-
-    /// Write a copy of the built-in table, with comments, to the new file FILE
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["gels", "format"])]
-    pub(crate) write: Option<PathBuf>,
-
-    #[command(flatten)]
-    pub(crate) existing: Existing,
-
-    /// How to print the gels
-    #[arg(long, value_enum, default_value_t)]
-    pub(crate) format: Format,
 }

@@ -6,7 +6,7 @@ use std::time::Duration;
 use clap::Args;
 use mirecast::still::ReadOptions;
 
-use super::batch::Batch;
+use crate::cli::batch::Batch;
 
 /// Beyond a limit a file is refused; the others are read all the same.
 #[derive(Debug, Clone, Copy, PartialEq, Args)]

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use mirecast::grade::{Footage, GradeOptions, Strength};
 
-use super::write_file::Existing;
+use super::values::Existing;
 
 /// What is to be written of corrections where there are records only.
 #[derive(Debug, Clone, Args)]
@@ -33,6 +33,12 @@ pub(crate) struct FrameTargets {
     /// Write small corrected copies into FOLDER: what each .clf and what each .cc makes of a frame
     #[arg(long, value_name = "FOLDER")]
     pub(crate) proofs: Option<PathBuf>,
+}
+
+impl FrameTargets {
+    pub(crate) fn are_wanted(&self) -> bool {
+        self.corrections.is_some() || self.proofs.is_some()
+    }
 }
 
 /// How corrections are made.

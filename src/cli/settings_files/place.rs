@@ -1,0 +1,129 @@
+//! Where settings files are looked for.
+
+use std::fs;
+use std::io::{self, ErrorKind};
+use std::path::{Path, PathBuf};
+
+use etcetera::BaseStrategy;
+
+use super::{FILE_NAME, SettingsError, from_here};
+
+/// Where the user's own settings are, there already or not; `None` without a home.
+pub(crate) fn user_path() -> Option<PathBuf> {
+    let places = etcetera::choose_base_strategy().ok()?;
+    Some(places.config_dir().join("mirecast").join(FILE_NAME))
+}
+
+/// The user's own settings, where there are any.
+pub(super) fn of_the_user() -> Result<Option<PathBuf>, SettingsError> {
+    match user_path() {
+        Some(path) => Ok(is_there(&path)?.then_some(path)),
+        None => Ok(None),
+    }
+}
+
+/// The settings of the shoot that photos are of: in their folder or the nearest one above it that has
+/// any. Where nothing is named that exists, as with a list of files, the current folder is meant.
+///
+/// # Errors
+/// Where photos are of shoots with settings of their own: one run has one set of them.
+pub(super) fn of_the_shoot(given: &[PathBuf]) -> Result<Option<PathBuf>, SettingsError> {
+    let mut folders: Vec<PathBuf> =
+        given.iter().filter_map(|path| folder_of(path)?.canonicalize().ok()).collect();
+    folders.dedup();
+    if folders.is_empty() {
+        folders.extend(Path::new(".").canonicalize());
+    }
+    let mut found: Option<PathBuf> = None;
+    for folder in folders {
+        match (nearest(&folder)?, &found) {
+            (Some(second), Some(first)) if second != *first => {
+                return Err(SettingsError::TwoShoots { first: first.clone(), second });
+            }
+            (Some(path), _) => found = Some(path),
+            (None, _) => {}
+        }
+    }
+    Ok(found)
+}
+
+fn nearest(folder: &Path) -> Result<Option<PathBuf>, SettingsError> {
+    for folder in folder.ancestors() {
+        let path = folder.join(FILE_NAME);
+        if is_there(&path)? {
+            return Ok(Some(from_here(&path)));
+        }
+    }
+    Ok(None)
+}
+
+/// The folder that an argument is in, or is: a photo, a folder, either with a set-up's name before it
+/// and a balance after it.
+fn folder_of(given: &Path) -> Option<PathBuf> {
+    let text = given.to_str();
+    let unnamed = text.and_then(|text| Some(text.split_once('=')?.1));
+    let bare = |text: &str| text.rsplit_once('@').map(|(path, _)| path.to_owned());
+    let ways = [
+        Some(given.to_path_buf()),
+        text.and_then(bare).map(PathBuf::from),
+        unnamed.map(PathBuf::from),
+        unnamed.and_then(bare).map(PathBuf::from),
+    ];
+    let path = ways.into_iter().flatten().find(|path| path.exists())?;
+    if path.is_dir() {
+        return Some(path);
+    }
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    Some(parent.unwrap_or(Path::new(".")).to_path_buf())
+}
+
+/// Whether there is such a file. What is no file, as a pipe that nobody writes into, is an error and
+/// not waited for.
+fn is_there(path: &Path) -> Result<bool, SettingsError> {
+    let unreadable = |source| SettingsError::Unreadable { path: from_here(path), source };
+    match fs::metadata(path) {
+        Ok(metadata) if metadata.is_file() => Ok(true),
+        Ok(_) => Err(unreadable(io::Error::other("it is not a plain file"))),
+        Err(error) => match error.kind() {
+            // What may not be looked for is as good as not there: nor could photos be read there.
+            ErrorKind::NotFound | ErrorKind::NotADirectory | ErrorKind::PermissionDenied => {
+                Ok(false)
+            }
+            _ => Err(unreadable(error)),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_nearest_file_above_the_photos_counts_and_two_are_an_error() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().canonicalize().unwrap().join(name);
+        for name in ["shoot/day/cards", "other"] {
+            fs::create_dir_all(at(name)).unwrap();
+        }
+        for name in ["shoot/day/cards/a.jpg", "shoot/mirecast.toml", "other/b.jpg"] {
+            fs::write(at(name), "").unwrap();
+        }
+        let found = |given: &[PathBuf]| of_the_shoot(given).unwrap();
+        let own = Some(at("shoot/mirecast.toml"));
+        let card = at("shoot/day/cards/a.jpg");
+        assert_eq!(found(std::slice::from_ref(&card)), own);
+        assert_eq!(found(&[at("shoot/day")]), own);
+        let (named, shot_at) = (format!("a={}", card.display()), format!("{}@3K", card.display()));
+        assert_eq!(found(&[named.into(), shot_at.into()]), own);
+        let both = format!("a={}@3000K", card.display());
+        assert_eq!(found(&[both.into(), "5600K".into()]), own, "a light is nowhere");
+        // Photos without settings of their own go with those that have them.
+        assert_eq!(found(&[at("other/b.jpg"), card.clone()]), own);
+        fs::write(at("other/mirecast.toml"), "").unwrap();
+        let two = of_the_shoot(&[card, at("other/b.jpg")]).unwrap_err().to_string();
+        assert!(two.contains("shoot/mirecast.toml and") && two.contains("--no-settings"), "{two}");
+        fs::create_dir(at("shoot/day/mirecast.toml")).unwrap();
+        let folder = of_the_shoot(&[at("shoot/day")]).unwrap_err().to_string();
+        assert!(folder.contains("not a plain file"), "{folder}");
+    }
+}

@@ -1,0 +1,45 @@
+//! The terms that evidence and prior are made of, and the weights that training finds for them.
+
+use super::candidates::Candidate;
+use super::evidence::{Evidence, VIEW_COUNT};
+use super::plane::{Histogram, Place};
+use super::template::{KNOT_COUNT, Template, around};
+
+/// Numbers that the prior is made of.
+pub const PRIOR_COUNT: usize = 6;
+
+/// What training finds: log-linear weights, so that the logarithm of a cast's probability is a sum
+/// over the views' weight on the plane and a prior.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weights {
+    /// One template a view.
+    pub templates: [Template; VIEW_COUNT],
+    /// What speaks for a cast before the frame is seen; see [`prior_terms`].
+    pub prior: [f32; PRIOR_COUNT],
+    /// The sum is divided by this: how much surer training is of its own scenes than of others.
+    pub temperature: f32,
+}
+
+/// The terms of the prior: how far a cast is from none.
+#[must_use]
+pub fn prior_terms(candidate: &Candidate) -> [f32; PRIOR_COUNT] {
+    let (mired, duv) = (candidate.mired.get() as f32 / 100.0, candidate.duv.get() as f32 / 0.005);
+    [mired.abs(), mired * mired, mired, duv, duv * duv, mired * duv]
+}
+
+/// How much of each view falls on each knot of its template, were a neutral surface at this place:
+/// the numbers whose sum, weighted by the templates, is the evidence for that. View by view.
+#[must_use]
+pub fn knot_shares(evidence: &Evidence, neutral: Place) -> Vec<f32> {
+    let mut all = Vec::with_capacity(VIEW_COUNT * KNOT_COUNT);
+    for view in &evidence.views {
+        let mut knots = [0.0; KNOT_COUNT];
+        for (row, column, share) in view.shares() {
+            for (knot, part) in around(Histogram::place(row, column) - neutral) {
+                knots[knot] += share * part;
+            }
+        }
+        all.extend(knots);
+    }
+    all
+}

@@ -1,0 +1,98 @@
+//! Corrections as a part of a page: what was made, what to mind, what was not made and why.
+
+use askama::Template;
+
+use super::page::rendered;
+use super::typeset::typeset;
+use crate::grade::MadeRecord;
+use crate::report::corrections::{WHICH_FILE, heading, unmade};
+use crate::report::words::{sentence, signed};
+use crate::report::{CorrectionsPage, plain};
+
+/// So many are shown one by one.
+const MOST_SHOWN: usize = 60;
+
+/// Corrections alone, as a part of a page.
+#[must_use]
+pub fn corrections_section(page: &CorrectionsPage) -> String {
+    let made: Vec<_> = page
+        .lines
+        .iter()
+        .filter_map(|line| Some((line, line.correction.made.as_ref()?)))
+        .map(|(line, made)| MadeView {
+            label: plain(&line.label).into_owned(),
+            files: made.files.clone(),
+            figures: typeset(&figures(made)),
+            warnings: made.warnings.iter().map(|text| typeset(&sentence(text))).collect(),
+        })
+        .collect();
+    let more = made.len().saturating_sub(MOST_SHOWN);
+    rendered(&Section {
+        heading: heading(page),
+        made: made.into_iter().take(MOST_SHOWN).collect(),
+        more,
+        which: typeset(WHICH_FILE),
+        unmade: unmade(page)
+            .into_iter()
+            .map(|(reason, labels)| {
+                let reason = format!("{}.", reason.trim_end_matches('.'));
+                (plain(&labels).into_owned(), typeset(&reason))
+            })
+            .collect(),
+    })
+}
+
+#[derive(Template)]
+#[template(path = "corrections.html")]
+struct Section {
+    heading: String,
+    made: Vec<MadeView>,
+    more: usize,
+    which: String,
+    unmade: Vec<(String, String)>,
+}
+
+struct MadeView {
+    label: String,
+    files: Vec<String>,
+    figures: String,
+    warnings: Vec<String>,
+}
+
+fn figures(made: &MadeRecord) -> String {
+    let [red, green, blue] = made.slope;
+    let [noise_red, noise_green, noise_blue] =
+        made.headroom.noise_stops.map(|stops| signed(stops, 1));
+    format!(
+        "Slopes {red:.3} {green:.3} {blue:.3} (red, green, blue), off by CIEDE2000 {:.1} on average \
+         and {:.1} at most; noise grows by {noise_red}, {noise_green} and {noise_blue} stops.",
+        made.fit_mean_delta_e_2000, made.fit_max_delta_e_2000
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::corrections::tests::page;
+
+    #[test]
+    fn it_says_what_the_terminal_says() {
+        let mut page = page();
+        page.lines[0].label = "<b>Group 1".to_owned();
+        let section = corrections_section(&page);
+        for words in [
+            "Corrections for rec709 footage, at full strength",
+            "0.763 1.082 2.026",
+            "8-bit footage would not stand it",
+            "&#60;b&#62;Group 1",
+            "nothing in it is surely neutral",
+            "Load the .clf: it is exact.",
+        ] {
+            assert!(section.contains(words), "{words} is not in {section}");
+        }
+        page.lines.retain(|line| line.correction.made.is_none());
+        let section = corrections_section(&page);
+        assert!(section.contains("No correction was made"), "{section}");
+        assert!(!section.contains("Load the .clf"), "{section}");
+    }
+}

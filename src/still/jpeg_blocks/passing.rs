@@ -1,0 +1,199 @@
+//! Where each block of a sequential scan begins.
+//!
+//! This is where reading takes its time, as each code shows only where the next begins, and no processor can foresee
+//! where a block ends. So that is no branch: the same few instructions pass whatever comes and choose the next table
+//! by arithmetic. And two pieces of data are passed at the same time, since there is room for a step in one while a
+//! step in the other waits.
+
+use super::steps::{Places, Progress, Steps, Stop, bits_at};
+
+/// Data to be passed, and how far that has come.
+struct Run<'r> {
+    bytes: &'r [u8],
+    now: Progress,
+    /// How many blocks to pass.
+    blocks: usize,
+    places: &'r mut Places,
+}
+
+/// What is passed ahead of its turn.
+#[derive(Debug, Default)]
+pub(super) struct Ahead {
+    places: Places,
+    /// How often in a row it was of no use.
+    failures: u32,
+}
+
+impl Ahead {
+    /// Where less than so many bytes are left it is not worth the while.
+    const LEAST_BYTES: usize = 1 << 13;
+    /// After so many failures it is given up.
+    const MOST_FAILURES: u32 = 3;
+}
+
+/// Passes `blocks` blocks, [`Places::MOST`] at most, from the bit `from` of `bytes` on, which begins a coding unit.
+/// Notes where each begins, and behind the last where that ends. Returns how many blocks were passed, and why no
+/// more.
+///
+/// Half of the bytes are passed ahead of their turn, from some bit in the middle, at the same time as those before
+/// them. Where a code begins is not known there, but codes soon fall into step, whatever bit they are read from.
+/// Once the first half has come to where a unit begins by both, what was passed ahead is right. If that never
+/// happens it is not used.
+pub(super) fn pass(
+    steps: &Steps<'_>,
+    (bytes, from): (&[u8], usize),
+    blocks: usize,
+    places: &mut Places,
+    ahead: &mut Ahead,
+) -> (usize, Stop) {
+    let mut run = Run::new(steps, (bytes, from), blocks, places);
+    let left = bytes.len().saturating_sub(from / 8);
+    if left > Ahead::LEAST_BYTES && ahead.failures < Ahead::MOST_FAILURES {
+        let middle = 8 * (bytes.len() - left / 2);
+        let mut other = Run::new(steps, (bytes, middle), Places::MOST, &mut ahead.places);
+        pass_both::<true>(steps, &mut run, &mut other, middle);
+        ahead.failures = if run.join(steps, &other) { 0 } else { ahead.failures + 1 };
+    }
+    run.finish(steps)
+}
+
+/// Passes the blocks of two pieces of data at the same time, as [`pass`] does those of one; each begins a coding
+/// unit.
+pub(super) fn pass_two(
+    steps: &Steps<'_>,
+    (bytes, blocks, places): (&[u8], usize, &mut Places),
+    (other_bytes, other_blocks, other_places): (&[u8], usize, &mut Places),
+) -> [(usize, Stop); 2] {
+    let mut one = Run::new(steps, (bytes, 0), blocks, places);
+    let mut two = Run::new(steps, (other_bytes, 0), other_blocks, other_places);
+    pass_both::<false>(steps, &mut one, &mut two, usize::MAX);
+    [one.finish(steps), two.finish(steps)]
+}
+
+/// Passes the blocks of one up to the bit `until`, and at the same time those of two, which need not be in step if
+/// `SEEKS`. Ends when either cannot go on.
+#[inline(never)]
+fn pass_both<const SEEKS: bool>(
+    steps: &Steps<'_>,
+    one: &mut Run<'_>,
+    two: &mut Run<'_>,
+    until: usize,
+) {
+    // Copies, which can stay in registers.
+    let (mut now, mut other) = (one.now, two.now);
+    while now.block < one.blocks && other.block < two.blocks && now.place < until {
+        let (Some(bits), Some(other_bits)) =
+            (bits_at(one.bytes, now.place), bits_at(two.bytes, other.place))
+        else {
+            break;
+        };
+        let well = steps.some_steps(&mut now, bits, one.places);
+        let other_well = steps.some_steps(&mut other, other_bits, two.places);
+        if !well && now.block < one.blocks {
+            match steps.step_by_code(now, one.bytes, one.places) {
+                Ok(after) => now = after,
+                // To be met with again when it is passed alone.
+                Err(_) => break,
+            }
+        }
+        if !other_well && other.block < two.blocks {
+            match steps.step_by_code(other, two.bytes, two.places) {
+                Ok(after) => other = after,
+                // Not in step yet: begin again a little further on.
+                Err(Stop::Nonsense(place, _)) if SEEKS => {
+                    other = steps.begin(8 * (place / 8 + 1), 0);
+                    two.places.begin(other.place);
+                }
+                Err(_) => break,
+            }
+        }
+    }
+    (one.now, two.now) = (now, other);
+}
+
+impl<'r> Run<'r> {
+    fn new(
+        steps: &Steps<'_>,
+        (bytes, from): (&'r [u8], usize),
+        blocks: usize,
+        places: &'r mut Places,
+    ) -> Self {
+        places.begin(from);
+        Self { bytes, now: steps.begin(from, 0), blocks, places }
+    }
+
+    /// Passes the blocks that are left.
+    fn finish(mut self, steps: &Steps<'_>) -> (usize, Stop) {
+        let stop = self.pass_up_to(steps, self.blocks);
+        (self.now.block.min(self.blocks), stop)
+    }
+
+    /// Passes blocks up to a number.
+    #[inline(never)]
+    fn pass_up_to(&mut self, steps: &Steps<'_>, blocks: usize) -> Stop {
+        let mut now = self.now;
+        let mut stop = Stop::End;
+        while now.block < blocks {
+            let Some(bits) = bits_at(self.bytes, now.place) else { break };
+            let well = steps.some_steps(&mut now, bits, self.places);
+            if !well && now.block < blocks {
+                match steps.step_by_code(now, self.bytes, self.places) {
+                    Ok(after) => now = after,
+                    Err(found) => {
+                        stop = found;
+                        break;
+                    }
+                }
+            }
+        }
+        self.now = now;
+        stop
+    }
+
+    /// Passes on to where a unit begins by both, and takes over what the other has passed from there on.
+    fn join(&mut self, steps: &Steps<'_>, other: &Run<'_>) -> bool {
+        /// Units between looking.
+        const UNITS: usize = 8;
+        let step = steps.unit();
+        let others = other.places.of(other.now.block);
+        let mut theirs = others.iter().enumerate().step_by(step).peekable();
+        let mut unit = self.now.block / step * step;
+        while self.now.block < self.blocks {
+            let own = self.places.of(self.now.block).iter().enumerate().skip(unit).step_by(step);
+            for (block, place) in own {
+                while theirs.next_if(|their| their.1 < place).is_some() {}
+                match theirs.peek() {
+                    None => return false,
+                    Some((index, their)) if *their == place => {
+                        self.take_over(
+                            steps,
+                            block,
+                            others.get(*index..).unwrap_or_default(),
+                            &other.now,
+                        );
+                        return true;
+                    }
+                    Some(_) => {}
+                }
+            }
+            unit = (self.now.block / step + 1) * step;
+            let before = self.now.block;
+            let stop = self.pass_up_to(steps, (before + UNITS * step).min(self.blocks));
+            if matches!(stop, Stop::Nonsense(..)) || self.now.block == before {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Goes on from block `block` as the other has, which passed blocks at these places from there on.
+    fn take_over(&mut self, steps: &Steps<'_>, block: usize, places: &[u32], other: &Progress) {
+        let taken = self.places.take_over(block, places);
+        let last = block + taken - 1;
+        self.now = match places.get(taken - 1) {
+            // No room for all.
+            Some(place) if taken < places.len() => steps.begin(*place as usize, last),
+            _ => steps.at_block(*other, last),
+        };
+    }
+}

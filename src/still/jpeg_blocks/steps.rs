@@ -1,0 +1,288 @@
+//! Steps over the coefficients of sequential scans: from table to table, several codes at once, without asking what
+//! they are.
+
+use super::error::Damage;
+use super::huffman::{DcTable, SymbolTable};
+
+/// Bits looked up at once.
+const WIDTH: u32 = 12;
+const SIZE: usize = 1 << WIDTH;
+/// Most bits in a step: more are a code's longest values, which are rare.
+const MOST_BITS: u32 = 19;
+/// Coefficients of a block.
+const BLOCK: u32 = 64;
+/// Most components in a scan.
+const MOST_KINDS: usize = 3;
+/// Blocks passed at a time, and one more.
+const AT_ONCE: usize = 1 << 14;
+
+/// What a component's blocks are coded by.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Coding<'t> {
+    pub(super) dc: &'t DcTable,
+    pub(super) ac: &'t SymbolTable,
+}
+
+impl PartialEq for Coding<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self.dc, other.dc) && std::ptr::eq(self.ac, other.ac)
+    }
+}
+
+/// A step over the codes, with their values, that lie in the next bits. The last one's value may lie outside, as
+/// it is not needed. From the lowest bit up: 8 bits of how many bits to pass, 7 of how many coefficients these are,
+/// and whether the block ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Step(u16);
+
+impl Step {
+    /// No step known: as many coefficients as no block has.
+    const NONE: Self = Self((BLOCK as u16) << 8);
+
+    fn new(bits: u32, coefficients: u32, ends: bool) -> Self {
+        Self((bits | coefficients << 8 | u32::from(ends) << 15) as u16)
+    }
+}
+
+/// The tables of a scan, and the order in which they come.
+#[derive(Debug)]
+pub(super) struct Steps<'t> {
+    /// For each kind of block two tables, one from its beginning and one from within. There is room for all that 16
+    /// bits can point to, so that no step need ask whether they do.
+    by_window: Box<[Step; 1 << 16]>,
+    codings: Vec<Coding<'t>>,
+    /// The kind of each block of a coding unit.
+    kinds: Vec<u8>,
+    /// For each block the table to go on with, where it begins: within the block, and in the upper half behind it.
+    tables: Box<[u32; AT_ONCE]>,
+}
+
+/// How far passing has come.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Progress {
+    /// The next bit.
+    pub(super) place: usize,
+    /// The block that is being passed, and the next of its coefficients.
+    pub(super) block: usize,
+    coefficient: u32,
+    /// The table in use, and those to choose from next.
+    table: u16,
+    next: u32,
+}
+
+/// Where blocks begin: as many as are looked for at a time.
+#[derive(Debug)]
+pub(super) struct Places(Box<[u32; AT_ONCE]>);
+
+impl Default for Places {
+    fn default() -> Self {
+        Self(Box::new([0; AT_ONCE]))
+    }
+}
+
+impl Places {
+    /// Most blocks that are passed at a time. The last few steps may go beyond.
+    pub(super) const MOST: usize = AT_ONCE - 4;
+
+    /// Notes where the first begins.
+    pub(super) fn begin(&mut self, place: usize) {
+        self.0[0] = place as u32;
+    }
+
+    /// Takes over where blocks begin, from block `first` on; returns how many there was room for.
+    pub(super) fn take_over(&mut self, first: usize, places: &[u32]) -> usize {
+        let room = self.0.get_mut(first..=Self::MOST).unwrap_or_default();
+        room.iter_mut().zip(places).map(|(place, known)| *place = *known).count()
+    }
+
+    /// Where each of so many blocks begins, and where the last ends.
+    pub(super) fn of(&self, blocks: usize) -> &[u32] {
+        self.0.get(..=blocks).unwrap_or_default()
+    }
+}
+
+/// Why passing stopped.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Stop {
+    /// All blocks have been passed, or there are no more bytes.
+    End,
+    /// What is at this place makes no sense.
+    Nonsense(usize, Damage),
+}
+
+impl<'t> Steps<'t> {
+    /// With fewer blocks than this, filling the tables takes longer than going by one code at a time.
+    const FEWEST_BLOCKS: usize = 1000;
+
+    /// The tables for coding units of blocks that are coded so, each one's coding in turn, in a scan of so many
+    /// blocks.
+    pub(super) fn new(unit: &[Coding<'t>], blocks: usize) -> Self {
+        let mut codings: Vec<Coding<'t>> = Vec::with_capacity(MOST_KINDS);
+        let mut kinds = Vec::with_capacity(unit.len());
+        for coding in unit {
+            let known = codings.iter().position(|other| other == coding);
+            kinds.push(known.unwrap_or(codings.len()) as u8);
+            if known.is_none() {
+                codings.push(*coding);
+            }
+        }
+        if codings.len() == 1 {
+            // All alike: each block is as good as a unit.
+            kinds.truncate(1);
+        }
+        let filled = if blocks < Self::FEWEST_BLOCKS { &[] } else { codings.as_slice() };
+        let mut by_window = Box::new([Step::NONE; 1 << 16]);
+        for (tables, coding) in by_window.chunks_exact_mut(2 * SIZE).zip(filled) {
+            let (first, within) = tables.split_at_mut(SIZE);
+            for (window, step) in within.iter_mut().enumerate() {
+                *step = combine(window, (0, 0), coding.ac);
+            }
+            for (window, step) in first.iter_mut().enumerate() {
+                let wide = (window as u32) << (16 - WIDTH);
+                if let Some((length, size)) = coding.dc.code(wide)
+                    && length <= WIDTH
+                    && length + size <= MOST_BITS
+                {
+                    *step = combine(window, (length + size, 1), coding.ac);
+                }
+            }
+        }
+        let table = |kind: u8, within: u32| (2 * u32::from(kind) + within) * SIZE as u32;
+        let mut tables = Box::new([0; AT_ONCE]);
+        let unit = kinds.iter().cycle().zip(kinds.iter().cycle().skip(1));
+        for (tables, (kind, following)) in tables.iter_mut().zip(unit) {
+            *tables = table(*kind, 1) | table(*following, 0) << 16;
+        }
+        Self { by_window, codings, kinds, tables }
+    }
+
+    /// Blocks in a coding unit; 1 where all blocks are coded alike.
+    pub(super) fn unit(&self) -> usize {
+        self.kinds.len().max(1)
+    }
+
+    /// At the beginning of block `block`, counted from the beginning of a coding unit, at a bit of the data.
+    pub(super) fn begin(&self, place: usize, block: usize) -> Progress {
+        let kind = self.kinds.get(block % self.unit()).copied().unwrap_or(0);
+        let table = 2 * u16::from(kind) * SIZE as u16;
+        let next = self.tables[block & (AT_ONCE - 1)];
+        Progress { place, block, coefficient: 0, table, next }
+    }
+
+    /// The same progress, where the block is counted as number `block`.
+    pub(super) fn at_block(&self, now: Progress, block: usize) -> Progress {
+        Progress { block, next: self.tables[block & (AT_ONCE - 1)], ..now }
+    }
+
+    /// Takes a few steps by the tables, as far as they know them. `bits` are the next, 57 at least.
+    #[inline(always)]
+    pub(super) fn some_steps(
+        &self,
+        now: &mut Progress,
+        mut bits: u64,
+        places: &mut Places,
+    ) -> bool {
+        const STEPS: u32 = 3;
+        const { assert!(STEPS * MOST_BITS <= 57) };
+        for _ in 0..STEPS {
+            let index = usize::from(now.table) | (bits >> (64 - WIDTH)) as usize;
+            let step = u32::from(self.by_window[index].0);
+            let next = now.coefficient + (step >> 8);
+            // With the end of the block it is 128 more.
+            if next & BLOCK != 0 {
+                return false;
+            }
+            bits <<= step & 63;
+            now.place += (step & 63) as usize;
+            self.settle(now, next, next >> 7, places);
+        }
+        true
+    }
+
+    /// Notes where the next block begins if this one ends (1) or goes on with it (0).
+    #[inline(always)]
+    fn settle(&self, now: &mut Progress, next: u32, ends: u32, places: &mut Places) {
+        places.0[(now.block + 1) & (AT_ONCE - 1)] = now.place as u32;
+        now.coefficient = next & ends.wrapping_sub(1);
+        now.table = (now.next >> (16 * ends)) as u16;
+        now.block += ends as usize;
+        now.next = self.tables[now.block & (AT_ONCE - 1)];
+    }
+
+    /// Takes a step over one code.
+    #[cold]
+    #[inline(never)]
+    pub(super) fn step_by_code(
+        &self,
+        mut now: Progress,
+        bytes: &[u8],
+        places: &mut Places,
+    ) -> Result<Progress, Stop> {
+        let Some(bits) = bits_at(bytes, now.place) else { return Err(Stop::End) };
+        let nonsense = |damage| Err(Stop::Nonsense(now.place, damage));
+        let kind = self.kinds.get(now.block % self.unit()).copied();
+        let Some(coding) = self.codings.get(usize::from(kind.unwrap_or(0))) else {
+            return nonsense(Damage::Scan);
+        };
+        let window = (bits >> 48) as u32;
+        let (width, coefficients) = if now.coefficient == 0 {
+            let Some((length, size)) = coding.dc.code(window) else {
+                return nonsense(Damage::Code);
+            };
+            (length + size, Some(1))
+        } else {
+            let Some(found) = coding.ac.code(window).and_then(meaning) else {
+                return nonsense(Damage::Code);
+            };
+            found
+        };
+        let next = now.coefficient + coefficients.unwrap_or(0);
+        if next > BLOCK {
+            return nonsense(Damage::Block);
+        }
+        now.place += width as usize;
+        let ends = coefficients.is_none() || next == BLOCK;
+        self.settle(&mut now, next, u32::from(ends), places);
+        Ok(now)
+    }
+}
+
+/// The bits from a place on, from the top down: 57 at least. `None` where there are less than eight bytes.
+#[inline(always)]
+pub(super) fn bits_at(bytes: &[u8], place: usize) -> Option<u64> {
+    let word = bytes.get(place / 8..)?.first_chunk::<8>()?;
+    Some(u64::from_be_bytes(*word) << (place % 8))
+}
+
+/// How many bits a code of a coefficient takes with its value, and how many coefficients that are; `None` for the
+/// end of the block. None at all where it has no meaning in a sequential scan (T.81, F.1.2.2.1).
+fn meaning((length, symbol): (u32, u8)) -> Option<(u32, Option<u32>)> {
+    let (run, size) = (u32::from(symbol >> 4), u32::from(symbol & 15));
+    match (run, size) {
+        (0, 0) => Some((length, None)),
+        (15, 0) => Some((length, Some(16))),
+        (_, 0) => None,
+        _ => Some((length + size, Some(run + 1))),
+    }
+}
+
+/// The step over as many codes as lie in a window, of which so many bits and coefficients are known.
+fn combine(window: usize, (mut bits, mut coefficients): (u32, u32), ac: &SymbolTable) -> Step {
+    let mut ends = false;
+    while bits < WIDTH {
+        let rest = (window << bits) & (SIZE - 1);
+        let found = ac.code((rest as u32) << (16 - WIDTH)).filter(|code| code.0 <= WIDTH - bits);
+        let Some((more, passed)) = found.and_then(meaning) else { break };
+        let after = coefficients + passed.unwrap_or(0);
+        if after >= BLOCK || bits + more > MOST_BITS {
+            break;
+        }
+        coefficients = after;
+        bits += more;
+        ends = passed.is_none();
+        if ends {
+            break;
+        }
+    }
+    if bits == 0 { Step::NONE } else { Step::new(bits, coefficients, ends) }
+}

@@ -1,0 +1,173 @@
+//! The entropy-coded data between two markers without its stuffed bytes (ITU-T T.81, B.1.1.5), a stretch at a time.
+
+use super::error::{Damage, Unread};
+use super::markers::{RST0, find_ff};
+
+/// Bytes in a stretch: few enough to stay in a processor's cache.
+const LENGTH: usize = 1 << 16;
+/// Zeros behind the last stretch, so that whoever reads ahead need not ask at every step where it ends.
+const PADDING: usize = 16;
+/// Bits within which a code that makes no sense may only be one that is cut off: no code and its value are longer.
+const LONGEST: usize = 32;
+
+/// What ends the data.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum End {
+    /// The file ends.
+    File,
+    /// A marker follows.
+    Marker,
+}
+
+/// A stretch of data. Places in it are counted in bits from its beginning.
+#[derive(Debug)]
+pub(super) struct Stretch<'a> {
+    data: &'a [u8],
+    /// The next byte of `data` to be taken; at the end, where the marker begins.
+    at: usize,
+    /// The bytes taken, and behind the last of all [`PADDING`].
+    bytes: Vec<u8>,
+    /// How many have been taken.
+    length: usize,
+    end: Option<End>,
+}
+
+impl<'a> Stretch<'a> {
+    /// The first stretch of the data from byte `at` on.
+    pub(super) fn new(data: &'a [u8], at: usize) -> Self {
+        let room = LENGTH.min(data.len().saturating_sub(at)) + PADDING;
+        let mut first = Self { bytes: Vec::with_capacity(room), at, ..Self::empty(data) };
+        first.fill();
+        first
+    }
+
+    /// Nothing yet.
+    pub(super) fn empty(data: &'a [u8]) -> Self {
+        Self { data, at: 0, bytes: Vec::new(), length: 0, end: None }
+    }
+
+    /// The bytes, with zeros behind the last of all.
+    pub(super) fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// The bytes but for those that must be left to whoever looks ahead from the last place.
+    pub(super) fn passable(&self) -> &[u8] {
+        let most =
+            if self.is_last() { self.bytes.len() } else { self.length.saturating_sub(PADDING) };
+        self.bytes.get(..most).unwrap_or_default()
+    }
+
+    /// Whether a marker or the end of the file follows.
+    pub(super) fn is_last(&self) -> bool {
+        self.end.is_some()
+    }
+
+    /// Whether what reaches up to a place is in the data.
+    pub(super) fn holds(&self, place: usize) -> bool {
+        place <= 8 * self.length
+    }
+
+    /// Goes on to the next stretch, which begins with what lies behind `place`; returns where that is now.
+    pub(super) fn advance(&mut self, place: usize) -> usize {
+        let passed = (place / 8).min(self.length);
+        if self.end.is_none() {
+            self.bytes.drain(..passed);
+            self.length -= passed;
+            self.fill();
+            return place - 8 * passed;
+        }
+        place
+    }
+
+    fn fill(&mut self) {
+        while self.end.is_none() && self.bytes.len() < LENGTH {
+            let rest = self.data.get(self.at..).unwrap_or_default();
+            let rest = rest.get(..LENGTH - self.bytes.len()).unwrap_or(rest);
+            let clean = find_ff(rest).unwrap_or(rest.len());
+            self.bytes.extend_from_slice(rest.get(..clean).unwrap_or_default());
+            self.at += clean;
+            match self.data.get(self.at..).unwrap_or_default() {
+                [0xFF, 0x00, ..] => {
+                    self.bytes.push(0xFF);
+                    self.at += 2;
+                }
+                // A fill byte.
+                [0xFF, 0xFF, ..] => self.at += 1,
+                [0xFF, _, ..] => self.end = Some(End::Marker),
+                [] | [0xFF] => self.end = Some(End::File),
+                _ => {}
+            }
+        }
+        self.length = self.bytes.len();
+        if self.end.is_some() {
+            self.bytes.resize(self.length + PADDING, 0);
+        }
+    }
+
+    /// The error to give where the data ends too early.
+    pub(super) fn too_short(&self) -> Unread {
+        match self.end {
+            Some(End::File) => Unread::Truncated,
+            _ => Damage::ScanShort.into(),
+        }
+    }
+
+    /// The error to give where the bits at a place make no sense: the damage named, unless that comes from
+    /// reading past the end.
+    pub(super) fn nonsense(&self, place: usize, damage: Damage) -> Unread {
+        match self.end {
+            Some(End::File) if place + LONGEST > 8 * self.length => Unread::Truncated,
+            _ => damage.into(),
+        }
+    }
+
+    /// Makes `next` the first stretch behind the restart marker that follows, if one does and this stretch is the last
+    /// before it.
+    pub(super) fn look_ahead(&self, next: &mut Self) -> bool {
+        let is_restart = |code: &u8| (RST0..RST0 + 8).contains(code);
+        let follows =
+            self.end == Some(End::Marker) && self.data.get(self.at + 1).is_some_and(is_restart);
+        if follows {
+            next.at = self.at + 2;
+            next.end = None;
+            next.bytes.clear();
+            next.fill();
+        }
+        follows
+    }
+
+    /// Makes sure that the restart marker number `number` (0 to 7) is next after `place` but for padding bits.
+    pub(super) fn restart(&mut self, place: usize, number: u8) -> Result<(), Unread> {
+        let place = self.advance(place);
+        if place + 8 <= 8 * self.length {
+            return Err(self.nonsense(place, Damage::ScanLong));
+        }
+        match self.data.get(self.at..) {
+            Some([0xFF, code, ..]) if *code == RST0 + number => Ok(()),
+            Some([0xFF, _, ..]) => Err(Damage::Restart.into()),
+            _ => Err(Unread::Truncated),
+        }
+    }
+
+    /// Ends reading after `place`: where to look for the next marker.
+    ///
+    /// What is left before it may be padding, as some encoders put whole bytes of it there, but it must not be
+    /// varied: then the blocks have not used up their data and cannot have been those encoded.
+    pub(super) fn finish(mut self, place: usize) -> Result<usize, Unread> {
+        let mut padding = None;
+        let mut place = 8 * place.div_ceil(8);
+        loop {
+            let left = self.bytes.get(place / 8..self.length).unwrap_or_default();
+            for byte in left {
+                if padding.get_or_insert(*byte) != byte {
+                    return Err(Damage::ScanLong.into());
+                }
+            }
+            if self.end.is_some() {
+                return Ok(self.at);
+            }
+            place = self.advance(8 * self.length);
+        }
+    }
+}
