@@ -190,7 +190,7 @@ fn saved_corrections_are_the_commands_own_files() {
     let answer = ask(wanted.clone());
     same(&answer, &[&["frames"][..], &frames[..]].concat());
     let section = answer["section"].as_str().unwrap();
-    for words in ["Group 4", "It would clip", "or make only", "neutral within 20"] {
+    for words in ["Group 4", "It would clip", "or make only", "no sure cast beyond 20"] {
         assert!(section.replace('\u{a0}', " ").contains(words), "{words} is not in {section}");
     }
     let mut each = wanted;

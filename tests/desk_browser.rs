@@ -272,7 +272,8 @@ fn a_folder_of_frames_with_a_broken_one_is_dropped() {
     correct(&mut page, "#frames", "rec709");
     page.wait_until("document.querySelector('#frames .made button')").unwrap();
     let made = text(&mut page, "#frames .made");
-    for words in ["Corrections for rec709 footage", "Group 4", "or make only", "neutral within 20"]
+    for words in
+        ["Corrections for rec709 footage", "Group 4", "or make only", "no sure cast beyond 20"]
     {
         assert!(made.contains(words), "{words} is not said: {made}");
     }

@@ -12,7 +12,7 @@ pub(super) fn setup_in_words(setup: &SetupRecord) -> String {
         (None, SetupStatus::ResidualOnly) => "its light is unknown".to_owned(),
         (None, SetupStatus::Refused) => "its card cannot be balanced from".to_owned(),
         (None, _) if setup.left_out.is_empty() => {
-            "there is no photo in this folder (JPEG, PNG, TIFF or WebP)".to_owned()
+            "there is no photo that is read in this folder".to_owned()
         }
         (None, _) => "could not be read".to_owned(),
     }
