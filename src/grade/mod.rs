@@ -21,6 +21,7 @@ mod sample;
 mod simplex;
 mod strength;
 mod subject;
+mod warnings;
 mod xml;
 
 pub use cc::{cc_file, ccc_file};

@@ -6,7 +6,7 @@ import { isOne } from "./queue.js";
 import { offer } from "./setups.js";
 
 /* Everything that was read is held here and nowhere else; the newest is shown first. */
-export const cards = [];
+const cards = [];
 
 export const readCard = async (card, progress, signal) => {
   card.answer = await sendPhoto("card", card, progress, signal);
@@ -114,7 +114,7 @@ const change = () => {
   /* What was made of all of them is not of all of them once there are more. */
   $("all-cards").querySelector(".grade")?.remove();
   $("all-cards").append(corrections("corrections", allSealed));
-  offer();
+  offer(cards);
 };
 $("save-records").addEventListener("click", () => {
   save("cards.jsonl", "application/json", ...inOrder().map((card) => `${card.answer.record}\n`));

@@ -1,8 +1,9 @@
 /* Set-ups: cards whose lights are known, compared. */
 import { $, element, limits, megabytes, savers, say, shown, tell } from "./parts.js";
 import { parcel, send } from "./line.js";
-import { cards } from "./cards.js";
 
+/* All cards that there are, as they were last offered. */
+let cards = [];
 const form = $("compare-form");
 const words = $("compare-words");
 const ordinals = ["First", "Second", "Third", "Fourth", "Fifth", "Sixth"];
@@ -34,7 +35,8 @@ const addLight = () => {
 };
 
 /* Offers what there is to compare, and keeps what was chosen. */
-export const offer = () => {
+export const offer = (all) => {
+  cards = all;
   const usable = cards.filter((card) => card.record.light);
   $("compare").hidden = usable.length === 0;
   for (const select of lights().slice(Math.max(2, usable.length))) select.closest(".light").remove();
@@ -108,7 +110,7 @@ addLight();
 addLight();
 $("one-more").addEventListener("click", () => {
   const select = addLight();
-  offer();
+  offer(cards);
   select.focus();
 });
 form.addEventListener("submit", (event) => { event.preventDefault(); compare(); });
