@@ -5,6 +5,7 @@
 //! library reads on at another place than it should, so does this. Where it gives up by itself, the
 //! walk ends and the file is left to it.
 
+mod blocks;
 mod boxes;
 mod directories;
 mod heap;
@@ -23,6 +24,9 @@ pub(super) fn check(bytes: &[u8], max_pixels: u64) -> Result<(), ReadErrorKind> 
     // The library tries boxes first, whatever the file begins with.
     boxes::walk(bytes)?;
     let mut budget = Budget::of(bytes);
+    if blocks::is_one(bytes) {
+        return blocks::walk(bytes, max_pixels, &mut budget);
+    }
     let told = directories::walk(bytes, &mut budget)?;
     told.sizes.iter().try_for_each(|size| fits(*size, max_pixels))?;
     if note::is_one(&told) { note::walk(bytes, max_pixels, &mut budget) } else { Ok(()) }

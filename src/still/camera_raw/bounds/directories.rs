@@ -62,6 +62,13 @@ pub(super) fn walk(bytes: &[u8], budget: &mut Budget) -> Result<Told, ReadErrorK
     Ok(told)
 }
 
+/// The same of one directory alone, big-endian, straight after the header, with nothing below it.
+pub(super) fn walk_one(bytes: &[u8], budget: &mut Budget) -> Result<(), ReadErrorKind> {
+    const AFTER_HEADER: u32 = 8;
+    let file = File { bytes, little: false };
+    file.directory(AFTER_HEADER, false, &mut Told::default(), budget).map(drop)
+}
+
 struct File<'a> {
     bytes: &'a [u8],
     little: bool,
