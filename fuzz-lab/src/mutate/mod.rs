@@ -1,5 +1,6 @@
 //! Ways to break a file: by bytes, and by the structure of each format.
 
+mod boxes;
 mod bytes;
 mod icc;
 mod jpeg;
@@ -8,6 +9,7 @@ mod riff;
 mod text;
 mod tiff;
 
+pub(crate) use boxes::bend as bend_boxes;
 pub(crate) use bytes::bend as bend_bytes;
 pub(crate) use icc::bend as bend_icc;
 pub(crate) use jpeg::{bend as bend_jpeg, with_segment};

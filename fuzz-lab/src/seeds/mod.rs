@@ -4,6 +4,7 @@
 #[cfg(feature = "raw-formats")]
 mod camera_raw;
 mod jpeg;
+mod jxl;
 mod metadata;
 mod png;
 mod raw;
@@ -24,6 +25,7 @@ pub(crate) enum Kind {
     Png,
     Tiff,
     WebP,
+    JpegXl,
     /// DNG.
     Raw,
     /// In cameras' own formats.
@@ -38,6 +40,7 @@ impl Kind {
         match bytes {
             [0xFF, 0xD8, ..] => Some(Self::Jpeg),
             [0x89, b'P', b'N', b'G', ..] => Some(Self::Png),
+            [0xFF, 0x0A, ..] | [0, 0, 0, 12, b'J', b'X', b'L', b' ', ..] => Some(Self::JpegXl),
             [b'R', b'I', b'F', b'F', ..] => Some(Self::WebP),
             [b'I', b'I', ..] | [b'M', b'M', ..] => Some(if raw { Self::Raw } else { Self::Tiff }),
             _ => None,
@@ -60,6 +63,7 @@ pub(crate) fn seeds(kind: Kind, folders: &[PathBuf]) -> Seeds {
         Kind::Png => png::all(),
         Kind::Tiff => tiff::all(),
         Kind::WebP => webp::all(),
+        Kind::JpegXl => jxl::all(),
         Kind::Raw => raw::all(),
         #[cfg(feature = "raw-formats")]
         Kind::CameraRaw => camera_raw::all(),

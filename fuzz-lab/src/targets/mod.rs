@@ -62,6 +62,7 @@ const TARGETS: &[(&str, Make)] = &[
     ("png", |setting| Box::new(Pictures::new(Kind::Png, setting))),
     ("tiff", |setting| Box::new(Pictures::new(Kind::Tiff, setting))),
     ("webp", |setting| Box::new(Pictures::new(Kind::WebP, setting))),
+    ("jpeg-xl", |setting| Box::new(Pictures::new(Kind::JpegXl, setting))),
     ("dng", |setting| Box::new(Pictures::new(Kind::Raw, setting))),
     #[cfg(feature = "raw-formats")]
     ("camera-raw", |setting| Box::new(CameraRaw::new(setting))),

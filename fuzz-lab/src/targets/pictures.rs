@@ -17,8 +17,8 @@ use mirecast::still::{ReadOptions, Still, read_bytes};
 use super::{FEW_PIXELS, Setting, Target, harmless};
 use crate::dice::Dice;
 use crate::mutate::{
-    Grammar, bend_bytes, bend_icc, bend_jpeg, bend_png, bend_riff, bend_text, bend_tiff, deflate,
-    with_chunk, with_riff_chunk, with_segment,
+    Grammar, bend_boxes, bend_bytes, bend_icc, bend_jpeg, bend_png, bend_riff, bend_text,
+    bend_tiff, deflate, with_chunk, with_riff_chunk, with_segment,
 };
 use crate::seeds::{Kind, Seeds, exif, icc_profiles, seeds, xmp};
 
@@ -44,6 +44,7 @@ impl Target for Pictures {
             Kind::Jpeg => bend_jpeg(rng, &mut bytes),
             Kind::Png => bend_png(rng, &mut bytes),
             Kind::WebP => bend_riff(rng, &mut bytes),
+            Kind::JpegXl => bend_boxes(rng, &mut bytes),
             Kind::Tiff => bend_tiff(rng, &mut bytes),
             Kind::Raw if rng.once_in(6) => bend_within(rng, &mut bytes),
             #[cfg(feature = "raw-formats")]
