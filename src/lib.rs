@@ -29,7 +29,7 @@
 //! what to do.
 //!
 //! Frames without a card are checked by [`check_frame`] and put together by [`group_frames`];
-//! `examples/shoot.rs` goes from a folder of stills to correction files.
+//! `examples/shoot.rs` goes from stills to the corrections of their groups.
 //!
 //! # Units and signs
 //! Temperatures are in kelvin, differences in mired (1 000 000 / K): plus is orange, minus blue.

@@ -278,6 +278,7 @@ fn an_interrupt_leaves_no_half_file_and_nothing_beside() {
     let names = fs::read_dir(shoot.folder()).expect("a folder").map(|e| e.expect("e").file_name());
     let beside: Vec<_> = names.filter(|name| name.as_bytes().starts_with(b".")).collect();
     assert!(beside.is_empty(), "{beside:?} after {ends:?}");
+    assert!(ends[0] > 0, "none was interrupted: {ends:?}");
 }
 
 #[test]

@@ -16,7 +16,7 @@ fn code(bytes: &[u8]) -> &'static str {
 
 #[test]
 fn thousands_of_saturated_specks_on_a_card_are_read_in_moments() {
-    // One pixel a cell; every second one of every second row is burnt out.
+    // One pixel a cell; every third one of every third row is burnt out.
     let card = RgbImage::from_fn(384, 288, |x, y| {
         let speck = x % 3 == 0 && y % 3 == 0;
         Rgb(if speck { [255; 3] } else { [180 - (x / 48) as u8, 178, 176] })

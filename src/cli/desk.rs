@@ -19,6 +19,7 @@ pub(crate) fn run(arguments: &DeskArguments) -> Result<Outcome, RunError> {
         presets: table(arguments.presets.as_deref())?,
         presets_file: arguments.presets.clone(),
         gels: gels(arguments.gels.as_deref())?,
+        gels_file: arguments.gels.clone(),
         tolerance: arguments.tolerance.unwrap_or_default(),
         encoding: arguments.encoding,
         card_lab: arguments.card_lab,

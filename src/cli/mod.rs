@@ -24,7 +24,7 @@ mod passed_over;
 mod patience;
 pub(crate) mod photo;
 mod photos;
-mod picture_name;
+pub(crate) mod picture_name;
 mod presets;
 mod progress;
 mod proofs;

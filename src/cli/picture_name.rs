@@ -20,6 +20,13 @@ const FINISHED: [&str; 8] = ["jpg", "jpeg", "jpe", "jfif", "png", "tif", "tiff",
 /// Where the decoder is part of the build.
 const JPEG_XL: &str = "jxl";
 
+/// The endings of all pictures that are read, in small letters and without the dot.
+pub(crate) fn endings() -> impl Iterator<Item = String> {
+    let jpeg_xl = cfg!(feature = "jpeg-xl").then_some(JPEG_XL);
+    let finished = FINISHED.into_iter().chain(jpeg_xl).map(str::to_owned);
+    finished.chain(still::raw_endings())
+}
+
 impl PictureName {
     /// `None` for what is no picture that is read.
     pub(crate) fn of(path: &Path) -> Option<Self> {

@@ -4,6 +4,7 @@ use askama::Template;
 use mirecast::balance::PresetTable;
 
 use super::limits::Limits;
+use crate::cli::picture_name::endings;
 
 pub(crate) const STYLE: &str = include_str!("page/desk.css");
 
@@ -27,11 +28,17 @@ struct Page<'a> {
     most_megabytes: usize,
     most_frames: usize,
     most_lights: usize,
-    raw_endings: &'static str,
+    /// With their dots and commas between: browsers do not know raw files for pictures.
+    endings: String,
+    kinds: &'static str,
 }
 
-/// Raw files, which browsers do not know for pictures.
-const RAW_ENDINGS: &str = ".dng,.cr2,.cr3,.nef,.arw,.raf,.orf,.rw2,.pef";
+/// What is read, in words.
+const KINDS: &str = if cfg!(feature = "jpeg-xl") {
+    "JPEG, PNG, TIFF, WebP, JPEG XL and raw files"
+} else {
+    "JPEG, PNG, TIFF, WebP and raw files"
+};
 
 struct PresetChoice<'a> {
     name: &'a str,
@@ -55,7 +62,8 @@ pub(crate) fn page(presets: &PresetTable, limits: &Limits) -> String {
         most_megabytes: limits.photo_bytes >> 20,
         most_frames: limits.frames,
         most_lights: limits.setups,
-        raw_endings: RAW_ENDINGS,
+        endings: endings().map(|ending| format!(".{ending}")).collect::<Vec<_>>().join(","),
+        kinds: KINDS,
     };
     // Templates fail only where a value in them does, and texts do not.
     page.render().unwrap_or_default()

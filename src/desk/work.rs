@@ -30,6 +30,8 @@ pub(crate) struct Reader {
     /// The file that the table is from, where it is not the built-in one.
     pub(crate) presets_file: Option<PathBuf>,
     pub(crate) gels: GelTable,
+    /// The file that it is from, where it is not the built-in one.
+    pub(crate) gels_file: Option<PathBuf>,
     /// What still counts as neutral in frames.
     pub(crate) tolerance: Tolerance,
     /// What the numbers in photos of a card mean, where that is known.
@@ -118,7 +120,10 @@ impl Reader {
         if photos.len() < 2 {
             return Err(Refusal::Malformed("one set-up alone cannot be compared".to_owned()));
         }
-        let about = self.about(None).with("Set-ups are", "lights to be compared");
+        let about = self
+            .about_card(None)
+            .with("Gels", report::table(self.gels_file.as_deref()))
+            .with("Set-ups are", "lights to be compared");
         let mut setups = Vec::new();
         let mut pictures = Vec::new();
         let mut names: Vec<String> = Vec::new();
@@ -197,7 +202,9 @@ impl Reader {
     }
 
     fn about_card(&self, shot_at: Option<&str>) -> About {
-        self.about(shot_at).with("The card", "taken for neutral")
+        self.about(shot_at)
+            .with("The card", report::card(self.card_lab))
+            .with("Encoding", report::encoding(self.encoding))
     }
 
     fn about(&self, shot_at: Option<&str>) -> About {
@@ -257,6 +264,7 @@ pub(crate) fn built_in() -> Reader {
         presets: PresetTable::built_in().expect("is sound"),
         presets_file: None,
         gels: GelTable::built_in().expect("is sound"),
+        gels_file: None,
         tolerance: Tolerance::default(),
         encoding: None,
         card_lab: None,

@@ -56,6 +56,11 @@ pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> i
             );
             write_wrapped(out, "  ", "  ", &text)?;
         }
+        if made.iter().all(|made| made.headroom.clipped.is_none()) {
+            let text = "Whether it would clip was not looked at: that takes the frames themselves, \
+                        as mirecast frames --corrections reads them.";
+            write_wrapped(out, "  ", "  ", text)?;
+        }
     }
     write_unmade(out, page)?;
     write_warnings(out, page)?;
@@ -219,6 +224,8 @@ pub(super) mod tests {
           Load the .clf: it is exact. Where a program takes only CDLs, load the .cc, or
           corrections.ccc for all. Slopes come no nearer than Off, in CIEDE2000 over a
           24-patch chart, on average and at most.
+          Whether it would clip was not looked at: that takes the frames themselves, as
+          mirecast frames --corrections reads them.
           Without a correction
           - Group 1: it does not tell: nothing in it is surely neutral, and a correction
             would be a guess. Photograph a card in that light and correct from it:

@@ -7,7 +7,7 @@ use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
 use super::text::{WIDTH, write_wrapped};
 use super::words::{sentence, signed};
-use super::{Emphasis, FrameFilter};
+use super::{Emphasis, FrameFilter, FrameRecord, GroupRecord};
 use crate::frames::{FrameReading, Verdict};
 
 /// Writes frames as text: how many came out how, the groups and their corrections, what to do
@@ -57,7 +57,7 @@ fn write_table(
         "  {:<9}  {:>5}  {:>12}  {:>7}  {:>5}  File",
         "Verdict", "mired", "nine in ten", "Duv", "Group"
     )?;
-    for record in listed {
+    for record in &listed {
         match record.reading() {
             Some(reading) => write_frame(out, &record.path.path, reading, folder, emphasis)?,
             None => {
@@ -72,6 +72,38 @@ fn write_table(
                 )?;
             }
         }
+    }
+    write_notes(out, page, &listed)
+}
+
+/// What may look odd in the table.
+fn write_notes(
+    out: &mut impl Write,
+    page: &FramesPage<'_>,
+    listed: &[&FrameRecord],
+) -> io::Result<()> {
+    let readings = || listed.iter().filter_map(|record| record.reading());
+    let is_unsure = |reading: &FrameReading| {
+        reading.verdict == Verdict::Neutral && reading.cast.mired.abs() > reading.tolerance.mired
+    };
+    if readings().any(is_unsure) {
+        let text = "Neutral also means that no cast is sure: see what holds nine times in ten.";
+        write_wrapped(out, "  ", "  ", text)?;
+    }
+    let neutral: Vec<u32> = page
+        .groups
+        .iter()
+        .map(GroupRecord::reading)
+        .filter(|group| group.verdict == Verdict::Neutral)
+        .map(|group| group.group)
+        .collect();
+    let is_at_odds = |reading: &FrameReading| {
+        reading.verdict.is_cast() && reading.group.is_some_and(|group| neutral.contains(&group))
+    };
+    if readings().any(is_at_odds) {
+        let text = "Where a frame has a cast and its group is neutral, trust the group: it is much \
+                    surer.";
+        write_wrapped(out, "  ", "  ", text)?;
     }
     Ok(())
 }

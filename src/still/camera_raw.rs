@@ -34,6 +34,16 @@ pub(super) fn endings() -> impl Iterator<Item = String> {
     endings.filter(|e| !["dng", "tif", "tiff", "jpg", "jpeg"].contains(&e.as_str()))
 }
 
+/// The library's decoder of a file. What is a DNG is read by our own reader; a version hidden elsewhere
+/// makes none.
+fn opened(file: &RawSource) -> Result<Box<dyn Decoder + '_>, ReadErrorKind> {
+    let decoder = rawler::get_decoder(file).map_err(sort)?;
+    match decoder.format_hint() {
+        FormatHint::DNG => Err(damaged("it is a DNG in one place and none in another")),
+        _ => Ok(decoder),
+    }
+}
+
 /// What a raw file says without its samples: the calibration and how it was taken.
 pub(super) fn calibrated(
     bytes: &[u8],
@@ -41,11 +51,7 @@ pub(super) fn calibrated(
 ) -> Result<(Calibrated, ShotInfo), ReadErrorKind> {
     check(bytes, options)?;
     let file = RawSource::new_from_slice(bytes);
-    let decoder = rawler::get_decoder(&file).map_err(sort)?;
-    if matches!(decoder.format_hint(), FormatHint::DNG) {
-        // What is a DNG is read by our own reader; a version hidden elsewhere makes none.
-        return Err(damaged("it is a DNG in one place and none in another"));
-    }
+    let decoder = opened(&file)?;
     let image = outline(&*decoder, &file, options)?;
     Ok((calibration(&image)?, taken(&*decoder, &file, bytes)))
 }
@@ -54,11 +60,7 @@ pub(super) fn calibrated(
 pub(super) fn read(bytes: &[u8], options: &ReadOptions) -> Result<Still, ReadErrorKind> {
     check(bytes, options)?;
     let file = RawSource::new_from_slice(bytes);
-    let decoder = rawler::get_decoder(&file).map_err(sort)?;
-    if matches!(decoder.format_hint(), FormatHint::DNG) {
-        // What is a DNG is read by our own reader; a version hidden elsewhere makes none.
-        return Err(damaged("it is a DNG in one place and none in another"));
-    }
+    let decoder = opened(&file)?;
     outline(&*decoder, &file, options)?;
     let mut shot = taken(&*decoder, &file, bytes);
     let image = decoder.raw_image(&file, &RawDecodeParams::default(), false).map_err(sort)?;

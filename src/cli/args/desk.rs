@@ -16,13 +16,14 @@ Examples:
   mirecast desk --listen
       So that a phone or another laptop in the room can open it too.
 
-Ctrl-C ends it. Exit code: 0 after that, 1 if it could not be started.";
+Ctrl-C ends it. Exit code: 0 after that, 1 if it could not be started, 2 if the
+arguments, a table or a settings file make no sense.";
 
 /// Read photos in a browser, on this machine
 ///
 /// Serves one page, on which photos of a card, set-ups and frames can be dropped; it gives the same
-/// results as the other commands. Photos are read in memory and not kept; nothing is written and
-/// nothing leaves this machine.
+/// results as the other commands. Photos are read in memory and not kept; nothing is written, and
+/// nothing leaves this machine, or with --listen this network.
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct DeskArguments {

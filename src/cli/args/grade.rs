@@ -7,7 +7,7 @@ use mirecast::grade::{Footage, GradeOptions, Strength};
 
 use super::values::Existing;
 
-/// What is to be written of corrections where there are records only.
+/// What is to be written of corrections where no proofs can be made.
 #[derive(Debug, Clone, Args)]
 #[group(id = "targets", multiple = true)]
 pub(crate) struct Targets {

@@ -9,7 +9,9 @@ use super::values::Existing;
 
 const COMPLETIONS_EXAMPLES: &str = "\
 Examples:
-  mirecast completions bash > ~/.local/share/bash-completion/completions/mirecast
+  mirecast completions bash > mirecast
+      Then move that file into ~/.local/share/bash-completion/completions; make
+      the folder first if there is none.
   mirecast completions zsh > ~/.zfunc/_mirecast
       For a folder that is in zsh's fpath.
   mirecast completions fish > ~/.config/fish/completions/mirecast.fish";

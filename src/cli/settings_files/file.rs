@@ -58,12 +58,13 @@ pub(super) fn parse(text: &str, origin: Arc<Origin>) -> Result<Settings, Setting
         };
         let origin = &origin;
         match known {
-            "presets" => settings.presets = Some(beside(text, origin)),
-            "gels" => settings.gels = Some(beside(text, origin)),
+            "presets" => settings.presets = Some(beside(text, origin).map_err(wrong)?),
+            "gels" => settings.gels = Some(beside(text, origin).map_err(wrong)?),
             "tolerance" => settings.tolerance = Some(set(text, origin, str::parse).map_err(wrong)?),
             "encoding" => settings.encoding = Some(set(text, origin, str::parse).map_err(wrong)?),
             "card-lab" => settings.card_lab = Some(set(text, origin, lab).map_err(wrong)?),
-            _ => settings.footage = Some(set(text, origin, str::parse).map_err(wrong)?),
+            "footage" => settings.footage = Some(set(text, origin, str::parse).map_err(wrong)?),
+            _ => return Err(wrong("it is known and has no use".to_owned())),
         }
     }
     Ok(settings)
@@ -73,7 +74,8 @@ pub(super) fn parse(text: &str, origin: Arc<Origin>) -> Result<Settings, Setting
 fn written(value: &DeValue<'_>) -> Option<String> {
     match value {
         DeValue::String(text) => Some(text.clone().into_owned()),
-        DeValue::Integer(number) => Some(number.as_str().to_owned()),
+        // Its digits alone would be another number in another base.
+        DeValue::Integer(number) if number.radix() == 10 => Some(number.as_str().to_owned()),
         DeValue::Float(number) => Some(number.as_str().to_owned()),
         _ => None,
     }
@@ -89,9 +91,12 @@ fn set<T, E: ToString>(
 }
 
 /// A file that settings name lies where they lie, not where somebody happens to be.
-fn beside(text: String, origin: &Arc<Origin>) -> Set<std::path::PathBuf> {
+fn beside(text: String, origin: &Arc<Origin>) -> Result<Set<std::path::PathBuf>, String> {
+    if text.is_empty() {
+        return Err("name a file, or take the line out".to_owned());
+    }
     let value = origin.path.with_file_name(&text);
-    Set { value, text, origin: origin.clone() }
+    Ok(Set { value, text, origin: origin.clone() })
 }
 
 /// The key that was most likely meant.
@@ -143,6 +148,8 @@ mod tests {
             ("footage = 'mylog'\n", 1, "footage: "),
             ("encoding = 'rec601'\n", 1, "write srgb"),
             ("tolerance = 20\ntolerance = 21\n", 2, "duplicate"),
+            ("tolerance = 0x14\n", 1, "in quotes"),
+            ("presets = ''\n", 1, "name a file"),
             ("tolerance = \n", 1, ""),
             ("[card]\ntolerance = 20\n", 1, "`card`"),
         ] {

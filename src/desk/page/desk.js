@@ -21,13 +21,14 @@ const photoOf = ({ file, name }) => {
 };
 const named = (file) => ({ file, name: file.webkitRelativePath || file.name });
 
-const isPicture = (name) => /\.(jpe?g|png|tiff?|webp|dng|cr[23w]|nef|nrw|arw|sr[2fw]|raf|orf|rw[2l]|pef|iiq|3fr|erf|mrw|kdc|dcr|mef|mos|x3f|ari|fff)$/i.test(name);
+const { endings, kinds } = $("files").dataset;
+const isPicture = (name) => endings.split(",").some((ending) => name.toLowerCase().endsWith(ending));
 const isHidden = (name) => name.split("/").some((part) => part.startsWith("."));
 const take = (given, fromFolder, isSure = false) => {
   let files = fromFolder ? given.filter(({ name }) => isPicture(name) && !isHidden(name)) : given;
   $("which").hidden = true;
   if (!files.length) {
-    tellWhich("There is no picture in it: JPEG, PNG, TIFF, WebP and raw files are read.");
+    tellWhich(`There is no picture in it: ${kinds} are read.`);
     return;
   }
   if (kind === "card" && !isSure && files.length > manyCards) {

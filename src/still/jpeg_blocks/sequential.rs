@@ -206,16 +206,14 @@ impl Lane<'_, '_> {
         }
         Ok(())
     }
-}
 
-impl Lane<'_, '_> {
     /// Puts the blocks at one place of each unit where they belong.
     fn put(&mut self, block: usize, start: usize, units_across: usize, count: usize) {
         let (across, down) = (block % self.across, block / self.across);
         let Coefficients { values, energies, stride, .. } = &mut *self.plane;
-        let mut found = self.found.get(block * count..).unwrap_or_default();
+        let found = self.found.get(block * count..).and_then(|rest| rest.get(..count));
+        let mut found = found.unwrap_or_default();
         let (mut column, mut row) = (start % units_across, start / units_across);
-        found = found.get(..count).unwrap_or_default();
         while !found.is_empty() {
             let (line, rest) = found.split_at(found.len().min(units_across - column));
             let first = (row * self.down + down) * *stride + column * self.across + across;
