@@ -82,7 +82,7 @@ def check(program, footage):
             Image.fromarray(boards(np.array(neutral), index)).save(
                 shoot / f"{name}.png", exif=exif, icc_profile=profile if index == 1 else None
             )
-        command = [program, "frames", "--each-frame", "--format", "json", "--footage", footage]
+        command = [program, "frames", "--no-settings", "--each-frame", "--format", "json", "--footage", footage]
         command += ["--corrections", grade, "--proofs", proofs, shoot]
         run = subprocess.run(command, check=True, capture_output=True, text=True)
         records = [json.loads(line) for line in run.stdout.splitlines()]

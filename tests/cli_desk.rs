@@ -319,6 +319,7 @@ fn it_can_be_ended_as_soon_as_its_address_is_there() {
     use std::io::{BufRead, BufReader, Read};
     use std::process::{Command, Stdio};
     let mut desk = Command::new(env!("CARGO_BIN_EXE_mirecast"))
+        .env("XDG_CONFIG_HOME", "/nowhere")
         .arg("desk")
         .stdout(Stdio::piped())
         .spawn()
@@ -340,6 +341,7 @@ fn a_port_that_is_taken_is_said_with_what_to_do() {
     let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let port = taken.local_addr().unwrap().port().to_string();
     let run = std::process::Command::new(env!("CARGO_BIN_EXE_mirecast"))
+        .env("XDG_CONFIG_HOME", "/nowhere")
         .args(["desk", "--port", &port])
         .output()
         .unwrap();

@@ -292,6 +292,7 @@ fn a_reader_that_has_seen_enough_ends_it_quietly() {
     use std::process::{Command, Stdio};
     let shoot = shoot();
     let mut child = Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
+        .env("XDG_CONFIG_HOME", "/nowhere")
         .current_dir(shoot.folder())
         .args(["frames", "--no-groups", "--format", "json"])
         .args(std::iter::repeat_n("day/still-1.jpg", 60))

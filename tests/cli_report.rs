@@ -73,6 +73,7 @@ fn files_that_were_asked_for_are_written_when_nobody_reads_the_results() {
     ];
     for (command, files) in commands {
         let mut child = std::process::Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
+            .env("XDG_CONFIG_HOME", "/nowhere")
             .args(command)
             .current_dir(shoot.folder())
             .stdout(std::process::Stdio::piped())

@@ -113,6 +113,7 @@ fn what_is_known_of_lamp_and_curve_narrows_the_interval() {
     assert!(width(&["--lamp", "continuous", "--encoding", "srgb"]) <= smooth);
     Command::cargo_bin("mirecast")
         .unwrap()
+        .env("XDG_CONFIG_HOME", "/nowhere")
         .args(["card", "--encoding", "gamma9", "x.jpg"])
         .assert()
         .code(2);

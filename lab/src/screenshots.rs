@@ -120,6 +120,7 @@ fn made(shown: &Shown, page: &Path) -> Result<(), ScreenshotError> {
         .arg(manifest)
         .arg("--")
         .args(shown.command.split(' ').flat_map(|word| expanded(&samples, word)))
+        .arg("--no-settings")
         .arg("--report")
         .arg(page)
         .current_dir(&samples)

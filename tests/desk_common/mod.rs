@@ -106,6 +106,7 @@ pub(crate) fn sample(name: &str) -> PathBuf {
 /// What the program prints of the samples.
 pub(crate) fn printed(words: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_mirecast"))
+        .env("XDG_CONFIG_HOME", "/nowhere")
         .args(words)
         .current_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-frames"))
         .output()

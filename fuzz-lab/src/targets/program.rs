@@ -22,6 +22,7 @@ fn run(
     input: &[u8],
 ) -> Result<Output, String> {
     let mut child = Command::new(program)
+        .env("XDG_CONFIG_HOME", "/nowhere")
         .args(words)
         .current_dir(folder)
         .stdin(Stdio::piped())
