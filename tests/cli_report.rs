@@ -24,7 +24,7 @@ fn a_page_that_is_there_stops_the_run_before_it_begins() {
         assert!(run.err.contains("old.html") && run.err.contains("--force"), "{}", run.err);
         let run = shoot.run(&[command, &["--report", "no/such/page.html"]].concat());
         assert_eq!((run.code, run.out.as_str()), (1, ""), "{command:?}");
-        assert!(run.err.contains("cannot be written"), "{}", run.err);
+        assert!(run.err.contains("there is no folder `no/such`"), "{}", run.err);
     }
     assert_eq!(std::fs::read(shoot.path("old.html")).expect("is there"), b"old");
 }

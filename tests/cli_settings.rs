@@ -137,6 +137,21 @@ fn settings_are_shown_with_their_files() {
     let written = shoot.run(&["settings", "--write", "new.toml"]);
     assert_eq!((written.code, written.err.as_str()), (0, ""));
     assert_eq!(shoot.run(&["settings", "--write", "new.toml"]).code, 1);
+
+    // The place that the command names is made; any other folder is the user's to make.
+    let own = shoot.path(CONFIG).join("mirecast/mirecast.toml");
+    let own = own.to_str().expect("is text");
+    if std::path::Path::new(own).exists() {
+        std::fs::remove_dir_all(shoot.path(CONFIG)).expect("goes");
+    }
+    let made = shoot.run(&["settings", "--write", own]);
+    assert_eq!((made.code, made.err.as_str()), (0, ""));
+    assert!(std::path::Path::new(own).is_file());
+    let astray = shoot.run(&["settings", "--write", "gone/mirecast.toml"]);
+    assert_eq!(astray.code, 1);
+    assert!(astray.err.contains("there is no folder `gone`; make it first"), "{}", astray.err);
+    let taken = shoot.run(&["settings", "--write", "."]).err;
+    assert!(taken.contains(".: it is a folder; name a file in it"), "{taken}");
 }
 
 #[test]

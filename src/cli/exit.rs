@@ -92,7 +92,15 @@ pub(crate) enum RunError {
         path = plain_path(.0)
     )]
     NotAFolder(PathBuf),
-    #[error("{path}: cannot be written: {source}", path = plain_path(.path))]
+    #[error(
+        "{path}: there is no folder `{folder}`; make it first, or name another place",
+        path = plain_path(.path),
+        folder = plain_path(.folder)
+    )]
+    NoFolder { path: PathBuf, folder: PathBuf },
+    #[error("{path}: it is a folder; name a file in it", path = plain_path(.0))]
+    IsAFolder(PathBuf),
+    #[error("{path}: cannot be written: {why}", path = plain_path(.path), why = why_not(.source))]
     Write { path: PathBuf, source: io::Error },
     #[error("{path}: {why}, so it is not written over; give another name", path = plain_path(.path))]
     Kept { path: PathBuf, why: &'static str },
@@ -134,6 +142,26 @@ impl RunError {
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
             _ => Outcome::Incomplete,
         }
+    }
+}
+
+/// Why a file cannot be written, and what to do. Not in the system's own words, which may name a
+/// passing file that nobody asked for.
+fn why_not(error: &io::Error) -> &'static str {
+    use io::ErrorKind as Kind;
+    match error.kind() {
+        Kind::PermissionDenied | Kind::ReadOnlyFilesystem => {
+            "you may not write there; name another place"
+        }
+        Kind::StorageFull | Kind::QuotaExceeded => {
+            "the disk is full; make room, or name another place"
+        }
+        Kind::FileTooLarge => "it is larger than files may be there; name another place",
+        Kind::InvalidFilename => "such a name is not allowed there; give another name",
+        Kind::AlreadyExists | Kind::NotADirectory => {
+            "a file has the name of its folder; name another place"
+        }
+        _ => "that place takes no new files; name another place",
     }
 }
 

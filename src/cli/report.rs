@@ -1,6 +1,5 @@
 //! `--report FILE.html`: the same results as a page.
 
-use std::io;
 use std::path::Path;
 
 use mirecast::card::Area;
@@ -10,7 +9,7 @@ use mirecast::report::html::About;
 
 use super::args::{CardLab, Existing, LampKind, ReadingArguments, ReportArguments};
 use super::exit::RunError;
-use super::write_file::{Kind, may_be_written, write_file};
+use super::write_file::{Kind, has_folder, may_be_written, write_file};
 
 impl ReportArguments {
     /// Whether a page is wanted.
@@ -22,16 +21,8 @@ impl ReportArguments {
     /// reads must be known by then ([`is_input`](super::write_file::is_input)).
     pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
         let Some(path) = &self.report else { return Ok(()) };
-        let cannot =
-            |kind: io::ErrorKind| Err(RunError::Write { path: path.clone(), source: kind.into() });
-        if path.is_dir() {
-            return cannot(io::ErrorKind::IsADirectory);
-        }
         may_be_written(path, Kind::Text, existing)?;
-        match path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-            Some(folder) if !folder.is_dir() => cannot(io::ErrorKind::NotFound),
-            _ => Ok(()),
-        }
+        has_folder(path)
     }
 
     /// Writes the page, if one is wanted.
@@ -122,9 +113,10 @@ mod tests {
         assert!(matches!(check(&there, false), Err(RunError::Exists(_))));
         assert!(check(&there, true).is_ok());
         assert!(check(&folder.path().join("new.html"), false).is_ok());
-        for nowhere in [folder.path().join("no/such.html"), folder.path().to_path_buf()] {
-            assert!(matches!(check(&nowhere, true), Err(RunError::Write { .. })), "{nowhere:?}");
-        }
+        let nowhere = check(&folder.path().join("no/such.html"), true);
+        assert!(matches!(nowhere, Err(RunError::NoFolder { .. })), "{nowhere:?}");
+        let taken = check(folder.path(), true);
+        assert!(matches!(taken, Err(RunError::IsAFolder(_))), "{taken:?}");
         assert!(ReportArguments { report: None }.check(Existing::default()).is_ok());
     }
 }

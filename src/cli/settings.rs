@@ -8,6 +8,7 @@ use mirecast::report::{plain, plain_path};
 
 use super::args::SettingsArguments;
 use super::exit::{Outcome, RunError};
+use super::grading::make_folder;
 use super::output::stdout;
 use super::settings_files::{Set, Settings, Whose, user_path};
 use super::write_file::{Kind, write_file};
@@ -17,6 +18,10 @@ pub(crate) const TEMPLATE: &str = include_str!("settings_files/template.toml");
 /// Shows them, or writes a file to edit.
 pub(crate) fn run(arguments: &SettingsArguments, left_out: bool) -> Result<Outcome, RunError> {
     if let Some(path) = &arguments.write {
+        // Nobody has made that folder, which this command names, before the first settings.
+        if let (true, Some(folder)) = (is_the_users(path), path.parent()) {
+            make_folder(folder)?;
+        }
         write_file(path, TEMPLATE.as_bytes(), Kind::Text, arguments.existing)?;
         let path = plain_path(path);
         writeln!(stdout(), "Wrote {path}. Take the # away before what you want to set.")?;
@@ -28,6 +33,12 @@ pub(crate) fn run(arguments: &SettingsArguments, left_out: bool) -> Result<Outco
     };
     write_settings(&mut stdout(), &settings, left_out)?;
     Ok(Outcome::AllRead)
+}
+
+/// Whether a path is the user's own place for settings.
+fn is_the_users(path: &Path) -> bool {
+    let whole = |path: &Path| std::path::absolute(path).ok();
+    user_path().is_some_and(|user| whole(&user) == whole(path))
 }
 
 fn write_settings(out: &mut impl Write, settings: &Settings, left_out: bool) -> io::Result<()> {

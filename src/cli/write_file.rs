@@ -35,6 +35,9 @@ pub(crate) fn may_be_written(path: &Path, kind: Kind, existing: Existing) -> Res
     if path.symlink_metadata().is_err() {
         return Ok(());
     }
+    if path.is_dir() {
+        return Err(RunError::IsAFolder(path.to_path_buf()));
+    }
     if !existing.force {
         return Err(RunError::Exists(path.to_path_buf()));
     }
@@ -54,10 +57,24 @@ pub(crate) fn write_file(
     interrupt::whole(|| put(path, bytes, existing))
 }
 
+/// Says where the folder that a file is to lie in is not there.
+pub(crate) fn has_folder(path: &Path) -> Result<(), RunError> {
+    let folder = folder_of(path);
+    if folder.is_dir() {
+        return Ok(());
+    }
+    Err(RunError::NoFolder { path: path.to_path_buf(), folder: folder.to_path_buf() })
+}
+
+fn folder_of(path: &Path) -> &Path {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
+}
+
 fn put(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {
     let cannot = |source| RunError::Write { path: path.to_path_buf(), source };
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut file = beside(folder.unwrap_or(Path::new("."))).map_err(cannot)?;
+    has_folder(path)?;
+    let mut file = beside(folder_of(path)).map_err(cannot)?;
     interrupt::left_over(Some(file.path()));
     // To the disk itself: a full one must show now, not after the old file is gone.
     let written = file.write_all(bytes).and_then(|()| file.as_file().sync_all());
@@ -123,7 +140,7 @@ mod tests {
         write_file(&path, b"third", FORCE).unwrap();
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "third");
         let nowhere = folder.path().join("no/such/folder.toml");
-        assert!(matches!(write_file(&nowhere, b"x", KEEP), Err(RunError::Write { .. })));
+        assert!(matches!(write_file(&nowhere, b"x", KEEP), Err(RunError::NoFolder { .. })));
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
         #[cfg(unix)]
         {
@@ -148,8 +165,10 @@ mod tests {
         }
         is_input(&at("c.txt"));
         fs::create_dir(at("folder")).unwrap();
-        for name in ["a.html", "b.toml", "c.txt", "folder"] {
-            for kind in [Kind::Text, Kind::Proof] {
+        for kind in [Kind::Text, Kind::Proof] {
+            let refused = write_file(&at("folder"), b"x", kind, FORCE);
+            assert!(matches!(refused, Err(RunError::IsAFolder(_))), "{refused:?}");
+            for name in ["a.html", "b.toml", "c.txt"] {
                 let refused = write_file(&at(name), b"x", kind, FORCE);
                 assert!(matches!(refused, Err(RunError::Kept { .. })), "{name}: {refused:?}");
             }
