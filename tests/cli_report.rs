@@ -48,9 +48,11 @@ fn a_page_changes_nothing_else_and_is_the_same_each_time() {
 
 #[test]
 fn what_must_stay_is_found_before_the_run_even_where_writing_over_is_allowed() {
-    let shoot = shoot().with("list.txt", b"a.jpg\n");
-    for (page, why) in [("b.jpg", "is a picture"), ("list.txt", "is read in this run")] {
-        let words = ["--files-from", "list.txt", "--report", page, "--force"];
+    let shoot = shoot().with("list.html", b"a.jpg\n");
+    let picture = std::fs::read(shoot.path("b.jpg")).expect("is there");
+    let shoot = shoot.with("b.html", &picture);
+    for (page, why) in [("b.html", "is a picture"), ("list.html", "is read in this run")] {
+        let words = ["--files-from", "list.html", "--report", page, "--force"];
         for command in ["card", "frames"] {
             let run = shoot.run(&[&[command][..], &words].concat());
             assert_eq!((run.code, run.out.as_str()), (1, ""), "{command} {page}");

@@ -166,8 +166,8 @@ fn a_slip_in_the_settings_ends_the_run_and_names_the_key_meant() {
     );
     assert_eq!(shoot.run(&["card", "--no-settings", "day/cards/a.jpg"]).code, 0);
     // What is read is not written over.
-    let shoot = shoot_with("", "");
-    let over = shoot.run(&["card", "--report", "day/mirecast.toml", "--force", "day/cards/a.jpg"]);
+    let shoot = shoot_with("", "").with("mirecast.toml", b"footage = 'srgb'\n");
+    let over = shoot.run(&["presets", "--write", "mirecast.toml", "--force"]);
     assert!(over.err.contains("it is read in this run"), "{}", over.err);
 }
 

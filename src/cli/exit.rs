@@ -1,7 +1,7 @@
 //! How a run ends: what goes wrong in it, and its exit code.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use mirecast::balance::{AsShotError, GelError, PresetError};
@@ -100,6 +100,13 @@ pub(crate) enum RunError {
     NoFolder { path: PathBuf, folder: PathBuf },
     #[error("{path}: it is a folder; name a file in it", path = plain_path(.0))]
     IsAFolder(PathBuf),
+    #[error(
+        "{path}: the page is HTML: name it {html}{print}",
+        path = plain_path(.path),
+        html = plain_path(.html),
+        print = if is_pdf(.path) { "; for a PDF, print the page from the browser" } else { "" }
+    )]
+    NotHtml { path: PathBuf, html: PathBuf },
     #[error("{path}: cannot be written: {why}", path = plain_path(.path), why = why_not(.source))]
     Write { path: PathBuf, source: io::Error },
     #[error("{path}: {why}, so it is not written over; give another name", path = plain_path(.path))]
@@ -135,6 +142,7 @@ impl RunError {
             | Self::OneSetup(_)
             | Self::NotACamera(_)
             | Self::NotAFolder(_)
+            | Self::NotHtml { .. }
             | Self::NoPhotos
             | Self::NoSuchCommand { .. }
             | Self::NoPictures
@@ -143,6 +151,10 @@ impl RunError {
             _ => Outcome::Incomplete,
         }
     }
+}
+
+fn is_pdf(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"))
 }
 
 /// Why a file cannot be written, and what to do. Not in the system's own words, which may name a

@@ -1,5 +1,6 @@
 //! `--report FILE.html`: the same results as a page.
 
+use std::ffi::OsStr;
 use std::path::Path;
 
 use mirecast::card::Area;
@@ -21,6 +22,11 @@ impl ReportArguments {
     /// reads must be known by then ([`is_input`](super::write_file::is_input)).
     pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
         let Some(path) = &self.report else { return Ok(()) };
+        // A folder is told as one, whatever its name ends in.
+        if !path.is_dir() && !is_named_html(path) {
+            let html = path.with_extension("html");
+            return Err(RunError::NotHtml { path: path.clone(), html });
+        }
         may_be_written(path, Kind::Text, existing)?;
         has_folder(path)
     }
@@ -36,6 +42,12 @@ impl ReportArguments {
             None => Ok(()),
         }
     }
+}
+
+/// Whether a browser will take a file for a page by its name.
+fn is_named_html(path: &Path) -> bool {
+    let is = |ending: &OsStr| ["html", "htm"].iter().any(|html| ending.eq_ignore_ascii_case(html));
+    path.extension().is_some_and(is)
 }
 
 /// How cards were read, in words.
@@ -117,6 +129,17 @@ mod tests {
         assert!(matches!(nowhere, Err(RunError::NoFolder { .. })), "{nowhere:?}");
         let taken = check(folder.path(), true);
         assert!(matches!(taken, Err(RunError::IsAFolder(_))), "{taken:?}");
+        for (other, told) in [
+            ("card.pdf", "name it {}card.html; for a PDF, print the page from the browser"),
+            ("a.jpg", "name it {}a.html"),
+            ("page", "name it {}page.html"),
+        ] {
+            let refused = check(&folder.path().join(other), true).unwrap_err();
+            let told = told.replace("{}", &format!("{}/", folder.path().display()));
+            assert!(refused.to_string().ends_with(&told), "{refused}");
+            assert_eq!(refused.outcome(), crate::cli::exit::Outcome::WrongUsage);
+        }
+        assert!(check(&folder.path().join("NEW.HTM"), false).is_ok());
         assert!(ReportArguments { report: None }.check(Existing::default()).is_ok());
     }
 }
