@@ -215,6 +215,26 @@ fn an_area_takes_the_place_of_the_search() {
         run.records()[0]["light"]["mired"].as_f64().expect("is read")
     };
     assert!(mired("10,10,90,140") > mired("140,10,90,140") + 50.0);
+
+    // A slip in the area is not the card's fault.
+    let problem = |area: &str| {
+        let run = shoot.run(&["card", "--format", "json", "--area", area, "both.jpg"]);
+        let record = &run.records()[0];
+        let problem = &record["card"]["problems"][0];
+        assert_eq!((run.code, &problem["code"]), (1, &"not-found".into()), "{area}");
+        assert!(record["advice"][0].as_str().expect("is said").contains("--area"), "{record}");
+        problem["message"].as_str().expect("is said").to_owned()
+    };
+    let outside = "lies outside the picture, which is 240 x 160 pixels";
+    assert_eq!(problem("5000,5000,200,200"), format!("the area 5000,5000,200,200 {outside}"));
+    assert_eq!(problem("240,0,20,20"), format!("the area 240,0,20,20 {outside}"));
+    let small = problem("10,10,2,2");
+    let least = small.strip_prefix("the area is too small to read; name one of at least ");
+    let least = least.and_then(|least| least.strip_suffix(" pixels each way")).expect(&small);
+    mired(&format!("11,11,{least},{least}"));
+    let run = shoot.run(&["card", "--area", "5000,5000,200,200", "both.jpg"]);
+    run.assert_fits_the_page();
+    assert!(!run.out.contains("four-sided"), "{}", run.out);
 }
 
 #[test]

@@ -3,6 +3,8 @@
 use super::grid::Mask;
 use super::options::Area;
 use super::outline::{Outline, Point, area};
+use super::problem::Problem;
+use super::sample::{FEWEST_SAMPLES, RIM};
 use super::surfaces::{Scene, outlined, parted_by_shadow, trimmed};
 use crate::still::LinearFrame;
 
@@ -160,8 +162,21 @@ fn median(values: &mut [f32]) -> Option<f32> {
     Some(*values.select_nth_unstable_by(middle, f32::total_cmp).1)
 }
 
-/// The card where the user says it is. `None` where that is outside the frame.
-pub(crate) fn stated_area(frame: &LinearFrame, scene: &Scene, area: Area) -> Option<Found> {
+/// Side of the smallest square, in cells, that leaves [`FEWEST_SAMPLES`] without its [`RIM`].
+const LEAST_AREA_CELLS: u32 = FEWEST_SAMPLES.isqrt() as u32 + 1 + 2 * RIM as u32;
+
+/// The card where the user says it is; or what is wrong with that place.
+pub(crate) fn stated_area(
+    frame: &LinearFrame,
+    scene: &Scene,
+    area: Area,
+) -> Result<Found, Problem> {
+    let picture = [frame.width, frame.height];
+    let [across, down] = picture.map(f64::from);
+    let overlaps = |from: f64, length: f64, end: f64| from < end && from + length > 0.0;
+    if !overlaps(area.x, area.width, across) || !overlaps(area.y, area.height, down) {
+        return Err(Problem::AreaOutside { area, picture });
+    }
     let (columns, rows) = (scene.encoded.columns(), scene.encoded.rows());
     let cell = f64::from(frame.cell);
     let (left, right) = (area.x / cell, (area.x + area.width) / cell);
@@ -169,8 +184,14 @@ pub(crate) fn stated_area(frame: &LinearFrame, scene: &Scene, area: Area) -> Opt
     let inside = |at: usize, from: f64, to: f64| (from..to).contains(&(at as f64 + 0.5));
     let whole =
         Mask::from_fn(columns, rows, |c, r| inside(c, left, right) && inside(r, top, bottom));
-    if whole.count() == 0 {
-        return None;
+    if whole.eroded(RIM).count() < FEWEST_SAMPLES {
+        let least = LEAST_AREA_CELLS * frame.cell;
+        // Of a picture that is no larger itself no area can be named that would do.
+        let may_be_named = picture.iter().all(|&side| least <= side);
+        return Err(match may_be_named {
+            true => Problem::AreaTooSmall { least },
+            false => Problem::NotFound,
+        });
     }
     let plain = scene
         .surfaces(EDGE_STEPS[EDGE_STEPS.len() - 1], 1)
@@ -182,5 +203,5 @@ pub(crate) fn stated_area(frame: &LinearFrame, scene: &Scene, area: Area) -> Opt
     let coverage = whole.count() as f64 / whole.len() as f64;
     let corners = [[left, top], [right, top], [right, bottom], [left, bottom]]
         .map(|[x, y]| [x.clamp(0.0, columns as f64), y.clamp(0.0, rows as f64)]);
-    Some(Found { whole, plain, corners, coverage })
+    Ok(Found { whole, plain, corners, coverage })
 }

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::banding::fitting_shutters;
+use super::options::Area;
 use crate::balance::White;
 use crate::told::Told;
 
@@ -13,6 +14,18 @@ use crate::told::Told;
 pub enum Problem {
     /// Nothing in the picture looks like a card.
     NotFound,
+    /// The card was said to be where there is no picture.
+    AreaOutside {
+        /// Where it was said to be.
+        area: Area,
+        /// The upright picture's width and height, pixels.
+        picture: [u32; 2],
+    },
+    /// The card was said to be where there are too few pixels to read.
+    AreaTooSmall {
+        /// A square of this side is read anywhere in the picture, pixels.
+        least: u32,
+    },
     /// A channel is saturated over `share` (0–1) of the card.
     Clipped {
         /// Part of the card's area, 0–1.
@@ -102,7 +115,7 @@ impl Problem {
     #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
-            Self::NotFound => "not-found",
+            Self::NotFound | Self::AreaOutside { .. } | Self::AreaTooSmall { .. } => "not-found",
             Self::Clipped { .. } => "clipped",
             Self::Dark { .. } => "dark",
             Self::MixedLight { .. } => "mixed-light",
@@ -127,6 +140,8 @@ impl Problem {
         matches!(
             self,
             Self::NotFound
+                | Self::AreaOutside { .. }
+                | Self::AreaTooSmall { .. }
                 | Self::Clipped { .. }
                 | Self::Dark { .. }
                 | Self::MixedLight { .. }
@@ -141,6 +156,17 @@ impl Problem {
             Self::NotFound => "no card found: nothing in the picture is a plain, bright, \
                                four-sided surface"
                 .to_owned(),
+            Self::AreaOutside { area: Area { x, y, width, height }, picture: [across, down] } => {
+                format!(
+                    "the area {x},{y},{width},{height} lies outside the picture, which is \
+                     {across} x {down} pixels"
+                )
+            }
+            Self::AreaTooSmall { least } => {
+                format!(
+                    "the area is too small to read; name one of at least {least} pixels each way"
+                )
+            }
             Self::Clipped { share } => format!(
                 "over-exposed: {} of the card is saturated, so its colour is lost",
                 percent(*share)
@@ -206,6 +232,13 @@ impl Problem {
                     "Fill the frame with the card and photograph it again; or say where it is \
                      with --area x,y,w,h.",
                     "Fill the frame with the card and photograph it again.",
+                )
+                .to_owned(),
+            Self::AreaOutside { .. } | Self::AreaTooSmall { .. } => told
+                .either(
+                    "Say where the card is with --area x,y,w,h, in pixels from the picture's top \
+                     left; or leave it out, and the card is searched for.",
+                    "Say where in the picture the card is, or let it be searched for.",
                 )
                 .to_owned(),
             Self::Clipped { .. } => "Close down by one to two stops, until the card sits below \
@@ -310,6 +343,7 @@ mod tests {
         let what = String::new();
         let problems = [
             Problem::NotFound,
+            Problem::AreaTooSmall { least: 60 },
             Problem::BalanceUnknown,
             Problem::AutoBalance,
             Problem::Ignored { what },

@@ -9,7 +9,7 @@ use super::places::Places;
 use super::problem::{Problem, ProblemRecord};
 use super::raw_light;
 use super::record::{CardReading, CardRecord, LightReading, Residual, ShotRecord, Status};
-use super::sample::Samples;
+use super::sample::{FEWEST_SAMPLES, Samples};
 use super::surfaces::Scene;
 use super::tone::{candidates, stated};
 use super::uncertainty::{Estimate, estimate};
@@ -30,8 +30,6 @@ const SMALL: f64 = 0.2;
 const UNEVEN_STOPS: f64 = 0.6;
 /// Glare and marks smaller than this part of the card are not worth a word.
 const NOTEWORTHY: f64 = 0.003;
-/// The fewest cells that a colour is taken from.
-const FEWEST_SAMPLES: usize = 24;
 
 /// Reads the card in a still.
 ///
@@ -45,12 +43,15 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     let scene = Scene::of(frame);
     let found = match options.area {
         Some(area) => stated_area(frame, &scene, area),
-        None => find(frame, &scene),
+        None => find(frame, &scene).ok_or(Problem::NotFound),
     };
-    let Some(found) = found else {
-        problems.insert(0, Problem::NotFound);
-        return Reader { still, options, as_shot, places: Places::default() }
-            .refused(None, None, problems);
+    let found = match found {
+        Ok(found) => found,
+        Err(problem) => {
+            problems.insert(0, problem);
+            return Reader { still, options, as_shot, places: Places::default() }
+                .refused(None, None, problems);
+        }
     };
     let mut samples = Samples::of(frame, &scene, &found);
     let mut reader = Reader { still, options, as_shot, places: Places::of_samples(&samples) };

@@ -112,11 +112,17 @@ const CLIPPED_CELL: f32 = 0.01;
 /// Glare is at most this much of a card; more than that is a card that is clipped.
 const MOST_GLARE: f64 = 0.35;
 
+/// A surface's outermost cells hold a share of what lies beside it; so many all round are not used.
+pub(crate) const RIM: usize = EDGE_REACH + 1;
+
+/// The fewest cells that a colour is taken from.
+pub(crate) const FEWEST_SAMPLES: usize = 24;
+
 impl Samples {
     pub(crate) fn of(frame: &LinearFrame, scene: &Scene, found: &Found) -> Self {
         let area = found.whole.count().max(1) as f64;
         let part = |mask: &Mask| mask.count() as f64 / area;
-        let inner = found.whole.eroded(EDGE_REACH + 1);
+        let inner = found.whole.eroded(RIM);
         let holes = inner.minus(&found.plain.dilated(1));
 
         let clipped_at = |index: usize| {
@@ -133,7 +139,7 @@ impl Samples {
 
         let usable = found
             .plain
-            .eroded(EDGE_REACH + 1)
+            .eroded(RIM)
             .minus(&glare.dilated(1))
             .minus(&clipped.dilated(1))
             .minus(&marks.dilated(EDGE_REACH));
