@@ -55,6 +55,15 @@ pub enum AsShotError {
         /// A preset's name much like it.
         nearest: Option<String>,
     },
+    /// Automatic, which the camera alone knows.
+    #[error(
+        "`{given}`: automatic is no balance that is known: leave it out, or photograph the card \
+         at a fixed preset"
+    )]
+    Automatic {
+        /// What was given.
+        given: String,
+    },
     /// A temperature or tint out of range.
     #[error("`{given}`: {source}")]
     OutOfRange {
@@ -82,6 +91,9 @@ impl AsShot {
         if let Some(preset) = presets.named(given) {
             let name = Some(preset.name.clone());
             return Ok(Self { source: BalanceSource::Flag, name, white: Some(preset.white) });
+        }
+        if ["auto", "automatic", "awb"].iter().any(|auto| given.eq_ignore_ascii_case(auto)) {
+            return Err(AsShotError::Automatic { given: given.to_owned() });
         }
         let unknown = || AsShotError::Unknown {
             given: given.to_owned(),
@@ -192,6 +204,10 @@ mod tests {
         let message = |text| stated(text).unwrap_err().to_string();
         assert!(message("dayligt").contains("did you mean `daylight`?"));
         assert!(message("warm").contains("mirecast presets"));
+        assert!(message("sunny").contains("did you mean `daylight`?"));
+        for automatic in ["auto", "AWB", "Automatic"] {
+            assert!(message(automatic).contains("leave it out"), "{}", message(automatic));
+        }
         assert!(message("5600K,green").contains("5600K,+0.003"));
         assert!(message("90K").contains("1000 K"), "{}", message("90K"));
         assert!(message("5600K,0.2").contains("0.05"), "{}", message("5600K,0.2"));

@@ -146,9 +146,13 @@ impl PresetTable {
         self.presets.iter().find(|preset| preset.name.eq_ignore_ascii_case(name))
     }
 
-    /// The known name that is most like `name`, if one is like it at all.
+    /// The known name that an everyday word stands for, or that is most like `name`, if one is like
+    /// it at all.
     #[must_use]
     pub fn nearest_name(&self, name: &str) -> Option<&str> {
+        if let Some(meant) = everyday(name).and_then(|meant| self.named(meant)) {
+            return Some(&meant.name);
+        }
         self.presets
             .iter()
             .map(|preset| (levenshtein(&name.to_lowercase(), &preset.name), preset.name.as_str()))
@@ -156,6 +160,17 @@ impl PresetTable {
             .min_by_key(|&(edits, _)| edits)
             .map(|(_, known)| known)
     }
+}
+
+/// The preset that an everyday word for a light stands for.
+fn everyday(word: &str) -> Option<&'static str> {
+    Some(match word.trim().to_lowercase().replace(['-', '_'], " ").as_str() {
+        "incandescent" | "bulb" | "light bulb" | "halogen" | "indoor" | "indoors" => "tungsten",
+        "sun" | "sunny" | "sunlight" | "sunshine" | "direct sun" | "direct sunlight" => "daylight",
+        "overcast" | "clouds" => "cloudy",
+        "neon" | "tube" | "tubes" => "fluorescent",
+        _ => return None,
+    })
 }
 
 impl Entry {
@@ -258,6 +273,20 @@ mod tests {
         assert_eq!(table.nearest_name("tungstem"), Some("tungsten"));
         assert_eq!(table.nearest_name("Clody"), Some("cloudy"));
         assert_eq!(table.nearest_name("zebra"), None);
+        for (word, meant) in [
+            ("Bulb", "tungsten"),
+            ("indoor", "tungsten"),
+            ("incandescent", "tungsten"),
+            ("direct-sun", "daylight"),
+            ("sunny", "daylight"),
+            ("overcast", "cloudy"),
+            ("neon", "fluorescent"),
+            ("tube", "fluorescent"),
+        ] {
+            assert_eq!(table.nearest_name(word), Some(meant), "{word}");
+        }
+        let own = PresetTable::parse("[window]\nkelvin = 5000\n", "own.toml").unwrap();
+        assert_eq!(own.nearest_name("sunny"), None, "only what the table knows");
         assert!(table.named("Daylight").is_some());
     }
 }
