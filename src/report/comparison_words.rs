@@ -83,14 +83,17 @@ pub(super) fn camera_in_words(offset: &CameraOffset) -> [String; 3] {
     [looks, figures, dial]
 }
 
+/// No camera's dial is marked in Duv.
+const STEPS: &str = "a step at a time, and photograph the card again";
+
 fn what_to_dial(offset: &CameraOffset) -> String {
     let CameraOffset { reference, camera, .. } = offset;
     let tint = match signed(offset.duv, 4).as_str() {
         "0.0000" => "leave its tint".to_owned(),
         shown if shown.starts_with('+') => {
-            format!("turn its tint toward magenta by {:.4} Duv", offset.duv)
+            format!("turn its tint toward magenta by {:.4} Duv, {STEPS}", offset.duv)
         }
-        _ => format!("turn its tint toward green by {:.4} Duv", -offset.duv),
+        _ => format!("turn its tint toward green by {:.4} Duv, {STEPS}", -offset.duv),
     };
     match (offset.reference_kelvin, offset.setting_kelvin) {
         (Some(from), Some(to)) => format!(
