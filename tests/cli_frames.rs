@@ -243,6 +243,33 @@ fn groups_follow_from_records_alone() {
 }
 
 #[test]
+fn a_photo_that_is_named_twice_counts_once() {
+    let shoot = shoot();
+    let once = shoot.run(&["frames", "--format", "json", "day"]);
+    for (words, said) in [
+        (&["day", "day/later"][..], "1 file was named more than once, and counts once."),
+        (&["day", "day/../day"], "5 files were named more than once, and count once."),
+        (&["day", "day/still-3.jpg", "./day/still-3.jpg"], "1 file was named more than once"),
+    ] {
+        let run = shoot.run(&[&["frames", "--format", "json"], words].concat());
+        assert_eq!((run.code, &run.out), (0, &once.out), "{words:?}");
+        assert!(run.err.contains(said), "{words:?}: {}", run.err);
+    }
+    let gone = shoot.run(&["frames", "--format", "json", "gone.jpg", "gone.jpg"]);
+    assert_eq!(gone.out.lines().count(), 1, "{}", gone.out);
+
+    let shoot = shoot.with("day.jsonl", once.out.as_bytes());
+    let again = shoot.run(&["groups", "--format", "json", "day.jsonl", "day.jsonl"]);
+    assert_eq!((again.code, &again.out), (0, &once.out));
+    assert!(again.err.contains("5 records are of photos that were there before"), "{}", again.err);
+    // Another machine's photos of the same names are others.
+    let other = once.out.replace("2024-03-12", "2024-03-13");
+    let shoot = shoot.with("other.jsonl", other.as_bytes());
+    let both = shoot.run(&["groups", "--format", "json", "day.jsonl", "other.jsonl"]);
+    assert_eq!((verdicts(&both.records()).len(), both.err.as_str()), (10, ""));
+}
+
+#[test]
 fn lines_that_are_no_records_are_named_and_passed_over() {
     let shoot = shoot();
     let whole = shoot.run(&["frames", "--format", "json", "day"]).out;
@@ -291,11 +318,15 @@ fn a_reader_that_has_seen_enough_ends_it_quietly() {
     use std::io::Read;
     use std::process::{Command, Stdio};
     let shoot = shoot();
+    let copies: Vec<String> = (0..60).map(|n| format!("copy-{n}.jpg")).collect();
+    for copy in &copies {
+        std::fs::hard_link(shoot.path("day/still-1.jpg"), shoot.path(copy)).unwrap();
+    }
     let mut child = Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
         .env("XDG_CONFIG_HOME", "/nowhere")
         .current_dir(shoot.folder())
         .args(["frames", "--no-groups", "--format", "json"])
-        .args(std::iter::repeat_n("day/still-1.jpg", 60))
+        .args(copies)
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()

@@ -1,6 +1,6 @@
 //! `mirecast frames`: stills without a card → casts, verdicts and groups.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use mirecast::Told;
 use mirecast::card::{CardOptions, read_card};
@@ -24,7 +24,7 @@ use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
 use super::report::{about, neutral};
-use super::walk::{Found, walk};
+use super::walk::{Found, Once, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let pictured = arguments.report.is_wanted();
@@ -33,11 +33,16 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let paths = photos(&arguments.paths, arguments.files_from.as_deref())?;
     let passed = PassedOver::default();
     let counted = passed.clone();
+    let walked = counted.clone();
     let found = paths.flat_map(move |path| match path {
         Ok(path) => {
-            Box::new(walk(path, counted.clone()).map(Ok)) as Box<dyn Iterator<Item = _> + Send>
+            Box::new(walk(path, walked.clone()).map(Ok)) as Box<dyn Iterator<Item = _> + Send>
         }
         Err(error) => Box::new(std::iter::once(Err(error))),
+    });
+    let mut once = Once::default();
+    let found = found.filter(move |found| {
+        found.as_ref().map_or(true, |found: &Found| once.is_new(found.path(), &counted))
     });
     // What is made of the frames is named after them and unlike all others, so all must be known.
     let (found, known) = match arguments.targets.are_wanted() {
@@ -154,9 +159,7 @@ fn about_frames(arguments: &FramesArguments) -> About {
 }
 
 fn mention(passed: &PassedOver) {
-    if let Some(line) = passed.line() {
-        complain(&line);
-    }
+    passed.lines().iter().for_each(|line| complain(line));
 }
 
 fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
@@ -199,7 +202,9 @@ fn progress(arguments: &FramesArguments) -> Progress {
     }
     let total = arguments.files_from.is_none().then(|| {
         let folders = arguments.paths.iter().cloned();
-        folders.map(|path| walk(path, PassedOver::default()).count() as u64).sum()
+        let (mut once, passed) = (Once::default(), PassedOver::default());
+        let found = folders.flat_map(|path| walk(path, PassedOver::default()));
+        found.filter(|found| once.is_new(found.path(), &passed)).count() as u64
     });
     Progress::new(total)
 }
@@ -251,13 +256,5 @@ pub(crate) fn of_still(
             }
         }
         Err(error) => Checked::of(FrameRecord::failed(path, &error)),
-    }
-}
-
-impl Found {
-    fn path(&self) -> &PathBuf {
-        match self {
-            Self::Picture(path) | Self::Closed(path, _) => path,
-        }
     }
 }

@@ -1,5 +1,6 @@
 //! `mirecast groups`: the records of earlier checks → groups.
 
+use std::collections::HashSet;
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, IsTerminal};
 use std::path::{Path, PathBuf};
@@ -37,6 +38,15 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     for path in inputs {
         bad_lines += read(path, &mut records)?;
     }
+    match keep_first(&mut records) {
+        0 => {}
+        1 => complain("1 record is of a photo that was there before, which counts once."),
+        many => {
+            complain(&format!(
+                "{many} records are of photos that were there before, which count once."
+            ));
+        }
+    }
     if records.is_empty() {
         return Err(RunError::NoRecords);
     }
@@ -56,6 +66,30 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     audience.end()?;
     let failed = records.iter().filter(|record| record.error().is_some()).count();
     Ok(outcome(failed + bad_lines))
+}
+
+/// Leaves the first record of each photo, for one that counts twice would bear witness to its own
+/// cast; returns how many others there were. Photos of one name, as from two machines, are told apart
+/// by when they were taken, or else by what they look like.
+fn keep_first(records: &mut Vec<FrameRecord>) -> usize {
+    let before = records.len();
+    let mut seen = HashSet::new();
+    records.retain(|record| {
+        let path = (record.path.path.clone(), record.path.path_bytes.clone());
+        let photo = record.reading().map(|reading| match &reading.shot.taken {
+            Some(taken) => Photo::Taken(taken.clone()),
+            None => Photo::Gains(reading.gains.map(f64::to_bits)),
+        });
+        seen.insert((path, photo))
+    });
+    before - records.len()
+}
+
+/// What tells photos of one name apart.
+#[derive(PartialEq, Eq, Hash)]
+enum Photo {
+    Taken(String),
+    Gains([u64; 3]),
 }
 
 /// Adds the records of one input; returns how many of its lines were none.

@@ -1,13 +1,21 @@
-//! What is passed over in folders although somebody might look for it: films, and pictures in formats
-//! that are not read.
+//! What is passed over although somebody might look for it: in folders films, and pictures in formats
+//! that are not read; and files that were read already.
 
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Counts of files that were passed over, by their endings.
+/// Counts of files that were passed over.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct PassedOver(Arc<[AtomicU64; 2]>);
+pub(crate) struct PassedOver(Arc<Counts>);
+
+#[derive(Debug, Default)]
+struct Counts {
+    /// By their endings.
+    kinds: [AtomicU64; 2],
+    /// Files that came again.
+    again: AtomicU64,
+}
 
 const FILMS: [&str; 14] = [
     "mov", "mp4", "m4v", "avi", "mkv", "webm", "mxf", "mts", "m2ts", "mpg", "mpeg", "3gp", "wmv",
@@ -23,20 +31,37 @@ impl PassedOver {
     pub(crate) fn count(&self, path: &Path) {
         let Some(ending) = path.extension().and_then(|ending| ending.to_str()) else { return };
         let kinds = [&FILMS[..], &PICTURES];
-        for (kind, count) in kinds.iter().zip(self.0.iter()) {
+        for (kind, count) in kinds.iter().zip(self.0.kinds.iter()) {
             if kind.iter().any(|known| ending.eq_ignore_ascii_case(known)) {
                 count.fetch_add(1, Ordering::Relaxed);
             }
         }
     }
 
-    /// One line about them; `None` where there were none.
-    pub(crate) fn line(&self) -> Option<String> {
+    /// Counts a file that was named before; once, however often it is named.
+    pub(crate) fn count_again(&self) {
+        self.0.again.fetch_add(1, Ordering::Relaxed);
+    }
+
+    /// A line about each kind of passing over; none where there was none.
+    pub(crate) fn lines(&self) -> Vec<String> {
+        self.folders().into_iter().chain(self.again()).collect()
+    }
+
+    fn again(&self) -> Option<String> {
+        match self.0.again.load(Ordering::Relaxed) {
+            0 => None,
+            1 => Some("1 file was named more than once, and counts once.".to_owned()),
+            many => Some(format!("{many} files were named more than once, and count once.")),
+        }
+    }
+
+    fn folders(&self) -> Option<String> {
         let words = [
             ("film", "films"),
             ("picture of a kind that is not read", "pictures of kinds that are not read"),
         ];
-        let counts = self.0.iter().map(|count| count.load(Ordering::Relaxed));
+        let counts = self.0.kinds.iter().map(|count| count.load(Ordering::Relaxed));
         let parts: Vec<String> = counts
             .zip(words)
             .filter(|(count, _)| *count > 0)
@@ -53,11 +78,11 @@ mod tests {
     #[test]
     fn films_and_their_kin_are_counted_and_other_files_are_not() {
         let passed = PassedOver::default();
-        assert_eq!(passed.line(), None);
+        assert!(passed.lines().is_empty());
         for name in ["a.MOV", "b.mp4", "d.HEIC", "notes.txt", "e.xmp", "f"] {
             passed.count(Path::new(name));
         }
-        let line = passed.line().unwrap();
+        let line = passed.lines().remove(0);
         assert!(line.contains("2 films, 1 picture of a kind"), "{line}");
     }
 }

@@ -1,5 +1,7 @@
 //! Folders → the pictures in them.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -17,6 +19,42 @@ pub(crate) enum Found {
     Picture(PathBuf),
     /// A folder that cannot be looked into.
     Closed(PathBuf, ErrorRecord),
+}
+
+impl Found {
+    pub(crate) fn path(&self) -> &PathBuf {
+        match self {
+            Self::Picture(path) | Self::Closed(path, _) => path,
+        }
+    }
+}
+
+/// Tells what has come already, by another name too: a photo that counts twice would bear witness to
+/// its own cast.
+#[derive(Debug, Default)]
+pub(crate) struct Once {
+    /// Whether it came again.
+    seen: HashMap<PathBuf, bool>,
+}
+
+impl Once {
+    /// Whether a path leads to what has not come yet; counts what comes again.
+    pub(crate) fn is_new(&mut self, path: &Path, passed: &PassedOver) -> bool {
+        // What is not there is told once, too.
+        let real = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        match self.seen.entry(real) {
+            Entry::Vacant(new) => {
+                new.insert(false);
+                true
+            }
+            Entry::Occupied(mut old) => {
+                if !old.insert(true) {
+                    passed.count_again();
+                }
+                false
+            }
+        }
+    }
 }
 
 /// A path itself if it is no folder, else the pictures in it and in the folders in it, by name as
