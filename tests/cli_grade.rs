@@ -301,6 +301,20 @@ fn proofs_take_the_place_of_earlier_proofs_and_of_no_other_picture() {
 }
 
 #[test]
+fn proofs_of_an_earlier_run_are_no_frames_of_the_shoot() {
+    let shoot = Shoot::new().with("a.jpg", &still(ORANGE, 0));
+    let words = ["frames", "--format", "json", "--proofs", "looks", "a.jpg"];
+    assert_eq!(shoot.run(&words).code, 0);
+    // A picture that is only called so is one.
+    fs::write(shoot.path("b-proof-clf.png"), sideways(BLUE, None)).unwrap();
+    let run = shoot.run(&["frames", "--format", "json", "--no-groups", "."]);
+    assert_eq!((run.code, run.records().len()), (0, 2), "{}", run.out);
+    assert!(run.err.contains("passed over in folders: 2 proofs of an earlier run"), "{}", run.err);
+    let named = shoot.run(&["frames", "--format", "json", "--no-groups", "looks/a-proof-clf.png"]);
+    assert_eq!((named.code, named.records().len(), named.err.as_str()), (0, 1, ""));
+}
+
+#[test]
 fn a_pictures_correction_in_the_way_is_found_before_anything_is_read() {
     let shoot = Shoot::new().with("a.jpg", &still(ORANGE, 0)).with("card.jpg", &daylight_card());
     fs::create_dir(shoot.path("grade")).unwrap();

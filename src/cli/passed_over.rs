@@ -1,5 +1,5 @@
-//! What is passed over although somebody might look for it: in folders films, and pictures in formats
-//! that are not read; and files that were read already.
+//! What is passed over although somebody might look for it: in folders films, pictures in formats
+//! that are not read and proofs of earlier runs; and files that were read already.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -13,6 +13,8 @@ pub(crate) struct PassedOver(Arc<Counts>);
 struct Counts {
     /// By their endings.
     kinds: [AtomicU64; 2],
+    /// Small corrected copies of an earlier run.
+    proofs: AtomicU64,
     /// Files that came again.
     again: AtomicU64,
 }
@@ -38,6 +40,11 @@ impl PassedOver {
         }
     }
 
+    /// Counts a proof of an earlier run.
+    pub(crate) fn count_proof(&self) {
+        self.0.proofs.fetch_add(1, Ordering::Relaxed);
+    }
+
     /// Counts a file that was named before; once, however often it is named.
     pub(crate) fn count_again(&self) {
         self.0.again.fetch_add(1, Ordering::Relaxed);
@@ -60,8 +67,10 @@ impl PassedOver {
         let words = [
             ("film", "films"),
             ("picture of a kind that is not read", "pictures of kinds that are not read"),
+            ("proof of an earlier run", "proofs of an earlier run"),
         ];
-        let counts = self.0.kinds.iter().map(|count| count.load(Ordering::Relaxed));
+        let counts =
+            self.0.kinds.iter().chain([&self.0.proofs]).map(|count| count.load(Ordering::Relaxed));
         let parts: Vec<String> = counts
             .zip(words)
             .filter(|(count, _)| *count > 0)

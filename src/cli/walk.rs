@@ -11,6 +11,7 @@ use mirecast::report::ErrorRecord;
 
 use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
+use super::proofs::Proofs;
 
 /// One thing to check.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,7 +112,12 @@ fn inside(folder: &Path, passed: &PassedOver) -> (Vec<Step>, Option<io::Error>) 
             } else if let Some(picture) = PictureName::of(&path)
                 && (kind.is_file() || kind.is_symlink() && meant(&path))
             {
-                files.push((picture, path));
+                // What a correction made of a frame is no frame of the shoot.
+                if Proofs::is_one(&path) {
+                    passed.count_proof();
+                } else {
+                    files.push((picture, path));
+                }
             } else {
                 passed.count(&path);
             }
