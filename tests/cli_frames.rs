@@ -149,7 +149,7 @@ fn nothing_to_check_is_said() {
     let shoot = shoot();
     std::fs::create_dir(shoot.path("bare")).unwrap();
     for (words, said) in [
-        (vec!["frames", "bare"], "no picture there"),
+        (vec!["frames", "bare"], "no picture that is read in `bare`"),
         (vec!["frames", "--tolerance", "wide", "day"], "20,0.006"),
         (vec!["frames", "--shot-at", "tungstn", "day"], "did you mean `tungsten`?"),
         (vec!["groups", "/dev/null"], "mirecast frames --format json"),

@@ -110,13 +110,14 @@ fn faults() -> Shoot {
         .with("typo.toml", b"[daylight]\nkelvn = 5500\n");
     let latin = std::ffi::OsStr::from_bytes(b"latin\xe9.jpg");
     fs::write(shoot.folder().join(latin), &good).expect("a file system of bytes");
-    for folder in ["folder", "mixed", "around", "around/again", "broken"] {
+    for folder in ["folder", "mixed", "around", "around/again", "broken", "heics"] {
         fs::create_dir(shoot.path(folder)).expect("a folder");
     }
     for (name, content) in [
         ("mixed/a.jpg", good.as_slice()),
         ("mixed/b.MP4", b"a film"),
         ("mixed/c.HEIC", b"a picture"),
+        ("heics/a.HEIC", b"a picture"),
         ("mixed/notes.txt", b"notes"),
         ("around/a.jpg", &good),
         ("around/._a.jpg", b"what another program keeps beside it"),

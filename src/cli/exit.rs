@@ -73,8 +73,10 @@ pub(crate) enum RunError {
     Reference { path: PathBuf, problem: String },
     #[error("the list names no photo; give one path a line")]
     NoPhotos,
-    #[error("there is no picture there; JPEG, PNG, TIFF, WebP, JPEG XL and raw files are read")]
-    NoPictures,
+    #[error(
+        "no picture that is read in {0}; JPEG, PNG, TIFF, WebP, JPEG XL and raw files are read"
+    )]
+    NoPictures(String),
     #[error(
         "no frame's record there; make records with mirecast frames --format json FOLDER > FILE"
     )]
@@ -145,7 +147,7 @@ impl RunError {
             | Self::NotHtml { .. }
             | Self::NoPhotos
             | Self::NoSuchCommand { .. }
-            | Self::NoPictures
+            | Self::NoPictures(_)
             | Self::NoRecords => Outcome::WrongUsage,
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
             _ => Outcome::Incomplete,

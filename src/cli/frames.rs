@@ -1,6 +1,6 @@
 //! `mirecast frames`: stills without a card → casts, verdicts and groups.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use mirecast::Told;
 use mirecast::card::{CardOptions, read_card};
@@ -55,10 +55,10 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     };
     let mut found = found.peekable();
     if found.peek().is_none() {
-        mention(&passed);
+        mention(&passed, true);
         return Err(match arguments.files_from {
             Some(_) => RunError::NoPhotos,
-            None => RunError::NoPictures,
+            None => RunError::NoPictures(named(&arguments.paths)),
         });
     }
     arguments.report.check(arguments.grade.existing)?;
@@ -112,7 +112,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         },
     );
     drop(progress);
-    mention(&passed);
+    mention(&passed, false);
     // Whoever read the results has gone, and nothing else was asked for.
     if let Err(gone @ RunError::Output(_)) = ended {
         return Err(gone);
@@ -158,8 +158,19 @@ fn about_frames(arguments: &FramesArguments) -> About {
         .with("Groups", groups)
 }
 
-fn mention(passed: &PassedOver) {
-    passed.lines().iter().for_each(|line| complain(line));
+/// The first of some paths; a line is not to be filled with them.
+fn named(paths: &[PathBuf]) -> String {
+    const MOST: usize = 3;
+    let mut names: Vec<String> =
+        paths.iter().take(MOST).map(|path| format!("`{}`", plain_path(path))).collect();
+    if paths.len() > MOST {
+        names.push(format!("{} more", paths.len() - MOST));
+    }
+    names.join(", ")
+}
+
+fn mention(passed: &PassedOver, nothing_found: bool) {
+    passed.lines(nothing_found).iter().for_each(|line| complain(line));
 }
 
 fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {

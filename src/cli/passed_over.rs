@@ -5,6 +5,8 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use mirecast::still::advice;
+
 /// Counts of files that were passed over.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct PassedOver(Arc<Counts>);
@@ -12,29 +14,48 @@ pub(crate) struct PassedOver(Arc<Counts>);
 #[derive(Debug, Default)]
 struct Counts {
     /// By their endings.
-    kinds: [AtomicU64; 2],
+    kinds: [AtomicU64; KINDS.len()],
     /// Small corrected copies of an earlier run.
     proofs: AtomicU64,
     /// Files that came again.
     again: AtomicU64,
 }
 
-const FILMS: [&str; 14] = [
-    "mov", "mp4", "m4v", "avi", "mkv", "webm", "mxf", "mts", "m2ts", "mpg", "mpeg", "3gp", "wmv",
-    "ogv",
-];
-const PICTURES: [&str; 14] = [
-    "heic", "heif", "hif", "avif", "jxl", "jp2", "gif", "bmp", "exr", "hdr", "dpx", "psd", "jxr",
-    "tga",
+/// The name of a kind of file, and its endings.
+type Kind = (&'static str, &'static [&'static str]);
+
+const FILM: Kind = (
+    "film",
+    &[
+        "mov", "mp4", "m4v", "avi", "mkv", "webm", "mxf", "mts", "m2ts", "mpg", "mpeg", "3gp",
+        "wmv", "ogv",
+    ],
+);
+const HEIC: Kind = ("HEIC picture", &["heic"]);
+const HEIF: Kind = ("HEIF picture", &["heif", "hif"]);
+const AVIF: Kind = ("AVIF picture", &["avif"]);
+const KINDS: [Kind; 13] = [
+    FILM,
+    HEIC,
+    HEIF,
+    AVIF,
+    ("JPEG XL picture", &["jxl"]),
+    ("JPEG 2000 picture", &["jp2"]),
+    ("GIF picture", &["gif"]),
+    ("BMP picture", &["bmp"]),
+    ("floating-point picture", &["exr", "hdr"]),
+    ("DPX frame", &["dpx"]),
+    ("layered picture", &["psd"]),
+    ("JPEG XR picture", &["jxr"]),
+    ("TGA picture", &["tga"]),
 ];
 
 impl PassedOver {
     /// Counts a file, if it is of these kinds.
     pub(crate) fn count(&self, path: &Path) {
         let Some(ending) = path.extension().and_then(|ending| ending.to_str()) else { return };
-        let kinds = [&FILMS[..], &PICTURES];
-        for (kind, count) in kinds.iter().zip(self.0.kinds.iter()) {
-            if kind.iter().any(|known| ending.eq_ignore_ascii_case(known)) {
+        for ((_, endings), count) in KINDS.iter().zip(&self.0.kinds) {
+            if endings.iter().any(|known| ending.eq_ignore_ascii_case(known)) {
                 count.fetch_add(1, Ordering::Relaxed);
             }
         }
@@ -50,9 +71,38 @@ impl PassedOver {
         self.0.again.fetch_add(1, Ordering::Relaxed);
     }
 
-    /// A line about each kind of passing over; none where there was none.
-    pub(crate) fn lines(&self) -> Vec<String> {
-        self.folders().into_iter().chain(self.again()).collect()
+    /// What to say about them; nothing where there were none. Films lie in many a folder of stills,
+    /// so what to do with them is said only where nothing else was found there.
+    pub(crate) fn lines(&self, nothing_found: bool) -> Vec<String> {
+        let phone = self.holds(&[HEIC, HEIF, AVIF]);
+        let phone =
+            phone.then(|| format!("HEIC and AVIF pictures are not read. {}", advice::PHONE));
+        let film = nothing_found && self.holds(&[FILM]);
+        let film = film.then(|| format!("films are not read. {}", advice::STILL_FRAME));
+        [self.folders(), phone, film, self.again()].into_iter().flatten().collect()
+    }
+
+    fn holds(&self, kinds: &[Kind]) -> bool {
+        self.counts().any(|(kind, count)| count > 0 && kinds.contains(&kind))
+    }
+
+    fn counts(&self) -> impl Iterator<Item = (Kind, u64)> {
+        KINDS.into_iter().zip(self.0.kinds.iter().map(|count| count.load(Ordering::Relaxed)))
+    }
+
+    fn folders(&self) -> Option<String> {
+        let of_kinds = self.counts().map(|((name, _), count)| match count {
+            1 => (count, name.to_owned()),
+            _ => (count, format!("{name}s")),
+        });
+        let proofs = self.0.proofs.load(Ordering::Relaxed);
+        let proof = if proofs == 1 { "proof" } else { "proofs" };
+        let parts: Vec<String> = of_kinds
+            .chain([(proofs, format!("{proof} of an earlier run"))])
+            .filter(|(count, _)| *count > 0)
+            .map(|(count, name)| format!("{count} {name}"))
+            .collect();
+        (!parts.is_empty()).then(|| format!("passed over in folders: {}", parts.join(", ")))
     }
 
     fn again(&self) -> Option<String> {
@@ -61,22 +111,6 @@ impl PassedOver {
             1 => Some("1 file was named more than once, and counts once.".to_owned()),
             many => Some(format!("{many} files were named more than once, and count once.")),
         }
-    }
-
-    fn folders(&self) -> Option<String> {
-        let words = [
-            ("film", "films"),
-            ("picture of a kind that is not read", "pictures of kinds that are not read"),
-            ("proof of an earlier run", "proofs of an earlier run"),
-        ];
-        let counts =
-            self.0.kinds.iter().chain([&self.0.proofs]).map(|count| count.load(Ordering::Relaxed));
-        let parts: Vec<String> = counts
-            .zip(words)
-            .filter(|(count, _)| *count > 0)
-            .map(|(count, (one, many))| format!("{count} {}", if count == 1 { one } else { many }))
-            .collect();
-        (!parts.is_empty()).then(|| format!("passed over in folders: {}", parts.join(", ")))
     }
 }
 
@@ -87,11 +121,24 @@ mod tests {
     #[test]
     fn films_and_their_kin_are_counted_and_other_files_are_not() {
         let passed = PassedOver::default();
-        assert!(passed.lines().is_empty());
-        for name in ["a.MOV", "b.mp4", "d.HEIC", "notes.txt", "e.xmp", "f"] {
+        assert!(passed.lines(true).is_empty());
+        for name in ["a.MOV", "b.mp4", "c.gif", "d.GIF", "notes.txt", "e.xmp", "f"] {
             passed.count(Path::new(name));
         }
-        let line = passed.lines().remove(0);
-        assert!(line.contains("2 films, 1 picture of a kind"), "{line}");
+        let among_others = passed.lines(false);
+        assert_eq!(among_others, ["passed over in folders: 2 films, 2 GIF pictures"]);
+        assert!(passed.lines(true)[1].starts_with("films are not read. "));
+    }
+
+    #[test]
+    fn what_phones_save_comes_with_a_way_to_a_picture_once() {
+        let passed = PassedOver::default();
+        for name in ["a.HEIC", "b.heic", "c.avif"] {
+            passed.count(Path::new(name));
+        }
+        let lines = passed.lines(false);
+        assert_eq!(lines[0], "passed over in folders: 2 HEIC pictures, 1 AVIF picture");
+        assert!(lines[1].contains("save photos as JPEG"), "{lines:?}");
+        assert_eq!(lines.len(), 2);
     }
 }

@@ -19,7 +19,7 @@
 //! Out of scope: HEIF and AVIF, films, CMYK, floating-point samples and high dynamic range. Each has an error that says
 //! what the file is and what to do with it.
 
-mod advice;
+pub mod advice;
 mod beside;
 mod block_frame;
 #[cfg(feature = "raw-formats")]
