@@ -152,6 +152,7 @@ fn nothing_to_check_is_said() {
         (vec!["frames", "bare"], "no picture that is read in `bare`"),
         (vec!["frames", "--tolerance", "wide", "day"], "20,0.006"),
         (vec!["frames", "--shot-at", "tungstn", "day"], "did you mean `tungsten`?"),
+        (vec!["groups", "day"], "mirecast frames --format json day > FILE"),
         (vec!["groups", "/dev/null"], "mirecast frames --format json"),
     ] {
         let run = shoot.run(&words);
@@ -293,6 +294,26 @@ fn lines_that_are_no_records_are_named_and_passed_over() {
         assert!(run.err.lines().any(|l| l.starts_with(&line) && l.contains(said)), "{}", run.err);
     }
     assert!(!run.err.contains('\u{1b}'), "{}", run.err);
+}
+
+#[test]
+fn a_table_in_place_of_records_is_told_once() {
+    let shoot = shoot();
+    let table = shoot.run(&["frames", "--format", "csv", "day"]).out;
+    let records = shoot.run(&["frames", "--format", "json", "day"]).out;
+    let again = format!("\u{feff}{}", table.replace(',', ";"));
+    let shoot = shoot
+        .with("day.csv", table.as_bytes())
+        .with("again.csv", again.as_bytes())
+        .with("day.jsonl", records.as_bytes());
+    for name in ["day.csv", "again.csv"] {
+        let run = shoot.run(&["groups", "--format", "json", name, "day.jsonl"]);
+        assert_eq!((run.code, &run.out), (1, &records));
+        let said = format!("mirecast: {name}: it is a table for a spreadsheet; groups reads what");
+        assert!(run.err.starts_with(&said), "{}", run.err);
+        assert_eq!(run.err.lines().count(), 1, "{}", run.err);
+    }
+    assert_eq!(shoot.run(&["groups", "day.csv"]).code, 2);
 }
 
 #[test]

@@ -81,6 +81,12 @@ pub(crate) enum RunError {
         "no frame's record there; make records with mirecast frames --format json FOLDER > FILE"
     )]
     NoRecords,
+    #[error(
+        "{path} is a folder; groups reads records of its frames: make them with \
+         mirecast frames --format json {path} > FILE, or let mirecast frames {path} do it all",
+        path = plain_path(.0)
+    )]
+    FolderOfRecords(PathBuf),
     #[error("{path}: cannot read the records: {source}", path = plain_path(.path))]
     Records { path: PathBuf, source: io::Error },
     #[error(
@@ -148,6 +154,7 @@ impl RunError {
             | Self::NoPhotos
             | Self::NoSuchCommand { .. }
             | Self::NoPictures(_)
+            | Self::FolderOfRecords(_)
             | Self::NoRecords => Outcome::WrongUsage,
             Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::AllRead,
             _ => Outcome::Incomplete,

@@ -22,6 +22,8 @@ use super::lines::{Line, lines};
 const LONGEST_LINE: u64 = 1 << 20;
 /// Of a file of something else a few lines say enough.
 const MOST_COMPLAINTS: usize = 5;
+const TABLE: &str =
+    "it is a table for a spreadsheet; groups reads what mirecast frames --format json prints";
 
 pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     let standard_input = [PathBuf::from("-")];
@@ -92,10 +94,22 @@ enum Photo {
     Gains([u64; 3]),
 }
 
+/// Whether a first line is the heading of a table, which a spreadsheet may have saved again with
+/// semicolons or tabs, in quotes, and with a mark before it.
+fn is_table(first: &Line) -> bool {
+    let Line::Whole(first) = first else { return false };
+    let first = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(first);
+    let cell = first.split(|byte| b",;\t".contains(byte)).next().unwrap_or_default();
+    cell.len() < first.len() && matches!(cell, b"path" | b"\"path\"")
+}
+
 /// Adds the records of one input; returns how many of its lines were none.
 fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> {
     let cannot = |source| RunError::Records { path: path.to_path_buf(), source };
     let from_stdin = path == Path::new("-");
+    if !from_stdin && path.is_dir() {
+        return Err(RunError::FolderOfRecords(path.to_path_buf()));
+    }
     let input: Box<dyn BufRead> = if from_stdin {
         Box::new(io::stdin().lock())
     } else {
@@ -104,7 +118,12 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };
     let mut bad = 0;
     for (number, line) in (1..).zip(lines(input, LONGEST_LINE)) {
-        let problem = match line.map_err(cannot)? {
+        let line = line.map_err(cannot)?;
+        if number == 1 && is_table(&line) {
+            complain(&format!("{name}: {TABLE}"));
+            return Ok(1);
+        }
+        let problem = match line {
             Line::Whole(line) if line.iter().all(u8::is_ascii_whitespace) => continue,
             Line::Whole(line) => match FrameRecord::from_json(&line) {
                 Ok(record) => {
