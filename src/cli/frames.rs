@@ -164,7 +164,7 @@ fn named(paths: &[PathBuf]) -> String {
     let mut names: Vec<String> =
         paths.iter().take(MOST).map(|path| format!("`{}`", plain_path(path))).collect();
     if paths.len() > MOST {
-        names.push(format!("{} more", paths.len() - MOST));
+        names.push(format!("and {} more", paths.len() - MOST));
     }
     names.join(", ")
 }
