@@ -84,3 +84,10 @@ fn limits_on_memory_and_directories_are_kept() {
     options.max_directories = 0;
     assert_eq!(refused(&options), "too-large");
 }
+
+#[cfg(feature = "jpeg-xl")]
+#[test]
+fn a_jpeg_xl_that_does_not_name_its_curve_is_refused() {
+    let bytes = include_bytes!("data/still/findings/nameless-curve.jxl");
+    assert_eq!(code(bytes), "unsupported-colour");
+}

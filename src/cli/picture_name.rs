@@ -21,6 +21,7 @@ const FINISHED: [&str; 8] = ["jpg", "jpeg", "jpe", "jfif", "png", "tif", "tiff",
 const JPEG_XL: &str = "jxl";
 
 /// The endings of all pictures that are read, in small letters and without the dot.
+#[cfg(feature = "desk")]
 pub(crate) fn endings() -> impl Iterator<Item = String> {
     let jpeg_xl = cfg!(feature = "jpeg-xl").then_some(JPEG_XL);
     let finished = FINISHED.into_iter().chain(jpeg_xl).map(str::to_owned);

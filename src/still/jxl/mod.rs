@@ -6,9 +6,10 @@ use std::error::Error;
 
 use image::{DynamicImage, ImageBuffer};
 use jxl_oxide::image::BitDepth;
+use jxl_oxide::image::color::{ColourEncoding, ColourSpace, TransferFunction};
 use jxl_oxide::{
-    AllocTracker, AuxBoxData, FrameBufferSample, InitializeResult, JxlImage, JxlThreadPool,
-    PixelFormat, Render,
+    AllocTracker, AuxBoxData, EnumColourEncoding, FrameBufferSample, InitializeResult, JxlImage,
+    JxlThreadPool, PixelFormat, Render,
 };
 
 use absolute::Absolute;
@@ -131,6 +132,14 @@ fn check(image: &JxlImage, options: &ReadOptions) -> Result<(), ReadErrorKind> {
     }
     if matches!(image.image_header().metadata.bit_depth, BitDepth::FloatSample { .. }) {
         return unsupported("floating-point numbers");
+    }
+    // The decoder makes a profile of what the file names, and panics where it names nothing.
+    if let ColourEncoding::Enum(EnumColourEncoding { colour_space, tf, .. }) =
+        &image.image_header().metadata.colour_encoding
+        && (!matches!(colour_space, ColourSpace::Rgb | ColourSpace::Grey)
+            || matches!(tf, TransferFunction::Unknown))
+    {
+        return unsupported("colours that it does not name");
     }
     // How bright a card is in such a picture depends on the screen that it was made for.
     if image.hdr_type().is_some() {
