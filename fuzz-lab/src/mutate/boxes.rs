@@ -2,7 +2,7 @@
 
 use lab::Rng;
 
-use super::{bend_bytes, bend_text, bend_tiff, shuffle};
+use super::{bend_bytes, bend_parts, bend_text, bend_tiff, shuffle};
 use crate::dice::Dice;
 use crate::mutate::Grammar;
 
@@ -44,13 +44,8 @@ fn join(parts: &[Part]) -> Vec<u8> {
 
 /// Changes a few boxes; of a file without any, bytes.
 pub(crate) fn bend(rng: &mut Rng, bytes: &mut Vec<u8>) {
-    let Some(mut parts) = parse(bytes).filter(|parts| !parts.is_empty()) else {
-        return bend_bytes(rng, bytes);
-    };
-    for _ in 0..1 + rng.below(3) {
-        once(rng, &mut parts);
-    }
-    *bytes = join(&parts);
+    let parts = parse(bytes).unwrap_or_default();
+    bend_parts(rng, bytes, parts, once, join);
 }
 
 fn once(rng: &mut Rng, parts: &mut Vec<Part>) {

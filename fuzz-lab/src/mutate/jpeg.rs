@@ -2,7 +2,7 @@
 
 use lab::Rng;
 
-use super::{bend_bytes, bend_icc, bend_text, bend_tiff, put, shuffle};
+use super::{bend_bytes, bend_icc, bend_parts, bend_text, bend_tiff, put, shuffle};
 use crate::dice::Dice;
 use crate::mutate::Grammar;
 
@@ -65,14 +65,8 @@ pub(crate) fn with_segment(jpeg: &[u8], marker: u8, body: &[u8]) -> Vec<u8> {
 
 /// Changes a few segments.
 pub(crate) fn bend(rng: &mut Rng, bytes: &mut Vec<u8>) {
-    let mut parts = parse(bytes);
-    if parts.is_empty() {
-        return bend_bytes(rng, bytes);
-    }
-    for _ in 0..1 + rng.below(3) {
-        once(rng, &mut parts);
-    }
-    *bytes = join(&parts);
+    let parts = parse(bytes);
+    bend_parts(rng, bytes, parts, once, join);
 }
 
 fn once(rng: &mut Rng, parts: &mut Vec<Part>) {

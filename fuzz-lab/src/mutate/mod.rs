@@ -22,6 +22,25 @@ use lab::Rng;
 
 use crate::dice::Dice;
 
+/// Changes a few of the parts that a file is made of; of one without any, bytes. Whether there were any.
+fn bend_parts<T>(
+    rng: &mut Rng,
+    bytes: &mut Vec<u8>,
+    mut parts: Vec<T>,
+    once: impl Fn(&mut Rng, &mut Vec<T>),
+    join: impl Fn(&[T]) -> Vec<u8>,
+) -> bool {
+    if parts.is_empty() {
+        bend_bytes(rng, bytes);
+        return false;
+    }
+    for _ in 0..1 + rng.below(3) {
+        once(rng, &mut parts);
+    }
+    *bytes = join(&parts);
+    true
+}
+
 /// Puts a number into `width` bytes at a place; what does not fit is left.
 fn put(bytes: &mut [u8], at: usize, width: usize, value: u64, little: bool) {
     let Some(place) = at.checked_add(width).and_then(|end| bytes.get_mut(at..end)) else { return };

@@ -2,7 +2,7 @@
 
 use lab::Rng;
 
-use super::{bend_bytes, bend_icc, bend_text, bend_tiff, put, shuffle};
+use super::{bend_bytes, bend_icc, bend_parts, bend_text, bend_tiff, put, shuffle};
 use crate::dice::Dice;
 use crate::mutate::Grammar;
 
@@ -47,15 +47,8 @@ pub(crate) fn with_riff_chunk(webp: &[u8], name: [u8; 4], data: &[u8]) -> Vec<u8
 
 /// Changes a few chunks.
 pub(crate) fn bend(rng: &mut Rng, bytes: &mut Vec<u8>) {
-    let mut chunks = parse(bytes);
-    if chunks.is_empty() {
-        return bend_bytes(rng, bytes);
-    }
-    for _ in 0..1 + rng.below(3) {
-        once(rng, &mut chunks);
-    }
-    *bytes = join(&chunks);
-    if rng.once_in(10) {
+    let chunks = parse(bytes);
+    if bend_parts(rng, bytes, chunks, once, join) && rng.once_in(10) {
         put(bytes, 4, 4, rng.odd_number(), true);
     }
 }

@@ -1,16 +1,7 @@
 //! Bits out of entropy-coded data (ITU-T T.81, F.2.2.5).
 
 use super::error::{Damage, Unread};
-use super::markers::{RST0, has_ff};
-
-/// What stopped the data.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum End {
-    /// The file ends.
-    File,
-    /// A marker follows.
-    Marker,
-}
+use super::markers::{End, RST0, has_ff};
 
 /// Reads bits, the highest of each byte first, up to the next marker. Past that it gives zeros: whoever reads
 /// asks [`check`](Bits::check) now and then, rather than at every bit, whether it has come so far.

@@ -1,6 +1,7 @@
 //! About how much energy the coefficients of a block hold, from the codes that come first in it.
 
 use super::huffman::SymbolTable;
+use super::steps::meaning;
 
 /// The weight of each coefficient's energy, in the order of the file: the square of its step.
 pub(super) type Weights = [f32; 64];
@@ -39,15 +40,12 @@ impl Step {
         Self(bits | coefficients << Self::COEFFICIENTS_AT | (energy.to_bits() << 1) & Self::ENERGY)
     }
 
-    /// The step of a code, or none where such a code has no meaning in a sequential scan (T.81, F.1.2.2.1).
-    fn of((length, symbol): (u32, u8)) -> Self {
-        let (run, size) = (u32::from(symbol >> 4), u32::from(symbol & 15));
-        match (run, size) {
-            (0, 0) => Self::new(length, Self::TO_END, 0.0),
-            (15, 0) => Self::new(length, 16, 0.0),
-            (_, 0) => Self::NONE,
-            _ => Self::new(length + size, run + 1, SQUARES[(size & 15) as usize]),
-        }
+    /// The step of a code, or none where such a code has no meaning.
+    fn of(code: (u32, u8)) -> Self {
+        let energy = SQUARES[usize::from(code.1 & 15)];
+        meaning(code).map_or(Self::NONE, |(bits, coefficients)| {
+            Self::new(bits, coefficients.unwrap_or(Self::TO_END), energy)
+        })
     }
 
     #[inline(always)]

@@ -9,6 +9,15 @@ pub(super) const EOI: u8 = 0xD9;
 /// The first of the eight restart markers.
 pub(super) const RST0: u8 = 0xD0;
 
+/// What ends entropy-coded data.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum End {
+    /// The file ends.
+    File,
+    /// A marker follows.
+    Marker,
+}
+
 /// Whether one of the eight bytes is 0xFF.
 #[inline(always)]
 pub(super) fn has_ff(word: u64) -> bool {

@@ -256,7 +256,7 @@ pub(super) fn bits_at(bytes: &[u8], place: usize) -> Option<u64> {
 
 /// How many bits a code of a coefficient takes with its value, and how many coefficients that are; `None` for the
 /// end of the block. None at all where it has no meaning in a sequential scan (T.81, F.1.2.2.1).
-fn meaning((length, symbol): (u32, u8)) -> Option<(u32, Option<u32>)> {
+pub(super) fn meaning((length, symbol): (u32, u8)) -> Option<(u32, Option<u32>)> {
     let (run, size) = (u32::from(symbol >> 4), u32::from(symbol & 15));
     match (run, size) {
         (0, 0) => Some((length, None)),

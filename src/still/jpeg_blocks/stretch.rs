@@ -1,7 +1,7 @@
 //! The entropy-coded data between two markers without its stuffed bytes (ITU-T T.81, B.1.1.5), a stretch at a time.
 
 use super::error::{Damage, Unread};
-use super::markers::{RST0, find_ff};
+use super::markers::{End, RST0, find_ff};
 
 /// Bytes in a stretch: few enough to stay in a processor's cache.
 const LENGTH: usize = 1 << 16;
@@ -9,15 +9,6 @@ const LENGTH: usize = 1 << 16;
 const PADDING: usize = 16;
 /// Bits within which a code that makes no sense may only be one that is cut off: no code and its value are longer.
 const LONGEST: usize = 32;
-
-/// What ends the data.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum End {
-    /// The file ends.
-    File,
-    /// A marker follows.
-    Marker,
-}
 
 /// A stretch of data. Places in it are counted in bits from its beginning.
 #[derive(Debug)]
