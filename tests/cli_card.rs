@@ -262,11 +262,10 @@ fn a_preset_table_of_ones_own_is_used_for_names_and_misses() {
 #[test]
 fn a_reader_that_has_seen_enough_ends_the_program_quietly() {
     use std::io::{BufRead, BufReader, Read};
-    use std::process::{Command, Stdio};
+    use std::process::Stdio;
     let shoot = shoot();
-    let mut child = Command::new(assert_cmd::cargo::cargo_bin!("mirecast"))
-        .current_dir(shoot.folder())
-        .args(["card", "--format", "json"])
+    let mut child = shoot
+        .program(&["card", "--format", "json"])
         .args(vec!["good.jpg"; 400])
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

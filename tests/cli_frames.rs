@@ -337,16 +337,14 @@ fn the_order_of_files_changes_no_verdict_and_no_group() {
 #[test]
 fn a_reader_that_has_seen_enough_ends_it_quietly() {
     use std::io::Read;
-    use std::process::{Command, Stdio};
+    use std::process::Stdio;
     let shoot = shoot();
     let copies: Vec<String> = (0..60).map(|n| format!("copy-{n}.jpg")).collect();
     for copy in &copies {
         std::fs::hard_link(shoot.path("day/still-1.jpg"), shoot.path(copy)).unwrap();
     }
-    let mut child = Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
-        .env("XDG_CONFIG_HOME", "/nowhere")
-        .current_dir(shoot.folder())
-        .args(["frames", "--no-groups", "--format", "json"])
+    let mut child = shoot
+        .program(&["frames", "--no-groups", "--format", "json"])
         .args(copies)
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

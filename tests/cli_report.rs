@@ -74,10 +74,8 @@ fn files_that_were_asked_for_are_written_when_nobody_reads_the_results() {
         (&["dial", "--report", "6.html", "a.jpg@5200K", "b.jpg@5600K"], &["6.html"]),
     ];
     for (command, files) in commands {
-        let mut child = std::process::Command::new(assert_cmd::cargo::cargo_bin("mirecast"))
-            .env("XDG_CONFIG_HOME", "/nowhere")
-            .args(command)
-            .current_dir(shoot.folder())
+        let mut child = shoot
+            .program(command)
             .stdout(std::process::Stdio::piped())
             .stderr(std::process::Stdio::null())
             .spawn()

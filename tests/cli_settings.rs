@@ -125,8 +125,8 @@ fn settings_are_shown_with_their_files() {
     assert_eq!((shown.code, shown.err.as_str()), (0, ""));
     let own = shoot.path(CONFIG).join("mirecast/mirecast.toml").display().to_string();
     for line in [
-        "tolerance  10,0.004\n             by the shoot's, day/mirecast.toml\n",
-        &format!("presets    kit.toml\n             by yours, {own}\n"),
+        "tolerance  10,0.004\n             from the shoot's file, day/mirecast.toml\n",
+        &format!("presets    kit.toml\n             from your own file, {own}\n"),
         "footage    srgb\n",
     ] {
         assert!(shown.out.contains(line), "{line}\nin\n{}", shown.out);

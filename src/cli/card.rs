@@ -36,7 +36,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
         None => (Box::new(photos) as Box<dyn Iterator<Item = _> + Send>, Vec::new()),
         Some(_) => {
             let paths = photos.collect::<Result<Vec<PathBuf>, _>>()?;
-            let names = unique_names(&paths.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+            let names = unique_names(&paths);
             (Box::new(paths.into_iter().map(Ok)) as _, names)
         }
     };

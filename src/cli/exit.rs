@@ -74,7 +74,8 @@ pub(crate) enum RunError {
     #[error("the list names no photo; give one path a line")]
     NoPhotos,
     #[error(
-        "no picture that is read in {0}; JPEG, PNG, TIFF, WebP, JPEG XL and raw files are read"
+        "no picture that is read in {0}; {formats} and raw files are read",
+        formats = mirecast::still::FORMATS
     )]
     NoPictures(String),
     #[error(

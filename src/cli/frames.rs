@@ -259,11 +259,13 @@ pub(crate) fn of_still(
 ) -> Checked {
     match still {
         Ok(still) => {
-            let frame = still.frame_in(options.stated());
+            let is_wanted = wanted.picture || wanted.sample;
+            let frame = is_wanted.then(|| still.frame_in(options.stated()));
+            let frame = frame.as_deref();
             Checked {
                 record: FrameRecord::read(path, check_frame(&still, options)),
-                picture: wanted.picture.then(|| FramePicture::of(&frame)).flatten(),
-                sample: wanted.sample.then(|| ColourSample::of(&frame)),
+                picture: frame.filter(|_| wanted.picture).and_then(FramePicture::of),
+                sample: frame.filter(|_| wanted.sample).map(ColourSample::of),
             }
         }
         Err(error) => Checked::of(FrameRecord::failed(path, &error)),

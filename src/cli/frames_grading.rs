@@ -44,7 +44,7 @@ impl FramesGrading {
         pictures: &[PathBuf],
     ) -> Result<Option<Self>, RunError> {
         let targets = &arguments.targets;
-        let names = unique_names(&pictures.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+        let names = unique_names(pictures);
         // Proofs of an earlier run that are checked as frames now are not written over.
         pictures
             .iter()

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use mirecast::grade::{COLLECTION, GradeOptions, correction_files, file_names};
+use mirecast::grade::{COLLECTION, correction_files, file_names};
 use mirecast::report::{CorrectionsPage, plain_path, write_corrections_text};
 
 use super::args::Existing;
@@ -13,7 +13,7 @@ use super::complain;
 use super::deciding::{Deciding, Graded, lines, plans};
 use super::exit::RunError;
 use super::output::stdout;
-use super::write_file::{Kind, may_be_written, write_file};
+use super::write_file::{Kind, make_folder, may_be_written, write_files};
 
 /// Where corrections go, and how they are made.
 #[derive(Debug)]
@@ -41,14 +41,7 @@ impl Grading {
         arguments: &GradeArguments,
         named: Named<'_>,
     ) -> Result<Option<Self>, RunError> {
-        folder.map(|folder| Self::into_folder(folder, arguments, named)).transpose()
-    }
-
-    fn into_folder(
-        folder: &Path,
-        arguments: &GradeArguments,
-        named: Named<'_>,
-    ) -> Result<Self, RunError> {
+        let Some(folder) = folder else { return Ok(None) };
         make_folder(folder)?;
         let files: Vec<PathBuf> = match named {
             // How many there will be is not known yet.
@@ -61,17 +54,21 @@ impl Grading {
             .iter()
             .chain([&folder.join(COLLECTION)])
             .try_for_each(|path| may_be_written(path, Kind::Text, arguments.existing))?;
-        let folder = Some(folder.to_path_buf());
-        let deciding = Deciding { options: arguments.options(), with_files: true };
-        let by_group = named == Named::Groups;
-        Ok(Self { deciding, folder, existing: arguments.existing, by_group })
+        Ok(Some(Self::new(Some(folder), arguments, named)))
     }
 
     /// Corrections that no file is made of.
     pub(crate) fn unwritten(arguments: &GradeArguments, named: Named<'_>) -> Self {
-        let deciding = Deciding { options: arguments.options(), with_files: false };
-        let by_group = named == Named::Groups;
-        Self { deciding, folder: None, existing: arguments.existing, by_group }
+        Self::new(None, arguments, named)
+    }
+
+    fn new(folder: Option<&Path>, arguments: &GradeArguments, named: Named<'_>) -> Self {
+        Self {
+            deciding: Deciding { options: arguments.options(), with_files: folder.is_some() },
+            folder: folder.map(Path::to_path_buf),
+            existing: arguments.existing,
+            by_group: named == Named::Groups,
+        }
     }
 
     /// Whether each group has its correction, and not each picture.
@@ -79,28 +76,20 @@ impl Grading {
         self.by_group
     }
 
-    pub(crate) const fn options(&self) -> &GradeOptions {
-        &self.deciding.options
-    }
-
     /// Writes the files of all corrections that are made, or none of them where one is in the way.
     pub(crate) fn write(&self, graded: &[Graded]) -> Result<(), RunError> {
         let Some(folder) = &self.folder else { return Ok(()) };
-        let files = correction_files(&plans(graded))?;
-        let paths: Vec<_> = files.iter().map(|file| folder.join(&file.name)).collect();
-        paths.iter().try_for_each(|path| may_be_written(path, Kind::Text, self.existing))?;
-        paths
-            .iter()
-            .zip(&files)
-            .try_for_each(|(path, file)| write_file(path, &file.bytes, Kind::Text, self.existing))
+        let files = correction_files(&plans(graded))?.into_iter();
+        let files: Vec<_> = files.map(|file| (folder.join(file.name), file.bytes)).collect();
+        write_files(&files, Kind::Text, self.existing)
     }
 
     /// What there is to say about them.
     pub(crate) fn page(&self, graded: &[Graded]) -> CorrectionsPage {
         CorrectionsPage {
             folder: self.folder.as_deref().map(plain_path),
-            footage: self.options().footage.to_string(),
-            strength: self.options().strength,
+            footage: self.deciding.options.footage.to_string(),
+            strength: self.deciding.options.strength,
             lines: lines(graded),
             left_over: self.left_over(graded),
             proofs: None,
@@ -145,15 +134,6 @@ pub(crate) fn tell(page: &CorrectionsPage, format: Format) -> Result<(), RunErro
         complain(&format!("still there from an earlier run: {}", page.left_over.join(", ")));
     }
     Ok(())
-}
-
-/// Makes a folder to write into, if it is not there.
-pub(crate) fn make_folder(folder: &Path) -> Result<(), RunError> {
-    if folder.exists() && !folder.is_dir() {
-        return Err(RunError::NotAFolder(folder.to_path_buf()));
-    }
-    fs::create_dir_all(folder)
-        .map_err(|source| RunError::Write { path: folder.to_path_buf(), source })
 }
 
 fn entries(folder: &Path) -> impl Iterator<Item = PathBuf> {

@@ -11,7 +11,7 @@ use mirecast::report::plain_path;
 use super::args::{Arguments, CompletionsArguments, ManualArguments};
 use super::exit::{Outcome, RunError};
 use super::output::stdout;
-use super::write_file::{Kind, write_file};
+use super::write_file::{Kind, make_folder, write_files};
 
 /// Prints completions for a shell.
 pub(crate) fn complete(arguments: &CompletionsArguments) -> Result<Outcome, RunError> {
@@ -25,13 +25,11 @@ pub(crate) fn complete(arguments: &CompletionsArguments) -> Result<Outcome, RunE
 pub(crate) fn run(arguments: &ManualArguments) -> Result<Outcome, RunError> {
     let program = declared();
     if let Some(folder) = &arguments.write {
-        std::fs::create_dir_all(folder)
-            .map_err(|source| RunError::Write { path: folder.clone(), source })?;
-        let pages: Vec<_> = std::iter::once(&program).chain(program.get_subcommands()).collect();
-        for command in &pages {
-            let file = folder.join(format!("{}.1", title(command)));
-            write_file(&file, &page(command)?, Kind::Text, arguments.existing)?;
-        }
+        make_folder(folder)?;
+        let all = std::iter::once(&program).chain(program.get_subcommands());
+        let pages = all.map(|one| Ok((folder.join(format!("{}.1", title(one))), page(one)?)));
+        let pages = pages.collect::<io::Result<Vec<_>>>()?;
+        write_files(&pages, Kind::Text, arguments.existing)?;
         writeln!(stdout(), "Wrote {} pages into {}.", pages.len(), plain_path(folder))?;
         return Ok(Outcome::AllRead);
     }

@@ -13,8 +13,7 @@ use super::args::Existing;
 use super::batch::Batch;
 use super::complain;
 use super::exit::RunError;
-use super::grading::make_folder;
-use super::write_file::{Kind, may_be_written, write_file};
+use super::write_file::{Kind, make_folder, may_be_written, write_file};
 
 /// Long side of a copy, in pixels.
 const LONG_SIDE: u32 = 1024;

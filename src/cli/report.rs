@@ -19,7 +19,7 @@ impl ReportArguments {
     }
 
     /// Says now what would stop the page from being written after a long run; what else the run
-    /// reads must be known by then ([`is_input`](super::write_file::is_input)).
+    /// reads must be known by then ([`is_input`](super::inputs::is_input)).
     pub(crate) fn check(&self, existing: Existing) -> Result<(), RunError> {
         let Some(path) = &self.report else { return Ok(()) };
         // A folder is told as one, whatever its name ends in.

@@ -8,10 +8,9 @@ use mirecast::report::{plain, plain_path};
 
 use super::args::SettingsArguments;
 use super::exit::{Outcome, RunError};
-use super::grading::make_folder;
 use super::output::stdout;
 use super::settings_files::{Set, Settings, Whose, user_path};
-use super::write_file::{Kind, write_file};
+use super::write_file::{Kind, make_folder, write_file};
 
 pub(crate) const TEMPLATE: &str = include_str!("settings_files/template.toml");
 
@@ -72,9 +71,9 @@ fn is_or_would_be(user: &Path) -> &'static str {
 fn row<T>(out: &mut impl Write, key: &str, set: &Option<Set<T>>, built_in: &str) -> io::Result<()> {
     let Some(set) = set else { return writeln!(out, "{key:<9}  {built_in}") };
     let whose = match set.origin.whose {
-        Whose::Shoot => "the shoot's",
-        Whose::User => "yours",
+        Whose::Shoot => "the shoot's file",
+        Whose::User => "your own file",
     };
     writeln!(out, "{key:<9}  {}", plain(&set.text))?;
-    writeln!(out, "{:<9}    by {whose}, {}", "", plain_path(&set.origin.path))
+    writeln!(out, "{:<9}    from {whose}, {}", "", plain_path(&set.origin.path))
 }

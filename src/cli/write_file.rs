@@ -2,7 +2,7 @@
 
 use std::fs::{self, File};
 use std::io::{Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use mirecast::grade::is_proof;
 use mirecast::still::looks_like_media;
@@ -69,6 +69,25 @@ pub(crate) fn has_folder(path: &Path) -> Result<(), RunError> {
 fn folder_of(path: &Path) -> &Path {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
     folder.unwrap_or(Path::new("."))
+}
+
+/// Writes several files, or none of them where one is in the way.
+pub(crate) fn write_files(
+    files: &[(PathBuf, Vec<u8>)],
+    kind: Kind,
+    existing: Existing,
+) -> Result<(), RunError> {
+    files.iter().try_for_each(|(path, _)| may_be_written(path, kind, existing))?;
+    files.iter().try_for_each(|(path, bytes)| write_file(path, bytes, kind, existing))
+}
+
+/// Makes a folder to write into, if it is not there.
+pub(crate) fn make_folder(folder: &Path) -> Result<(), RunError> {
+    if folder.exists() && !folder.is_dir() {
+        return Err(RunError::NotAFolder(folder.to_path_buf()));
+    }
+    fs::create_dir_all(folder)
+        .map_err(|source| RunError::Write { path: folder.to_path_buf(), source })
 }
 
 fn put(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {

@@ -9,13 +9,13 @@ use mirecast::grade::{
     ColourSample, Footage, GradeOptions, Strength, correction_files, unique_names,
 };
 use mirecast::report::html::corrections_section;
-use mirecast::report::{CorrectionsPage, FrameRecord, GroupRecord};
+use mirecast::report::{CorrectionsPage, GroupRecord};
 use serde::{Deserialize, Serialize};
 
 use super::bundle::zipped;
 use super::refusal::Refusal;
 use super::seal::{Seal, Sealed, With};
-use super::work::{card_of, line};
+use super::work::{card_record, frame_record, line};
 use crate::cli::deciding::{Deciding, Graded, lines, plans};
 
 /// What is to be corrected, and how.
@@ -88,10 +88,11 @@ impl Wanted {
         deciding: Deciding,
         seal: &Seal,
     ) -> Result<(Vec<Graded>, Vec<String>), Refusal> {
-        let cards = self.cards.iter().map(|card| Ok(card_of(card, seal)?.0));
+        let cards =
+            self.cards.iter().map(|card| card_record(seal.open(card, With::CardPictures)?.0));
         let mut records = cards.collect::<Result<Vec<_>, Refusal>>()?;
         let paths: Vec<_> = records.iter().map(|card| PathBuf::from(&card.path.path)).collect();
-        let names = unique_names(&paths.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+        let names = unique_names(&paths);
         let mut graded = Vec::new();
         for ((record, path), name) in records.iter_mut().zip(&paths).zip(&names) {
             graded.extend(deciding.card(path, name, record));
@@ -108,8 +109,7 @@ impl Wanted {
         let mut pictures = Vec::new();
         for frame in &self.frames {
             let (record, sample) = seal.open(frame, With::ColourSample)?;
-            let record = FrameRecord::from_json(record.as_bytes()).ok().flatten();
-            let record = record.ok_or(Refusal::Stumbled)?;
+            let record = frame_record(record)?;
             let sample = sample.and_then(|bytes| ColourSample::from_bytes(&bytes));
             pictures.push((PathBuf::from(&record.path.path), sample));
             records.push(record);

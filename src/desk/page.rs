@@ -2,6 +2,7 @@
 
 use askama::Template;
 use mirecast::balance::PresetTable;
+use mirecast::still::FORMATS;
 
 use super::limits::Limits;
 use crate::cli::picture_name::endings;
@@ -30,15 +31,8 @@ struct Page<'a> {
     most_lights: usize,
     /// With their dots and commas between: browsers do not know raw files for pictures.
     endings: String,
-    kinds: &'static str,
+    kinds: String,
 }
-
-/// What is read, in words.
-const KINDS: &str = if cfg!(feature = "jpeg-xl") {
-    "JPEG, PNG, TIFF, WebP, JPEG XL and raw files"
-} else {
-    "JPEG, PNG, TIFF, WebP and raw files"
-};
 
 struct PresetChoice<'a> {
     name: &'a str,
@@ -63,7 +57,7 @@ pub(crate) fn page(presets: &PresetTable, limits: &Limits) -> String {
         most_frames: limits.frames,
         most_lights: limits.setups,
         endings: endings().map(|ending| format!(".{ending}")).collect::<Vec<_>>().join(","),
-        kinds: KINDS,
+        kinds: format!("{FORMATS} and raw files"),
     };
     // Templates fail only where a value in them does, and texts do not.
     page.render().unwrap_or_default()

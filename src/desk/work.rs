@@ -96,8 +96,9 @@ impl Reader {
         let report = Report::of(card_page(&[view], &about))?;
         let with = pictures.as_ref().map(serde_json::to_vec).transpose();
         let with = with.map_err(|_| Refusal::Stumbled)?;
+        let record = line(&record)?;
         let sealed = seal.close(&record, With::CardPictures, with.as_deref())?;
-        Ok(CardAnswer { answer: Answer { record: line(&record)?, report }, sealed })
+        Ok(CardAnswer { answer: Answer { record, report }, sealed })
     }
 
     /// Cards that have been read, in one report.
@@ -159,6 +160,7 @@ impl Reader {
             frames::of_still(&path, still, &options, wanted);
         let picture = picture.as_ref().map(FramePicture::jpeg);
         let sample = sample.map(|sample| sample.to_bytes());
+        let record = line(&record)?;
         Ok(FrameAnswer {
             shown: seal.close(&record, With::FramePicture, picture)?,
             sampled: seal.close(&record, With::ColourSample, sample.as_deref())?,
@@ -233,12 +235,9 @@ pub(super) fn line(record: &impl Serialize) -> Result<String, Refusal> {
 }
 
 /// A card as it was read.
-pub(super) fn card_of(
-    card: &Sealed,
-    seal: &Seal,
-) -> Result<(PhotoRecord, Option<CardPictures>), Refusal> {
+fn card_of(card: &Sealed, seal: &Seal) -> Result<(PhotoRecord, Option<CardPictures>), Refusal> {
     let (record, pictures) = seal.open(card, With::CardPictures)?;
-    let record = PhotoRecord::from_json(record.as_bytes()).map_err(|_| Refusal::Stumbled)?;
+    let record = card_record(record)?;
     let pictures = pictures.map(|bytes| serde_json::from_slice(&bytes)).transpose();
     Ok((record, pictures.map_err(|_| Refusal::Stumbled)?))
 }
@@ -246,8 +245,17 @@ pub(super) fn card_of(
 /// A frame as it was checked.
 fn frame_of(frame: &Sealed, seal: &Seal) -> Result<(FrameRecord, Option<FramePicture>), Refusal> {
     let (record, picture) = seal.open(frame, With::FramePicture)?;
-    let record = FrameRecord::from_json(record.as_bytes()).ok().flatten();
-    Ok((record.ok_or(Refusal::Stumbled)?, picture.and_then(FramePicture::from_jpeg)))
+    Ok((frame_record(record)?, picture.and_then(FramePicture::from_jpeg)))
+}
+
+/// The record in a card's line.
+pub(super) fn card_record(line: &str) -> Result<PhotoRecord, Refusal> {
+    PhotoRecord::from_json(line.as_bytes()).map_err(|_| Refusal::Stumbled)
+}
+
+/// The record in a frame's line.
+pub(super) fn frame_record(line: &str) -> Result<FrameRecord, Refusal> {
+    FrameRecord::from_json(line.as_bytes()).ok().flatten().ok_or(Refusal::Stumbled)
 }
 
 /// A name unlike those before it.

@@ -61,6 +61,11 @@ impl Headroom {
         self.codes_kept_8_bit.iter().all(|codes| f64::from(*codes) >= FEWEST_CODES)
     }
 
+    /// Whether footage of this encoding stands it, in the fewest bits that it may have.
+    pub(super) fn stands_bits_of(&self, footage: Footage) -> bool {
+        self.stands_8_bit() || !may_have_8_bits(footage)
+    }
+
     /// Whether the scale holds the result, as far as is known.
     #[must_use]
     pub fn stays_within_scale(&self) -> bool {
@@ -78,7 +83,7 @@ impl Headroom {
     ) -> Option<Strength> {
         let bears = |correction: &Correction| {
             let headroom = Self::of(correction, footage, pictures);
-            (headroom.stands_8_bit() || !may_have_8_bits(footage)) && headroom.stays_within_scale()
+            headroom.stands_bits_of(footage) && headroom.stays_within_scale()
         };
         if bears(correction) {
             return None;
@@ -145,7 +150,7 @@ impl Pixels {
 }
 
 /// Whether footage can well be of 8 bits: nobody stores linear light so.
-pub(super) fn may_have_8_bits(footage: Footage) -> bool {
+fn may_have_8_bits(footage: Footage) -> bool {
     !matches!(footage.curve(), TransferCurve::Linear)
 }
 

@@ -9,8 +9,8 @@ use std::path::Path;
 /// Where two files share a name their folders' names are put before it, and numbers after it where
 /// that does not do.
 #[must_use]
-pub fn unique_names(paths: &[&Path]) -> Vec<String> {
-    let short: Vec<_> = paths.iter().map(|path| legal(&stem(path))).collect();
+pub fn unique_names(paths: &[impl AsRef<Path>]) -> Vec<String> {
+    let short: Vec<_> = paths.iter().map(|path| legal(&stem(path.as_ref()))).collect();
     let mut uses: BTreeMap<String, usize> = BTreeMap::new();
     for name in &short {
         *uses.entry(name.to_lowercase()).or_default() += 1;
@@ -32,7 +32,7 @@ pub fn unique_names(paths: &[&Path]) -> Vec<String> {
             .find(|name| taken.insert(name.to_lowercase()));
         free.unwrap_or(wanted)
     };
-    paths.iter().zip(short).map(|(path, short)| name_of(path, short)).collect()
+    paths.iter().zip(short).map(|(path, short)| name_of(path.as_ref(), short)).collect()
 }
 
 fn stem(path: &Path) -> String {

@@ -128,8 +128,7 @@ impl Decision {
                  guess. Photograph a card in that light and correct from it{}",
                 options.told.either(": mirecast card CARD --corrections FOLDER", "")
             )),
-            // Against a card, what is neutral still needs what the card needs.
-            Verdict::Neutral if !subject.has_card => {
+            Verdict::Neutral if subject.neutral.is_none() => {
                 let [mired, duv] = subject.tolerance;
                 Self::NotNeeded(format!("neutral: no sure cast beyond {mired} mired or {duv} Duv"))
             }
@@ -144,7 +143,8 @@ impl Decision {
         pictures: &[&ColourSample],
     ) -> Self {
         let GradeOptions { footage, strength, told } = *options;
-        let Some(correction) = Correction::new(subject.neutral, strength) else {
+        let correction = subject.neutral.and_then(|neutral| Correction::new(neutral, strength));
+        let Some(correction) = correction else {
             return Self::Refused("its neutral has no colour".to_owned());
         };
         let headroom = Headroom::of(&correction, footage, pictures).rounded();

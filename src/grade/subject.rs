@@ -11,10 +11,9 @@ use crate::told::Told;
 /// What a correction is for.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Subject {
-    /// The colour, in linear sRGB, that is to become neutral.
-    pub(super) neutral: [f64; 3],
-    /// Whether a card said what is neutral.
-    pub(super) has_card: bool,
+    /// The colour, in linear sRGB, that is to become neutral; `None` where there is nothing to correct, or
+    /// nothing to correct by.
+    pub(super) neutral: Option<[f64; 3]>,
     /// What was called neutral: mired, Duv.
     pub(super) tolerance: [f64; 2],
     pub(super) descriptions: Vec<String>,
@@ -88,9 +87,7 @@ impl Subject {
             cast.duv_interval,
         ));
         Self {
-            // Of what is not corrected no plan is made.
-            neutral: neutral_to_correct(verdict, cast, reference.as_ref()).unwrap_or([1.0; 3]),
-            has_card: reference.is_some(),
+            neutral: neutral_to_correct(verdict, cast, reference.as_ref()),
             tolerance: [tolerance.mired, tolerance.duv],
             descriptions,
             warnings: Vec::new(),
@@ -140,8 +137,7 @@ impl Subject {
             ));
         }
         Self {
-            neutral: residual.white_linear_srgb,
-            has_card: true,
+            neutral: Some(residual.white_linear_srgb),
             tolerance: [0.0; 2],
             descriptions,
             warnings,

@@ -1,6 +1,6 @@
 //! What a correction would do to a picture that it should not, in words.
 
-use super::{Correction, Footage, Headroom, Strength, headroom};
+use super::{Correction, Footage, Headroom, Strength};
 use crate::told::Told;
 
 const CHANNELS: [&str; 3] = ["red", "green", "blue"];
@@ -19,7 +19,7 @@ pub(super) fn warnings_of(
         Told::OnPage => format!(", or make only {safe} of the correction"),
     });
     let less = less.unwrap_or_default();
-    if headroom::may_have_8_bits(footage) && !headroom.stands_8_bit() {
+    if !headroom.stands_bits_of(footage) {
         let fewest = headroom.codes_kept_8_bit.iter().zip(CHANNELS).min();
         if let Some((codes, channel)) = fewest {
             warnings.push(format!(

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use super::text::{WIDTH, in_columns, width, write_wrapped};
 use super::words::signed;
 use crate::grade::{CorrectionRecord, MadeRecord, Strength};
+use crate::told::Told;
 
 /// What is printed of corrections.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,9 +57,7 @@ pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> i
             );
             write_wrapped(out, "  ", "  ", &text)?;
         }
-        if made.iter().all(|made| made.headroom.clipped.is_none()) {
-            let text = "Whether it would clip was not looked at: that takes the frames themselves, \
-                        as mirecast frames --corrections reads them.";
+        if let Some(text) = not_looked_at(page, Told::AtTerminal) {
             write_wrapped(out, "  ", "  ", text)?;
         }
     }
@@ -66,6 +65,20 @@ pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> i
     write_warnings(out, page)?;
     write_places(out, page)?;
     out.flush()
+}
+
+/// Said where nobody looked whether what was made would clip.
+pub(super) fn not_looked_at(page: &CorrectionsPage, told: Told) -> Option<&'static str> {
+    let mut made = page.lines.iter().filter_map(|line| line.correction.made.as_ref()).peekable();
+    made.peek()?;
+    made.all(|made| made.headroom.clipped.is_none()).then(|| {
+        told.either(
+            "Whether it would clip was not looked at: that takes the frames themselves, as \
+             mirecast frames --corrections reads them.",
+            "Whether it would clip was not looked at: see to the highlights once the footage is \
+             corrected.",
+        )
+    })
 }
 
 /// Which of the files to load.

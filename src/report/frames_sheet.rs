@@ -73,23 +73,16 @@ fn write_table(
             }
         }
     }
-    write_notes(out, page, &listed)
+    let notes = notes(page, &listed);
+    notes.iter().try_for_each(|text| write_wrapped(out, "  ", "  ", text))
 }
 
-/// What may look odd in the table.
-fn write_notes(
-    out: &mut impl Write,
-    page: &FramesPage<'_>,
-    listed: &[&FrameRecord],
-) -> io::Result<()> {
+/// What may look odd in what is listed.
+pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'static str> {
     let readings = || listed.iter().filter_map(|record| record.reading());
     let is_unsure = |reading: &FrameReading| {
         reading.verdict == Verdict::Neutral && reading.cast.mired.abs() > reading.tolerance.mired
     };
-    if readings().any(is_unsure) {
-        let text = "Neutral also means that no cast is sure: see what holds nine times in ten.";
-        write_wrapped(out, "  ", "  ", text)?;
-    }
     let neutral: Vec<u32> = page
         .groups
         .iter()
@@ -100,12 +93,16 @@ fn write_notes(
     let is_at_odds = |reading: &FrameReading| {
         reading.verdict.is_cast() && reading.group.is_some_and(|group| neutral.contains(&group))
     };
-    if readings().any(is_at_odds) {
-        let text = "Where a frame has a cast and its group is neutral, trust the group: it is much \
-                    surer.";
-        write_wrapped(out, "  ", "  ", text)?;
+    let mut notes = Vec::new();
+    if readings().any(is_unsure) {
+        notes.push("Neutral also means that no cast is sure: see what holds nine times in ten.");
     }
-    Ok(())
+    if readings().any(is_at_odds) {
+        notes.push(
+            "Where a frame has a cast and its group is neutral, trust the group: it is much surer.",
+        );
+    }
+    notes
 }
 
 fn write_frame(

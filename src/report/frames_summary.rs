@@ -340,7 +340,7 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
         advice.push(text.to_owned());
     }
     if found == 0 && undecided == 0 && casts.is_empty() && is(|_| true) > 0 {
-        advice.push("Nothing to correct: every frame is within the tolerance.".to_owned());
+        advice.push("Nothing to correct: no frame has a sure cast.".to_owned());
     }
     advice
 }

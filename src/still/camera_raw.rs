@@ -17,6 +17,7 @@ use rawler::{CFA, RawImage, RawImageData, RawlerError};
 use super::dng;
 use super::guard::guarded;
 use super::ifd::TiffBytes;
+use super::options::fits;
 use super::orientation::Orientation;
 use super::raw::{AsShotNeutral, Calibrated, RawColour};
 use super::sensor::{Area, LevelTags, Levels, Mosaic, Reducer, Sensor, Shading};
@@ -105,10 +106,7 @@ fn outline(
 ) -> Result<RawImage, ReadErrorKind> {
     let image = decoder.raw_image(file, &RawDecodeParams::default(), true).map_err(sort)?;
     let (width, height) = size(&image)?;
-    let limit = options.max_pixels;
-    if u64::from(width) * u64::from(height) > limit {
-        return Err(ReadErrorKind::TooManyPixels { width, height, limit });
-    }
+    fits([width, height], options.max_pixels)?;
     Ok(image)
 }
 

@@ -11,6 +11,7 @@ use image::{
 use super::jpeg::{self, Soundness};
 #[cfg(feature = "jpeg-xl")]
 use super::jxl;
+use super::options::fits;
 use super::picture::Picture;
 use super::sniff::PictureFormat;
 use super::{Note, ReadErrorKind, ReadOptions, tiff};
@@ -139,11 +140,8 @@ impl Header {
 /// Refuses what is not read.
 fn header(decoder: &impl ImageDecoder, options: &ReadOptions) -> Result<Header, ReadErrorKind> {
     let (width, height) = decoder.dimensions();
-    let limit = options.max_pixels;
     // Before anything of the picture's size is allocated.
-    if u64::from(width) * u64::from(height) > limit {
-        return Err(ReadErrorKind::TooManyPixels { width, height, limit });
-    }
+    fits([width, height], options.max_pixels)?;
     if width == 0 || height == 0 {
         return Err(ReadErrorKind::Damaged { source: None });
     }

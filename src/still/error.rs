@@ -83,7 +83,8 @@ pub enum ReadErrorKind {
     Empty,
     /// The content is not a picture of any kind that is recognised.
     #[error(
-        "this is {found}, not a photograph. Give a JPEG, PNG, TIFF, WebP, JPEG XL or raw file."
+        "this is {found}, not a photograph. Give a {formats} or raw file.",
+        formats = super::FORMATS
     )]
     NotAPicture {
         /// What the content looks like, with its article.

@@ -1,21 +1,21 @@
 //! The few 3 × 3 operations needed to undo an ICC profile's adaptation.
 
+use crate::colour::{Adaptation, Matrix3};
+
 /// Three rows of three.
 pub(super) type Matrix = [[f64; 3]; 3];
 
 pub(super) fn apply(m: &Matrix, v: [f64; 3]) -> [f64; 3] {
-    let [a, b, c] = v;
-    m.map(|[x, y, z]| x * a + y * b + z * c)
+    Matrix3(*m).apply(v)
 }
 
 pub(super) fn transpose(m: &Matrix) -> Matrix {
-    let [[a, b, c], [d, e, f], [g, h, i]] = *m;
-    [[a, d, g], [b, e, h], [c, f, i]]
+    Matrix3(*m).transpose().0
 }
 
 /// `a · b`: first `b`, then `a`.
 pub(super) fn multiply(a: &Matrix, b: &Matrix) -> Matrix {
-    transpose(&transpose(b).map(|column| apply(a, column)))
+    Matrix3(*a).times(&Matrix3(*b)).0
 }
 
 /// Multiplies column n by `scale[n]`.
@@ -40,8 +40,7 @@ pub(super) fn invert(m: &Matrix) -> Option<Matrix> {
 }
 
 /// The Bradford cone response (ICC.1:2022, annex E).
-const BRADFORD: Matrix =
-    [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]];
+const BRADFORD: Matrix = Adaptation::Bradford.matrix().0;
 
 /// The linear Bradford adaptation that takes the white `from` to the white `to`, both XYZ.
 ///

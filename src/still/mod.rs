@@ -95,17 +95,38 @@ impl Still {
     /// one.
     #[must_use]
     pub fn frame_in(&self, balance: Option<Xy>) -> Cow<'_, LinearFrame> {
-        let (Some(raw), Some(white)) = (&self.raw, balance) else {
-            return Cow::Borrowed(&self.frame);
-        };
-        let mut frame = self.frame.clone();
-        frame.encoding.white_xyz = white.to_xyz().into();
-        if let Some(to_xyz) = raw.xyz_in(white) {
-            frame.encoding.to_xyz = to_xyz;
+        match self.encoding_in(balance) {
+            None => Cow::Borrowed(&self.frame),
+            Some(encoding) => Cow::Owned(LinearFrame { encoding, ..self.frame.clone() }),
         }
-        Cow::Owned(frame)
+    }
+
+    /// The same without a copy of the cells.
+    fn into_frame_in(mut self, balance: Option<Xy>) -> LinearFrame {
+        if let Some(encoding) = self.encoding_in(balance) {
+            self.frame.encoding = encoding;
+        }
+        self.frame
+    }
+
+    /// What the frame's values mean in `balance`; `None` where that is what they mean already.
+    fn encoding_in(&self, balance: Option<Xy>) -> Option<Encoding> {
+        let (raw, white) = self.raw.as_ref().zip(balance)?;
+        let mut encoding = self.frame.encoding.clone();
+        encoding.white_xyz = white.to_xyz().into();
+        if let Some(to_xyz) = raw.xyz_in(white) {
+            encoding.to_xyz = to_xyz;
+        }
+        Some(encoding)
     }
 }
+
+/// The formats of finished pictures that this build reads, in words.
+pub const FORMATS: &str = if cfg!(feature = "jpeg-xl") {
+    "JPEG, PNG, TIFF, WebP, JPEG XL"
+} else {
+    "JPEG, PNG, TIFF, WebP"
+};
 
 /// Reads the picture at `path`.
 ///

@@ -1,5 +1,6 @@
 //! Limits on what is read, and the fineness of the result.
 
+use super::ReadErrorKind;
 use super::ifd::MOST_DIRECTORIES;
 
 /// Limits on what [`read`](super::read) accepts, and how fine a grid it makes.
@@ -54,4 +55,12 @@ impl Default for ReadOptions {
             block_means: false,
         }
     }
+}
+
+/// Refuses a picture of more than `limit` pixels.
+pub(super) fn fits([width, height]: [u32; 2], limit: u64) -> Result<(), ReadErrorKind> {
+    if u64::from(width) * u64::from(height) > limit {
+        return Err(ReadErrorKind::TooManyPixels { width, height, limit });
+    }
+    Ok(())
 }

@@ -110,7 +110,7 @@ fn raw(
     options: &ReadOptions,
 ) -> Result<ReducedPicture, ReadErrorKind> {
     let still = super::from_bytes(bytes, options)?;
-    Ok(ReducedPicture::of(still.frame_in(balance).into_owned(), None, 1))
+    Ok(ReducedPicture::of(still.into_frame_in(balance), None, 1))
 }
 
 impl ReducedPicture {

@@ -47,7 +47,12 @@ impl Shoot {
 
     /// The program, about to run in the folder.
     pub(crate) fn command(&self, words: &[&str]) -> Command {
-        let mut command = Command::cargo_bin("mirecast").expect("the program is built");
+        Command::from_std(self.program(words))
+    }
+
+    /// The same with its ends free to be held.
+    pub(crate) fn program(&self, words: &[&str]) -> std::process::Command {
+        let mut command = std::process::Command::new(assert_cmd::cargo::cargo_bin!("mirecast"));
         command.current_dir(self.folder.path()).args(words);
         // The settings of whoever runs the tests are none of theirs.
         command.env("XDG_CONFIG_HOME", self.path(CONFIG));

@@ -46,12 +46,9 @@ impl Target for Pictures {
             Kind::WebP => bend_riff(rng, &mut bytes),
             Kind::JpegXl => bend_boxes(rng, &mut bytes),
             Kind::Tiff => bend_tiff(rng, &mut bytes),
-            Kind::Raw if rng.once_in(6) => bend_within(rng, &mut bytes),
-            #[cfg(feature = "raw-formats")]
-            Kind::CameraRaw if rng.once_in(6) => bend_within(rng, &mut bytes),
-            #[cfg(feature = "raw-formats")]
-            Kind::CameraRaw => bend_tiff(rng, &mut bytes),
-            Kind::Raw => bend_tiff(rng, &mut bytes),
+            // Raw, whoever's.
+            _ if rng.once_in(6) => bend_within(rng, &mut bytes),
+            _ => bend_tiff(rng, &mut bytes),
         }
         bytes
     }

@@ -65,9 +65,9 @@ fn own_address(text: &str) -> Result<IpAddr, String> {
     let address: IpAddr = text.parse().map_err(|error| format!("{error}"))?;
     if address.is_unspecified() || address.is_multicast() {
         return Err("that stands for many addresses, and the desk answers at one only; name this \
-                    machine's own, as in --listen 192.168.1.20, or leave it away, and it is looked \
-                    for"
-        .to_owned());
+                    machine's own, as in --listen 192.168.1.20, or give --listen alone, and it is \
+                    looked for"
+            .to_owned());
     }
     Ok(address)
 }

@@ -28,8 +28,11 @@ pub(super) fn of_the_user() -> Result<Option<PathBuf>, SettingsError> {
 /// # Errors
 /// Where photos are of shoots with settings of their own: one run has one set of them.
 pub(super) fn of_the_shoot(given: &[PathBuf]) -> Result<Option<PathBuf>, SettingsError> {
+    // Thousands of photos are mostly of one folder: each is resolved once.
+    let mut named: Vec<PathBuf> = given.iter().filter_map(|path| folder_of(path)).collect();
+    named.dedup();
     let mut folders: Vec<PathBuf> =
-        given.iter().filter_map(|path| folder_of(path)?.canonicalize().ok()).collect();
+        named.iter().filter_map(|folder| folder.canonicalize().ok()).collect();
     folders.dedup();
     if folders.is_empty() {
         folders.extend(Path::new(".").canonicalize());

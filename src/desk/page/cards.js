@@ -1,5 +1,5 @@
 /* Photos of a card: what was read, the one question, and all of them together. */
-import { $, button, element, save, saveReport, savers, say, shown, stem, tell } from "./parts.js";
+import { $, button, element, saveRecords, saveReport, savers, say, shown, stem, tell } from "./parts.js";
 import { sendJson, sendPhoto } from "./line.js";
 import { corrections } from "./corrections.js";
 import { isOne } from "./queue.js";
@@ -117,7 +117,7 @@ const change = () => {
   offer(cards);
 };
 $("save-records").addEventListener("click", () => {
-  save("cards.jsonl", "application/json", ...inOrder().map((card) => `${card.answer.record}\n`));
+  saveRecords("cards", inOrder().map((card) => card.answer.record));
 });
 $("save-cards").addEventListener("click", async () => {
   const words = $("all-cards-words");

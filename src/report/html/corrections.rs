@@ -5,9 +5,10 @@ use askama::Template;
 use super::page::rendered;
 use super::typeset::typeset;
 use crate::grade::MadeRecord;
-use crate::report::corrections::{WHICH_FILE, heading, unmade};
+use crate::report::corrections::{WHICH_FILE, heading, not_looked_at, unmade};
 use crate::report::words::{sentence, signed};
 use crate::report::{CorrectionsPage, plain};
+use crate::told::Told;
 
 /// So many are shown one by one.
 const MOST_SHOWN: usize = 60;
@@ -32,6 +33,7 @@ pub fn corrections_section(page: &CorrectionsPage) -> String {
         made: made.into_iter().take(MOST_SHOWN).collect(),
         more,
         which: typeset(WHICH_FILE),
+        not_looked_at: not_looked_at(page, Told::OnPage).map(typeset),
         unmade: unmade(page)
             .into_iter()
             .map(|(reason, labels)| {
@@ -49,6 +51,7 @@ struct Section {
     made: Vec<MadeView>,
     more: usize,
     which: String,
+    not_looked_at: Option<String>,
     unmade: Vec<(String, String)>,
 }
 

@@ -15,6 +15,7 @@ use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::report::folder::Folder;
+use crate::report::frames_sheet::notes;
 use crate::report::frames_summary::{
     advice, counts, drifts_in_words, looks, reference_in_words, when,
 };
@@ -45,6 +46,7 @@ pub fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]
         drifts: drifts_in_words(&groups).iter().map(|text| typeset(text)).collect(),
         advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
         timeline: timeline(frames.frames, &groups),
+        notes: notes(frames, &frames.listed()).into_iter().map(typeset).collect(),
         kinds: kinds(&views),
         groups: sheet.grouped(views),
     })
@@ -57,6 +59,7 @@ struct Section {
     drifts: Vec<String>,
     advice: Vec<String>,
     timeline: Option<String>,
+    notes: Vec<String>,
     kinds: Vec<Kind>,
     groups: Vec<GroupView>,
 }
@@ -217,7 +220,7 @@ impl Sheet<'_> {
             None if reading.verdict == Verdict::Undecided => {
                 "Nothing to correct by: it does not tell".to_owned()
             }
-            None => "Within the tolerance: left as it is".to_owned(),
+            None => "No sure cast: left as it is".to_owned(),
         };
         if let Some(pair) = pair {
             let looks = appearance(reading.cast.mired, reading.cast.duv);

@@ -13,6 +13,7 @@ mod note;
 
 use super::damaged;
 use crate::still::ReadErrorKind;
+use crate::still::options::fits;
 
 /// Refuses a file that would keep the library busy for ever, and one of more than `max_pixels`, for
 /// which room is made even where only its description is asked for.
@@ -30,13 +31,6 @@ pub(super) fn check(bytes: &[u8], max_pixels: u64) -> Result<(), ReadErrorKind> 
     let told = directories::walk(bytes, &mut budget)?;
     told.sizes.iter().try_for_each(|size| fits(*size, max_pixels))?;
     if note::is_one(&told) { note::walk(bytes, max_pixels, &mut budget) } else { Ok(()) }
-}
-
-fn fits([width, height]: [u32; 2], limit: u64) -> Result<(), ReadErrorKind> {
-    if u64::from(width) * u64::from(height) > limit {
-        return Err(ReadErrorKind::TooManyPixels { width, height, limit });
-    }
-    Ok(())
 }
 
 /// Lossless JPEG (ISO/IEC 10918-1, annex H) says its size by itself, wherever in the file it lies.

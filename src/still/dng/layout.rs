@@ -2,6 +2,7 @@
 
 use super::tags::*;
 use crate::still::ifd::Directory;
+use crate::still::options::fits;
 use crate::still::sensor::{Area, Mosaic, Sensor};
 use crate::still::{ReadErrorKind, ReadOptions};
 
@@ -60,10 +61,7 @@ impl Layout {
             value.filter(|value| *value > 0).ok_or(damaged("it does not say its size"))
         };
         let (width, height) = (size(IMAGE_WIDTH)?, size(IMAGE_LENGTH)?);
-        let limit = options.max_pixels;
-        if u64::from(width) * u64::from(height) > limit {
-            return Err(ReadErrorKind::TooManyPixels { width, height, limit });
-        }
+        fits([width, height], options.max_pixels)?;
         if width.max(height) > LONGEST_SIDE {
             return Err(damaged("it is longer than any sensor"));
         }

@@ -1,5 +1,4 @@
-//! Huffman tables (ITU-T T.81, C and F.2.2.3), laid out for the two things asked of them here: the value of a
-//! first coefficient, and how to get past all others.
+//! Huffman tables (ITU-T T.81, C and F.2.2.3): one for the sizes of first coefficients, one for symbols.
 
 use super::bits::Bits;
 use super::error::{Damage, Unread};
@@ -115,8 +114,8 @@ impl DcTable {
         Ok(Self { lookup, long })
     }
 
-    /// The next difference between first coefficients. Takes at most [`MOST_BITS`](Self::MOST_BITS) bits,
-    /// which must be there.
+    /// The next difference between first coefficients. Takes at most 27 bits, which
+    /// must be there.
     #[inline(always)]
     pub(super) fn difference(&self, bits: &mut Bits<'_>) -> Result<i32, Unread> {
         let found = self.code(bits.peek(LONGEST as u32));

@@ -45,13 +45,17 @@ impl Plane {
     /// little out of that range. A block at the right or bottom edge may reach out of the picture; its mean
     /// then includes whatever the encoder put there, usually the edge pixels repeated.
     pub(crate) fn mean(&self, column: usize, row: usize) -> Option<f32> {
-        self.means(row).nth(column)
+        self.row(&self.values, row).get(column).map(|value| self.level(*value))
     }
 
     /// The means of a row of blocks.
     pub(crate) fn means(&self, row: usize) -> impl Iterator<Item = f32> {
-        // A block's first coefficient is eight times the mean of its samples less 128 (T.81, A.3).
-        self.row(&self.values, row).iter().map(|value| f32::from(*value) * self.step + 128.0)
+        self.row(&self.values, row).iter().map(|value| self.level(*value))
+    }
+
+    /// A block's first coefficient is eight times the mean of its samples less 128 (T.81, A.3).
+    fn level(&self, value: i16) -> f32 {
+        f32::from(value) * self.step + 128.0
     }
 
     /// About the variance within each block of a row, on the square of the samples' scale: by Parseval's theorem the

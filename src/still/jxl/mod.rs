@@ -14,6 +14,7 @@ use jxl_oxide::{
 
 use absolute::Absolute;
 
+use super::options::fits;
 use super::picture::Picture;
 use super::{Note, ReadErrorKind, ReadOptions};
 
@@ -110,11 +111,9 @@ fn open(bytes: &[u8], options: &ReadOptions) -> Result<JxlImage, ReadErrorKind> 
 
 /// Refuses what is not read, before anything of the picture's size is allocated.
 fn check(image: &JxlImage, options: &ReadOptions) -> Result<(), ReadErrorKind> {
-    let (width, height, limit) = (image.width(), image.height(), options.max_pixels);
+    let (width, height) = (image.width(), image.height());
+    fits([width, height], options.max_pixels)?;
     let pixels = u64::from(width) * u64::from(height);
-    if pixels > limit {
-        return Err(ReadErrorKind::TooManyPixels { width, height, limit });
-    }
     if pixels == 0 {
         return Err(ReadErrorKind::Damaged { source: None });
     }
