@@ -34,8 +34,12 @@ pub(super) fn frame(
         Axis::new(means.width, cell, orientation.flip_x),
         Axis::new(means.height, cell, orientation.flip_y),
     ];
-    let planes: Vec<Reduced> =
-        means.components.iter().map(|plane| Reduced::of(plane, &x, &y)).collect();
+    // Luma's spread stands for that of all channels.
+    let has_luma = means.colour == ColourModel::YCbCr;
+    let planes: Vec<Reduced> = (0..)
+        .zip(&means.components)
+        .map(|(place, plane)| Reduced::of(plane, &x, &y, place == 0 || !has_luma))
+        .collect();
     let table = TransferTable::of(&encoding.transfer);
     let stored = cells(means.colour, &planes, &table)?;
     let (width, height) = orientation.upright_size(means.width, means.height);
@@ -62,27 +66,33 @@ fn cell_side(long_side: u32, options: &ReadOptions) -> u32 {
 
 fn cells(colour: ColourModel, planes: &[Reduced], table: &TransferTable) -> Option<Vec<Cell>> {
     match (colour, planes) {
-        (ColourModel::Grey, [Reduced(grey)]) => {
-            let cells = grey.iter().map(|grey| cell([grey.mean; 3], [grey.spread; 3], table));
+        (ColourModel::Grey, [grey]) => {
+            let values = grey.means.iter().zip(&grey.spreads);
+            Some(values.map(|(mean, spread)| cell([*mean; 3], [*spread; 3], table)).collect())
+        }
+        (ColourModel::YCbCr, [luma, blue, red]) => {
+            let values = luma.means.iter().zip(&blue.means).zip(&red.means).zip(&luma.spreads);
+            let cells = values.map(|(((luma, blue), red), spread)| {
+                cell(rgb_from_ycbcr([*luma, *blue, *red]), [*spread; 3], table)
+            });
             Some(cells.collect())
         }
-        (colour, [Reduced(first), Reduced(second), Reduced(third)]) => {
-            let values = first.iter().zip(second).zip(third).map(|((a, b), c)| [*a, *b, *c]);
-            let means = |values: [Value; 3]| values.map(|value| value.mean);
-            Some(match colour {
-                ColourModel::Rgb => values
-                    .map(|rgb| cell(means(rgb), rgb.map(|value| value.spread), table))
-                    .collect(),
-                _ => values
-                    .map(|ycc| cell(rgb_from_ycbcr(means(ycc)), [ycc[0].spread; 3], table))
-                    .collect(),
-            })
+        (ColourModel::Rgb, [red, green, blue]) => {
+            let channels = [red, green, blue];
+            let cells = (0..red.means.len()).map(|at| {
+                let of = |values: fn(&Reduced) -> &[f32]| {
+                    channels.map(|plane| values(plane).get(at).copied().unwrap_or_default())
+                };
+                cell(of(|plane| &plane.means), of(|plane| &plane.spreads), table)
+            });
+            Some(cells.collect())
         }
         _ => None,
     }
 }
 
 /// A cell of its mean encoded values, 0–255, and their standard deviations.
+#[inline]
 fn cell(mean: [f32; 3], spread: [f32; 3], table: &TransferTable) -> Cell {
     /// Between the levels that count as clipped or black and those that do not.
     const CLIPPED: f32 = 252.5;
@@ -131,106 +141,141 @@ fn rgb_from_ycbcr([luma, blue, red]: [f32; 3]) -> [f32; 3] {
     [luma + 1.402 * red, luma - 0.344_136 * blue - 0.714_136 * red, luma + 1.772 * blue]
 }
 
-/// A plane on the grid of cells.
-struct Reduced(Vec<Value>);
-
-/// Mean and standard deviation of a component in a cell, on the scale 0–255.
-#[derive(Debug, Clone, Copy)]
-struct Value {
-    mean: f32,
-    spread: f32,
+/// A plane on the grid of cells, on the scale 0–255.
+struct Reduced {
+    means: Vec<f32>,
+    /// Standard deviations within the cells; empty where nobody asks.
+    spreads: Vec<f32>,
 }
 
 impl Reduced {
-    fn of(plane: &Plane, x: &Axis, y: &Axis) -> Self {
+    fn of(plane: &Plane, x: &Axis, y: &Axis, is_spread_wanted: bool) -> Self {
         /// Squares are taken of differences from here, which keeps them small.
         const MIDDLE: f32 = 128.0;
         let (columns, rows) = (x.cells() as usize, y.cells() as usize);
         let across = Shares::of(x, plane.block_width, plane.columns);
         let down = Shares::of(y, plane.block_height, plane.rows);
-        let mut sums = Vec::with_capacity(columns * rows);
+        let [mut means, mut squares, mut variances] =
+            [true, is_spread_wanted, is_spread_wanted && plane.has_variances()]
+                .map(|is_wanted| if is_wanted { vec![0.0; columns * rows] } else { Vec::new() });
         // First down, then across: the loops down are the ones that a compiler makes vectors of.
-        let [mut values, mut squares, mut within] = [(); 3].map(|()| vec![0.0; plane.columns]);
-        for (first, parts) in down.of_cells() {
-            for line in [&mut values, &mut squares, &mut within] {
+        let mut line = vec![0.0; plane.columns];
+        for (row, (first, parts)) in down.of_cells().enumerate() {
+            let cells = row * columns..(row + 1) * columns;
+            let mut sum = |into: &mut [f32], add: &dyn Fn(&mut [f32], usize, f32)| {
+                let Some(cells) = into.get_mut(cells.clone()) else { return };
                 line.fill(0.0);
-            }
-            for (row, part) in (first..).zip(parts) {
-                let both = values.iter_mut().zip(&mut squares);
-                for ((value, square), mean) in both.zip(plane.means(row)) {
-                    let above = mean - MIDDLE;
-                    *value += part * above;
-                    *square += part * above * above;
+                for (row, part) in (first..).zip(parts) {
+                    add(&mut line, row, *part);
                 }
-                let both = within.iter_mut().zip(plane.variances(row));
-                both.for_each(|(within, variance)| *within += part * variance);
-            }
-            sums.extend(across.of_cells().map(|(first, parts)| {
-                let sum = |line: &[f32]| -> f32 {
-                    let line = line.get(first..).unwrap_or_default();
-                    parts.iter().zip(line).map(|(part, value)| part * value).sum()
-                };
-                Sums { value: sum(&values), square: sum(&squares), within: sum(&within) }
-            }));
+                across.sum(&line, cells);
+            };
+            sum(&mut means, &|line, row, part| {
+                let blocks = line.iter_mut().zip(plane.means(row));
+                blocks.for_each(|(sum, mean)| *sum += part * (mean - MIDDLE));
+            });
+            sum(&mut squares, &|line, row, part| {
+                for (sum, mean) in line.iter_mut().zip(plane.means(row)) {
+                    let above = mean - MIDDLE;
+                    *sum += part * above * above;
+                }
+            });
+            sum(&mut variances, &|line, row, part| {
+                let blocks = line.iter_mut().zip(plane.variances(row));
+                blocks.for_each(|(sum, variance)| *sum += part * variance);
+            });
         }
-        let is_known = plane.has_variances();
-        let values = sums.iter().map(|sum| {
-            let between = (sum.square - sum.value * sum.value).max(0.0);
-            let within = if is_known { sum.within } else { WITHIN_OF_BETWEEN * between };
-            Value { mean: sum.value + MIDDLE, spread: (between + within).max(0.0).sqrt() }
-        });
-        Self(values.collect())
+        let mut spreads = squares;
+        for (square, mean) in spreads.iter_mut().zip(&means) {
+            *square = (*square - mean * mean).max(0.0);
+        }
+        if plane.has_variances() {
+            let within = spreads.iter_mut().zip(variances);
+            within.for_each(|(between, within)| *between = (*between + within).max(0.0).sqrt());
+        } else {
+            for between in &mut spreads {
+                *between = (*between + WITHIN_OF_BETWEEN * *between).max(0.0).sqrt();
+            }
+        }
+        means.iter_mut().for_each(|mean| *mean += MIDDLE);
+        Self { means, spreads }
     }
-}
-
-/// Sums over a cell, weighed by area: of the blocks' means, of their squares, and of the variances within.
-#[derive(Debug, Clone, Copy)]
-struct Sums {
-    value: f32,
-    square: f32,
-    within: f32,
 }
 
 /// What the blocks of a line give to its cells.
 struct Shares {
-    /// For each cell its first block, and which of the parts are those of that and the following ones.
-    cells: Vec<(usize, std::ops::Range<usize>)>,
-    /// Those of a cell add up to 1.
+    /// For each cell its first block.
+    firsts: Vec<usize>,
+    /// The parts of each cell's first block, of the next one, and so on: as many for each cell as for the one that
+    /// has most. Those of a cell add up to 1.
     parts: Vec<f32>,
+    /// How many parts a cell has.
+    each: usize,
 }
 
 impl Shares {
     fn of(axis: &Axis, block: f64, blocks: usize) -> Self {
-        let mut cells = Vec::with_capacity(axis.cells() as usize);
-        let mut parts = Vec::with_capacity(blocks + axis.cells() as usize);
-        for pixels in axis.ranges() {
-            let [from, to] = [pixels.start, pixels.end].map(|pixel| f64::from(pixel) / block);
-            let start = parts.len();
-            let first = if block > f64::from(axis.cell()) {
-                // Smaller than a block: between the middles of the two nearest.
-                let last = blocks.saturating_sub(1);
-                let at = (f64::midpoint(from, to) - 0.5).clamp(0.0, last as f64);
-                let first = (at as usize).min(last.saturating_sub(1));
-                let part = if last == 0 { 0.0 } else { at - first as f64 };
-                parts.extend([(1.0 - part) as f32, part as f32]);
-                first
-            } else {
+        let cells: Vec<(usize, Vec<f32>)> = axis
+            .ranges()
+            .map(|pixels| {
+                let [from, to] = [pixels.start, pixels.end].map(|pixel| f64::from(pixel) / block);
+                if block > f64::from(axis.cell()) {
+                    // Smaller than a block: between the middles of the two nearest.
+                    let last = blocks.saturating_sub(1);
+                    let at = (f64::midpoint(from, to) - 0.5).clamp(0.0, last as f64);
+                    let first = (at as usize).min(last.saturating_sub(1));
+                    let part = if last == 0 { 0.0 } else { at - first as f64 };
+                    return (first, vec![(1.0 - part) as f32, part as f32]);
+                }
                 let first = from as usize;
-                parts.extend((first..(to.ceil() as usize).min(blocks)).map(|block| {
+                let parts = (first..(to.ceil() as usize).min(blocks)).map(|block| {
                     let inside = to.min((block + 1) as f64) - from.max(block as f64);
                     (inside / (to - from)) as f32
-                }));
-                first
-            };
-            cells.push((first, start..parts.len()));
+                });
+                (first, parts.collect())
+            })
+            .collect();
+        let each = cells.iter().map(|(_, parts)| parts.len()).max().unwrap_or(0).max(1);
+        let mut parts = Vec::with_capacity(cells.len() * each);
+        for (_, some) in &cells {
+            parts.extend_from_slice(some);
+            parts.resize(parts.len() + each - some.len(), 0.0);
         }
-        Self { cells, parts }
+        Self { firsts: cells.into_iter().map(|(first, _)| first).collect(), parts, each }
     }
 
     /// For each cell its first block, and the parts of that and the following ones.
     fn of_cells(&self) -> impl Iterator<Item = (usize, &[f32])> {
-        self.cells
-            .iter()
-            .map(|(first, parts)| (*first, self.parts.get(parts.clone()).unwrap_or_default()))
+        self.firsts.iter().copied().zip(self.parts.chunks_exact(self.each))
+    }
+
+    /// The sum over each cell of the blocks of a line.
+    fn sum(&self, line: &[f32], cells: &mut [f32]) {
+        match self.each {
+            1 => self.sum_of::<1>(line, cells),
+            2 => self.sum_of::<2>(line, cells),
+            3 => self.sum_of::<3>(line, cells),
+            _ => {
+                for (cell, (first, parts)) in cells.iter_mut().zip(self.of_cells()) {
+                    let line = line.get(first..).unwrap_or_default();
+                    *cell = parts.iter().zip(line).map(|(part, value)| part * value).sum();
+                }
+            }
+        }
+    }
+
+    /// The same where cells have so few blocks that a loop over them would take longer than the sum.
+    fn sum_of<const EACH: usize>(&self, line: &[f32], cells: &mut [f32]) {
+        let parts = self.parts.as_chunks::<EACH>().0;
+        for ((cell, first), parts) in cells.iter_mut().zip(&self.firsts).zip(parts) {
+            *cell = match line.get(*first..*first + EACH) {
+                Some(values) => parts.iter().zip(values).map(|(part, value)| part * value).sum(),
+                // The last cells may have fewer.
+                None => {
+                    let line = line.get(*first..).unwrap_or_default();
+                    parts.iter().zip(line).map(|(part, value)| part * value).sum()
+                }
+            };
+        }
     }
 }

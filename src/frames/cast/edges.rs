@@ -21,31 +21,42 @@ impl Edges {
     /// The colours of a picture's edges; `smooth` is the picture [`smoothed`].
     pub(super) fn histogram(&self, picture: &Picture, smooth: &[[f32; 3]]) -> Histogram {
         let found = differences(picture, smooth);
-        let [threshold] = upper(found.iter().map(|edge| edge.weight), [self.strongest]);
+        let [threshold] = upper(&found.strengths, [self.strongest]);
         let mut gathering = Gathering::default();
-        for edge in &found {
-            let weight = if self.by_strength { edge.weight } else { 1.0 };
-            gathering.add_if(edge.weight >= threshold, Weighted { weight, ..*edge });
+        for (colour, strength) in found.colours.iter().zip(&found.strengths) {
+            let weight = if self.by_strength { *strength } else { 1.0 };
+            gathering.add_if(*strength >= threshold, Weighted { colour: *colour, weight });
         }
         gathering.finish()
     }
 }
 
+/// Edges: what colour they are and how strong.
+#[derive(Default)]
+struct Found {
+    colours: Vec<[f32; 3]>,
+    strengths: Vec<f32>,
+}
+
 /// The differences between neighbours of the lightly smoothed picture that go the same way in all
-/// channels: others are between two paints, and tell nothing of the light. Each weighs its strength.
-fn differences(picture: &Picture, smooth: &[[f32; 3]]) -> Vec<Weighted> {
+/// channels: others are between two paints, and tell nothing of the light.
+fn differences(picture: &Picture, smooth: &[[f32; 3]]) -> Found {
     let columns = picture.columns;
+    let mut found = Found::default();
     if columns == 0 {
-        return Vec::new();
+        return found;
     }
     let good = shrunk(picture);
-    let mut found = Vec::with_capacity(smooth.len());
-    let mut line = vec![Weighted::default(); columns];
+    found.colours.reserve(smooth.len());
+    found.strengths.reserve(smooth.len());
+    let (mut colours, mut strengths) = (vec![[0.0; 3]; columns], vec![0.0; columns]);
     let rows = || smooth.chunks_exact(columns).zip(good.chunks_exact(columns));
     for (row, next) in rows().zip(rows().skip(1).map(Some).chain([None])) {
-        found.extend_from_slice(steps(row, (&row.0[1..], &row.1[1..]), &mut line));
-        if let Some(next) = next {
-            found.extend_from_slice(steps(row, next, &mut line));
+        let beside = (&row.0[1..], &row.1[1..]);
+        for to in [Some(beside), next].into_iter().flatten() {
+            let count = steps(row, to, &mut colours, &mut strengths);
+            found.colours.extend_from_slice(colours.get(..count).unwrap_or_default());
+            found.strengths.extend_from_slice(strengths.get(..count).unwrap_or_default());
         }
     }
     found
@@ -54,9 +65,9 @@ fn differences(picture: &Picture, smooth: &[[f32; 3]]) -> Vec<Weighted> {
 /// Colours beside one another and whether each is good.
 type Line<'a> = (&'a [[f32; 3]], &'a [bool]);
 
-/// The differences between two lines, written to the beginning of `into`. Which ones count is as
-/// good as random, so each is written and then kept or written over: no branch to mispredict.
-fn steps<'a>(from: Line<'_>, to: Line<'_>, into: &'a mut [Weighted]) -> &'a [Weighted] {
+/// The differences between two lines, written to the beginning of these; returns how many count. Which ones do is
+/// as good as random, so each is written and then kept or written over: no branch to mispredict.
+fn steps(from: Line<'_>, to: Line<'_>, colours: &mut [[f32; 3]], strengths: &mut [f32]) -> usize {
     let mut count = 0;
     let goodness = from.1.iter().zip(to.1).map(|(a, b)| a & b);
     for ((p, q), good) in from.0.iter().zip(to.0).zip(goodness) {
@@ -64,12 +75,12 @@ fn steps<'a>(from: Line<'_>, to: Line<'_>, into: &'a mut [Weighted]) -> &'a [Wei
         let rises = step.iter().fold(true, |all, value| all & (*value > LEAST));
         let falls = step.iter().fold(true, |all, value| all & (*value < -LEAST));
         let difference = step.map(f32::abs);
-        if let Some(edge) = into.get_mut(count) {
-            *edge = Weighted { colour: difference, weight: difference.iter().sum() };
+        if let (Some(colour), Some(strength)) = (colours.get_mut(count), strengths.get_mut(count)) {
+            (*colour, *strength) = (difference, difference.iter().sum());
         }
         count += usize::from(good & (rises | falls));
     }
-    into.get(..count).unwrap_or_default()
+    count
 }
 
 /// Binomial smoothing, ¼ ½ ¼ along both axes; beyond its edge the picture goes on as it ends.

@@ -59,26 +59,33 @@ impl Evidence {
 }
 
 /// The colours of the good cells that are above the noise.
+#[derive(Default)]
 struct Colours {
-    /// With the cells' numbers.
-    cells: Vec<(usize, [f32; 3])>,
+    /// The cells' numbers.
+    cells: Vec<usize>,
+    rgb: Vec<[f32; 3]>,
     /// The sum of each one's channels.
     levels: Vec<f32>,
 }
 
 impl Colours {
     fn of(picture: &Picture) -> Self {
-        let mut cells = Vec::with_capacity(picture.rgb.len());
-        cells.extend(picture.colours());
-        let levels = cells.iter().map(|(_, rgb)| rgb.iter().sum()).collect();
-        Self { cells, levels }
+        let mut colours = Self::default();
+        colours.cells.reserve(picture.rgb.len());
+        colours.rgb.reserve(picture.rgb.len());
+        for (cell, rgb) in picture.colours() {
+            colours.cells.push(cell);
+            colours.rgb.push(rgb);
+        }
+        colours.levels = colours.rgb.iter().map(|rgb| rgb.iter().sum()).collect();
+        colours
     }
 
-    /// The brightest part of them.
-    fn upper(&self, part: f32) -> impl Iterator<Item = &(usize, [f32; 3])> {
-        let [threshold] = upper(self.levels.iter().copied(), [part]);
-        let both = self.cells.iter().zip(&self.levels);
-        both.filter(move |(_, level)| **level >= threshold).map(|(cell, _)| cell)
+    /// Each one with its cell, and whether it is of this brightest part of them.
+    fn upper(&self, part: f32) -> impl Iterator<Item = (usize, [f32; 3], bool)> {
+        let [threshold] = upper(&self.levels, [part]);
+        let all = self.cells.iter().zip(&self.rgb).zip(&self.levels);
+        all.map(move |((cell, rgb), level)| (*cell, *rgb, *level >= threshold))
     }
 }
 
@@ -98,7 +105,7 @@ fn bright_areas(picture: &Picture, smooth: &[[f32; 3]], colours: &Colours) -> [H
         0.5 * (across.abs() + down.abs()) / levels[at].max(f32::MIN_POSITIVE)
     };
     let [mut plain, mut textured] = [Gathering::default(), Gathering::default()];
-    for &(at, colour) in colours.upper(BRIGHT) {
+    for (at, colour, _) in colours.upper(BRIGHT).filter(|(_, _, is_bright)| *is_bright) {
         let (is_plain, found) = (change(at) <= TEXTURE, Weighted { colour, weight: 1.0 });
         plain.add_if(is_plain, found);
         textured.add_if(!is_plain, found);
@@ -109,7 +116,8 @@ fn bright_areas(picture: &Picture, smooth: &[[f32; 3]], colours: &Colours) -> [H
 /// A point each: the level that this part of the cells reach in each channel by itself.
 fn brightest<const N: usize>(colours: &Colours, parts: [f32; N]) -> [Histogram; N] {
     let levels: [[f32; N]; 3] = std::array::from_fn(|channel| {
-        upper(colours.cells.iter().map(|(_, rgb)| rgb[channel]), parts)
+        let values: Vec<f32> = colours.rgb.iter().map(|rgb| rgb[channel]).collect();
+        upper(&values, parts)
     });
     std::array::from_fn(|part| point(levels.map(|channel| channel[part])))
 }
@@ -117,8 +125,10 @@ fn brightest<const N: usize>(colours: &Colours, parts: [f32; N]) -> [Histogram; 
 /// The brightest thirtieth of the cells.
 fn brightest_cells(colours: &Colours) -> Histogram {
     let mut brightest = Gathering::default();
-    for &(_, colour) in colours.upper(0.03) {
-        brightest.add_if(true, Weighted { colour, weight: 1.0 });
+    for (_, colour, is_bright) in colours.upper(0.03) {
+        if is_bright {
+            brightest.add_if(true, Weighted { colour, weight: 1.0 });
+        }
     }
     brightest.finish()
 }
@@ -126,15 +136,15 @@ fn brightest_cells(colours: &Colours) -> Histogram {
 /// One point: between the mean and the brightest (shades of grey, Finlayson and Trezzi 2004).
 fn mean_of_order_six(colours: &Colours) -> Histogram {
     let mut sums = [0.0_f64; 3];
-    for (_, rgb) in &colours.cells {
+    for rgb in &colours.rgb {
         for (sum, value) in sums.iter_mut().zip(rgb) {
             *sum += f64::from(*value).powi(6);
         }
     }
-    if colours.cells.is_empty() {
+    if colours.rgb.is_empty() {
         return Histogram::default();
     }
-    let count = colours.cells.len() as f64;
+    let count = colours.rgb.len() as f64;
     point(sums.map(|sum| (sum / count).powf(1.0 / 6.0) as f32))
 }
 
