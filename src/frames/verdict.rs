@@ -109,7 +109,7 @@ impl FromStr for Tolerance {
 //    wide interval says that the frame tells little, and what little it tells is often wrong.
 // 2. Else green or magenta if P(Duv beyond its tolerance) ≥ CALL_TINT.
 // 3. Else undecided if more than SPREAD of the probability lies beyond the tolerance, to whichever
-//    side: it has a cast rather than none, but which is not sure.
+//    side, or the mean lies FAR beyond it: it has a cast rather than none, but which is not sure.
 // 4. Else neutral.
 //
 // The figures for orange, blue and undecided were chosen on posteriors of frames whose scenes the
@@ -126,8 +126,10 @@ const CALL_LEAST: f64 = 0.5;
 const CALL_MOST: f64 = 0.72;
 /// The least probability for green and magenta.
 const CALL_TINT: f64 = 0.75;
-/// Undecided only if this much lies beyond the tolerance.
+/// Undecided if this much lies beyond the tolerance,
 const SPREAD: f64 = 0.6;
+/// or if the mean is so many tolerances off.
+const FAR: f64 = 2.0;
 
 /// What is said of a frame whose cast may be such.
 #[must_use]
@@ -147,7 +149,8 @@ pub fn verdict(posterior: &CastPosterior, tolerance: Tolerance) -> Verdict {
     if green.max(magenta) >= CALL_TINT {
         return if green > magenta { Verdict::Green } else { Verdict::Magenta };
     }
-    if orange + blue > SPREAD {
+    let (mean, _) = posterior.mean();
+    if orange + blue > SPREAD || mean.get().abs() > FAR * tolerance.mired {
         return Verdict::Undecided;
     }
     Verdict::Neutral
@@ -166,6 +169,7 @@ pub(super) fn verdict_of_normal(
 
 #[cfg(test)]
 mod tests {
+    use super::super::CastPoint;
     use super::*;
 
     fn of(mired: (f64, f64), duv: (f64, f64)) -> Verdict {
@@ -197,6 +201,13 @@ mod tests {
         // What little it tells is not to be relied on.
         assert_eq!(of((40.0, 40.0), (0.0, 0.003)), Verdict::Undecided);
         assert_eq!(of((40.0, 20.0), (0.0, 0.003)), Verdict::Orange);
+        // Half of it lies within the tolerance, but nobody would call that neutral.
+        let half_far = CastPosterior::new(vec![
+            CastPoint { mired: MiredShift::new(-150.0), duv: Duv::new(0.0), weight: 0.55 },
+            CastPoint { mired: MiredShift::new(0.0), duv: Duv::new(0.0), weight: 0.45 },
+        ]);
+        let verdict = half_far.map(|posterior| verdict(&posterior, Tolerance::default()));
+        assert_eq!(verdict, Some(Verdict::Undecided));
     }
 
     #[test]
