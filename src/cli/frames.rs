@@ -44,14 +44,18 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let found = found.filter(move |found| {
         found.as_ref().map_or(true, |found: &Found| once.is_new(found.path(), &counted))
     });
-    // What is made of the frames is named after them and unlike all others, so all must be known.
-    let (found, known) = match arguments.targets.are_wanted() {
-        false => (Box::new(found) as Box<dyn Iterator<Item = _> + Send>, Vec::new()),
-        true => {
-            let found: Vec<Result<Found, RunError>> = found.collect();
-            let known = found.iter().flatten().map(|found| found.path().clone()).collect();
-            (Box::new(found.into_iter()) as _, known)
-        }
+    // What is made of the frames is named after them and unlike all others, so all must be known; and
+    // where somebody looks on, how many they are.
+    let is_counted = Progress::is_seen() && arguments.files_from.is_none();
+    let grades = arguments.targets.are_wanted();
+    let (found, total, known) = if grades || is_counted {
+        let found: Vec<Result<Found, RunError>> = found.collect();
+        let paths = found.iter().flatten().filter(|_| grades);
+        let (total, known) =
+            (found.len() as u64, paths.map(|found| found.path().clone()).collect());
+        (Box::new(found.into_iter()) as Box<dyn Iterator<Item = _> + Send>, Some(total), known)
+    } else {
+        (Box::new(found) as _, None, Vec::new())
     };
     let mut found = found.peekable();
     if found.peek().is_none() {
@@ -64,7 +68,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     arguments.report.check(arguments.grade.existing)?;
     let grading = FramesGrading::begin(arguments, &options, &known)?;
     let batch = arguments.limits.batch();
-    let progress = progress(arguments);
+    let progress = Progress::new(total);
     let listing = arguments.listing;
     let repeats_errors = repeats_errors(listing.format);
     let mut failed = 0;
@@ -207,19 +211,6 @@ fn reference(path: &Path, frames: &FrameOptions, limits: &Limits) -> Result<Refe
 }
 
 /// The total is counted beforehand where somebody watches and the paths are there to be counted.
-fn progress(arguments: &FramesArguments) -> Progress {
-    if !Progress::is_seen() {
-        return Progress::hidden();
-    }
-    let total = arguments.files_from.is_none().then(|| {
-        let folders = arguments.paths.iter().cloned();
-        let (mut once, passed) = (Once::default(), PassedOver::default());
-        let found = folders.flat_map(|path| walk(path, PassedOver::default()));
-        found.filter(|found| once.is_new(found.path(), &passed)).count() as u64
-    });
-    Progress::new(total)
-}
-
 /// What is kept of a frame besides its record.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Wanted {

@@ -8,8 +8,11 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 pub(crate) struct Progress(ProgressBar);
 
 impl Progress {
-    /// Of so many, where that is known.
+    /// Of so many, where that is known; hidden where nobody would see it.
     pub(crate) fn new(total: Option<u64>) -> Self {
+        if !Self::is_seen() {
+            return Self(ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden()));
+        }
         let bar = match total {
             Some(total) => ProgressBar::new(total),
             None => ProgressBar::no_length(),
@@ -28,11 +31,6 @@ impl Progress {
     /// Whether anybody would see it.
     pub(crate) fn is_seen() -> bool {
         io::stderr().is_terminal()
-    }
-
-    /// One that nobody sees.
-    pub(crate) fn hidden() -> Self {
-        Self(ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden()))
     }
 
     pub(crate) fn step(&self) {
