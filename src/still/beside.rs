@@ -1,16 +1,16 @@
 //! What lies beside a picture: a raw file of the same shot, and a sidecar with XMP.
 //!
 //! Both are looked for by name alone, in the same folder: `a.dng` (or a raw file in a camera's own
-//! format) and `a.xmp` (or `a.jpg.xmp`) beside `a.jpg`. Since a name is weak evidence, what says that it was taken at another time or
-//! with another camera is left alone.
+//! format) and `a.xmp` (or `a.jpg.xmp`) beside `a.jpg`. Since a name is weak evidence, what says that it was
+//! taken at another time or with another camera is left alone.
 
-use std::ffi::OsString;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use super::dng::Dng;
 use super::guard::guarded;
+use super::namesakes::Namesakes;
 use super::raw::Calibrated;
 use super::sniff::PictureFormat;
 use super::{Note, ReadErrorKind, ReadOptions, ShotInfo, file, shot, xmp};
@@ -20,12 +20,13 @@ const HEAD_BYTES: u64 = 1 << 18;
 
 /// Adds what lies beside the finished picture at `path` to what its own file says.
 pub(super) fn add(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
-    add_raw(path, options, shot);
-    add_sidecar(path, options, shot);
+    let named = Namesakes::of(path);
+    add_raw(&named, options, shot);
+    add_sidecar(&named, options, shot);
 }
 
-fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
-    let Some(raw) = raw_of(path) else { return };
+fn add_raw(named: &Namesakes, options: &ReadOptions, shot: &mut ShotInfo) {
+    let Some(raw) = raw_of(named) else { return };
     let name = name_of(&raw);
     let reason = match guarded(|| calibrated(&raw, options)).unwrap_or(Err(ReadErrorKind::Internal))
     {
@@ -43,35 +44,24 @@ fn add_raw(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
 }
 
 /// The raw file of the same name; a DNG comes before any other.
-fn raw_of(path: &Path) -> Option<PathBuf> {
-    let dng = ["dng", "DNG", "Dng"].into_iter().map(|e| path.with_extension(e));
-    dng.chain(other_raw_names(path)).find(|path| is_file(path))
+fn raw_of(named: &Namesakes) -> Option<PathBuf> {
+    let endings = std::iter::once("dng".to_owned()).chain(other_raw_endings());
+    endings.flat_map(|ending| named.ending_in(&ending)).find(|path| is_file(path))
 }
 
 #[cfg(feature = "raw-formats")]
-fn other_raw_names(path: &Path) -> impl Iterator<Item = PathBuf> {
-    let endings = super::camera_raw::endings();
-    endings.flat_map(|e| [path.with_extension(&e), path.with_extension(e.to_ascii_uppercase())])
+fn other_raw_endings() -> impl Iterator<Item = String> {
+    super::camera_raw::endings()
 }
 
 #[cfg(not(feature = "raw-formats"))]
-fn other_raw_names(_: &Path) -> impl Iterator<Item = PathBuf> {
+fn other_raw_endings() -> impl Iterator<Item = String> {
     std::iter::empty()
 }
 
-fn add_sidecar(path: &Path, options: &ReadOptions, shot: &mut ShotInfo) {
-    let appended = |suffix: &str| {
-        let mut name: OsString = path.as_os_str().to_owned();
-        name.push(suffix);
-        PathBuf::from(name)
-    };
-    let candidates = [
-        path.with_extension("xmp"),
-        path.with_extension("XMP"),
-        appended(".xmp"),
-        appended(".XMP"),
-    ];
-    let Some(sidecar) = candidates.into_iter().find(|path| is_file(path)) else { return };
+fn add_sidecar(named: &Namesakes, options: &ReadOptions, shot: &mut ShotInfo) {
+    let mut candidates = named.ending_in("xmp").into_iter().chain(named.with_appended("xmp"));
+    let Some(sidecar) = candidates.find(|path| is_file(path)) else { return };
     let most = options.max_file_bytes.min(xmp::MOST_BYTES as u64);
     let limits = ReadOptions { max_file_bytes: most, ..options.clone() };
     let read = file::load(&sidecar, &limits)

@@ -37,6 +37,7 @@ mod jpeg_blocks;
 #[cfg(feature = "jpeg-xl")]
 mod jxl;
 mod matrix3;
+mod namesakes;
 mod note;
 mod options;
 mod orientation;
