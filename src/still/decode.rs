@@ -1,4 +1,4 @@
-//! Bytes → pixels, profile and Exif block.
+//! Bytes → profile, Exif block, and pixels or the way to them.
 
 use std::io::{Cursor, ErrorKind};
 
@@ -13,15 +13,20 @@ use super::jpeg::{self, Soundness};
 use super::jxl;
 use super::options::fits;
 use super::picture::Picture;
+use super::png_rows::PngRows;
+use super::rows::{Layout, Pixels, Rows};
 use super::sniff::PictureFormat;
+use super::tiff_rows::TiffRows;
 use super::{Note, ReadErrorKind, ReadOptions, tiff};
 
 /// Decodes a picture of a known format.
-pub(super) fn decode(
-    bytes: &[u8],
+///
+/// What can be had row by row is decoded only when its rows are asked for.
+pub(super) fn decode<'a>(
+    bytes: &'a [u8],
     format: PictureFormat,
     options: &ReadOptions,
-) -> Result<Picture, ReadErrorKind> {
+) -> Result<Picture<'a>, ReadErrorKind> {
     match format {
         PictureFormat::Jpeg => decode_jpeg(bytes, options),
         PictureFormat::Png => {
@@ -29,22 +34,18 @@ pub(super) fn decode(
             if !png_palette_is_whole(bytes) {
                 return Err(ReadErrorKind::Damaged { source: None });
             }
-            let limits = limits(0, bytes);
-            let decoder = PngDecoder::with_limits(Cursor::new(bytes), limits);
-            finish(
-                decoder,
-                bytes,
-                png_is_complete(bytes),
-                |pixels| least_png(bytes, pixels),
-                options,
-            )
+            let complete = png_is_complete(bytes);
+            let decoder = PngDecoder::with_limits(Cursor::new(bytes), limits(0, bytes));
+            let opened =
+                open(decoder, bytes, complete, |pixels| least_png(bytes, pixels), options)?;
+            opened.by_rows(|layout, memory| PngRows::of(bytes, layout, complete, memory))
         }
         PictureFormat::Tiff => {
             let icc = tiff::check(bytes)?;
             let decoder = TiffDecoder::new(Cursor::new(bytes));
-            let mut picture = finish(decoder, bytes, true, |_| 0, options)?;
-            picture.icc = icc.map(<[u8]>::to_vec);
-            Ok(picture)
+            let mut opened = open(decoder, bytes, true, |_| 0, options)?;
+            opened.header.icc = icc.map(<[u8]>::to_vec);
+            opened.by_rows(|layout, memory| TiffRows::of(bytes, layout, memory))
         }
         PictureFormat::WebP => {
             // The decoder makes do with what there is of the data.
@@ -52,36 +53,51 @@ pub(super) fn decode(
                 return Err(ReadErrorKind::Truncated { source: None });
             }
             // One colour takes no data at all, whatever the size.
-            finish(WebPDecoder::new(Cursor::new(bytes)), bytes, true, |_| 0, options)
+            let decoder = WebPDecoder::new(Cursor::new(bytes));
+            let opened = open(decoder, bytes, true, |_| 0, options)?;
+            let (header, pixels) = opened.whole()?;
+            Ok(header.picture(Pixels::Whole(pixels)))
         }
         #[cfg(feature = "jpeg-xl")]
         PictureFormat::JpegXl => jxl::decode(bytes, options),
     }
 }
 
-fn decode_jpeg(bytes: &[u8], options: &ReadOptions) -> Result<Picture, ReadErrorKind> {
+fn decode_jpeg<'a>(bytes: &'a [u8], options: &ReadOptions) -> Result<Picture<'a>, ReadErrorKind> {
     let markers = jpeg::markers(bytes);
     if markers.components == 4 {
         return Err(ReadErrorKind::UnsupportedColour { found: "CMYK".to_owned() });
     }
     let decoder = JpegDecoder::new(Cursor::new(bytes));
-    let mut picture = finish(decoder, bytes, markers.complete, least_jpeg, options)?;
-    match jpeg::soundness(bytes, &markers, &picture.pixels) {
+    let opened = open(decoder, bytes, markers.complete, least_jpeg, options)?;
+    let (mut header, pixels) = opened.whole()?;
+    match jpeg::soundness(bytes, &markers, &pixels) {
         Soundness::Sound => {}
-        Soundness::MissingEnd => picture.notes.push(Note::MissingEnd),
+        Soundness::MissingEnd => header.notes.push(Note::MissingEnd),
         Soundness::Truncated => return Err(ReadErrorKind::Truncated { source: None }),
         Soundness::Damaged => return Err(ReadErrorKind::Damaged { source: None }),
     }
-    Ok(picture)
+    Ok(header.picture(Pixels::Whole(pixels)))
 }
 
-fn finish<D: ImageDecoder>(
+/// A picture whose pixels have not been decoded.
+struct Opened<D> {
+    decoder: D,
+    header: Header,
+    /// Whether the file is all there.
+    complete: bool,
+    /// Bytes that may be used beside the file.
+    most_memory: u64,
+}
+
+/// Reads all but the pixels, and refuses what is not to be decoded.
+fn open<D: ImageDecoder>(
     decoder: ImageResult<D>,
     bytes: &[u8],
     complete: bool,
     least_bytes: impl Fn(u64) -> u64,
     options: &ReadOptions,
-) -> Result<Picture, ReadErrorKind> {
+) -> Result<Opened<D>, ReadErrorKind> {
     let sort = |error| sort(error, complete);
     let mut decoder = decoder.map_err(sort)?;
     let mut header = header(&decoder, options)?;
@@ -95,11 +111,33 @@ fn finish<D: ImageDecoder>(
     }
     let mut limits = limits(decoder.total_bytes(), bytes);
     limits.max_alloc = limits.max_alloc.map(|most| most.min(options.max_memory_bytes));
+    let most_memory = limits.max_alloc.unwrap_or(options.max_memory_bytes);
     decoder.set_limits(limits).map_err(sort)?;
     header.read_metadata(&mut decoder);
-    let Header { icc, exif, notes, .. } = header;
-    let pixels = DynamicImage::from_decoder(decoder).map_err(sort)?;
-    Ok(Picture { pixels, icc, exif, xmp: None, notes })
+    Ok(Opened { decoder, header, complete, most_memory })
+}
+
+impl<D: ImageDecoder> Opened<D> {
+    /// All the pixels at once.
+    fn whole(self) -> Result<(Header, DynamicImage), ReadErrorKind> {
+        let pixels = DynamicImage::from_decoder(self.decoder);
+        Ok((self.header, pixels.map_err(|error| sort(error, self.complete))?))
+    }
+
+    /// The picture with its pixels row by row, where there is a way to have them so.
+    fn by_rows<'a, R: Rows + 'a>(
+        self,
+        rows: impl FnOnce(Layout, u64) -> Option<R>,
+    ) -> Result<Picture<'a>, ReadErrorKind> {
+        let layout = Layout::of(self.header.size, self.decoder.color_type());
+        match layout.and_then(|layout| rows(layout, self.most_memory)) {
+            Some(rows) => Ok(self.header.picture(Pixels::Rows(Box::new(rows)))),
+            None => {
+                let (header, pixels) = self.whole()?;
+                Ok(header.picture(Pixels::Whole(pixels)))
+            }
+        }
+    }
 }
 
 /// What a decoder knows before it has decoded anything.
@@ -125,6 +163,11 @@ pub(super) fn jpeg_header(bytes: &[u8], options: &ReadOptions) -> Option<Header>
 }
 
 impl Header {
+    fn picture(self, pixels: Pixels<'_>) -> Picture<'_> {
+        let Self { icc, exif, xmp, notes, .. } = self;
+        Picture { pixels, icc, exif, xmp, notes }
+    }
+
     fn read_metadata(&mut self, decoder: &mut impl ImageDecoder) {
         self.icc = decoder.icc_profile().unwrap_or_else(|error| {
             self.notes.push(Note::BadProfile { reason: error.to_string() });
@@ -190,7 +233,8 @@ fn check_colour(decoded: ColorType, stored: ExtendedColorType) -> Result<(), Rea
     Err(ReadErrorKind::UnsupportedColour { found: found.to_owned() })
 }
 
-fn sort(error: ImageError, complete: bool) -> ReadErrorKind {
+/// What a decoder's error means; `complete` says whether the file is all there.
+pub(super) fn sort(error: ImageError, complete: bool) -> ReadErrorKind {
     match error {
         ImageError::Limits(_) => ReadErrorKind::TooMuchMemory { source: Box::new(error) },
         ImageError::Unsupported(ref unsupported) => match unsupported.kind() {

@@ -3,13 +3,13 @@
 use std::iter;
 use std::sync::Arc;
 
-use image::DynamicImage;
 use moxcms::TransformF32Executor;
 
 use super::jpeg_blocks::BlockMeans;
 use super::orientation::Orientation;
 use super::pixel::{Pixel, Sample, tables};
 use super::profile::Pipeline;
+use super::rows::Pixels;
 use super::{Encoding, ReadErrorKind, ReadOptions, StoredBlocks, Transfer};
 
 /// A picture as a grid of square cells, upright, in the linear light of its own encoding.
@@ -103,36 +103,31 @@ pub struct Cell {
     pub weight: f32,
 }
 
-/// Reduces decoded pixels to a frame.
+/// Reduces pixels to a frame.
 pub(super) fn reduce(
-    pixels: &DynamicImage,
+    pixels: Pixels<'_>,
     pipeline: Pipeline,
     orientation: Orientation,
     options: &ReadOptions,
 ) -> Result<LinearFrame, ReadErrorKind> {
-    let (stored_width, stored_height) = (pixels.width(), pixels.height());
+    let layout = pixels.layout()?;
+    let [stored_width, stored_height] = layout.size;
     let cell = stored_width.max(stored_height).div_ceil(options.long_side_cells.max(1)).max(1);
     let grid = Grid {
         x: Axis::new(stored_width, cell, orientation.flip_x),
         y: Axis::new(stored_height, cell, orientation.flip_y),
     };
-    let transfer = &pipeline.encoding.transfer;
-    let converter = pipeline.converter.as_deref();
-    let (sums, bits) = match pixels {
-        DynamicImage::ImageLuma8(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter)?, 8),
-        DynamicImage::ImageLumaA8(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter)?, 8),
-        DynamicImage::ImageRgb8(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter)?, 8),
-        DynamicImage::ImageRgba8(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter)?, 8),
-        DynamicImage::ImageLuma16(p) => (grid.sum(p.as_chunks::<1>().0, transfer, converter)?, 16),
-        DynamicImage::ImageLumaA16(p) => (grid.sum(p.as_chunks::<2>().0, transfer, converter)?, 16),
-        DynamicImage::ImageRgb16(p) => (grid.sum(p.as_chunks::<3>().0, transfer, converter)?, 16),
-        DynamicImage::ImageRgba16(p) => (grid.sum(p.as_chunks::<4>().0, transfer, converter)?, 16),
-        other => {
-            let found = format!("{:?}", other.color());
-            return Err(ReadErrorKind::UnsupportedColour { found });
-        }
+    let sums = match (layout.bits, layout.channels) {
+        (8, 1) => grid.sum::<[u8; 1]>(pixels, &pipeline)?,
+        (8, 2) => grid.sum::<[u8; 2]>(pixels, &pipeline)?,
+        (8, 3) => grid.sum::<[u8; 3]>(pixels, &pipeline)?,
+        (8, _) => grid.sum::<[u8; 4]>(pixels, &pipeline)?,
+        (_, 1) => grid.sum::<[u16; 1]>(pixels, &pipeline)?,
+        (_, 2) => grid.sum::<[u16; 2]>(pixels, &pipeline)?,
+        (_, 3) => grid.sum::<[u16; 3]>(pixels, &pipeline)?,
+        (_, _) => grid.sum::<[u16; 4]>(pixels, &pipeline)?,
     };
-    let full = if bits == 8 { u8::FULL } else { u16::FULL };
+    let full = if layout.bits == 8 { u8::FULL } else { u16::FULL };
     let stored: Vec<Cell> = sums.iter().map(|sums| sums.cell(full)).collect();
     let (width, height) = orientation.upright_size(stored_width, stored_height);
     let (columns, rows) = orientation.upright_size(grid.x.cells(), grid.y.cells());
@@ -144,7 +139,7 @@ pub(super) fn reduce(
         rows,
         cells: orientation.upright(stored, grid.x.cells() as usize),
         encoding: pipeline.encoding,
-        bits,
+        bits: layout.bits,
         stored: None,
     })
 }
@@ -203,9 +198,8 @@ struct Grid {
 impl Grid {
     fn sum<P: Pixel>(
         &self,
-        pixels: &[P],
-        transfer: &Transfer,
-        converter: Option<&TransformF32Executor>,
+        pixels: Pixels<'_>,
+        pipeline: &Pipeline,
     ) -> Result<Vec<Sums>, ReadErrorKind> {
         let width = self.x.pixels as usize;
         let columns = self.x.cells() as usize;
@@ -213,13 +207,17 @@ impl Grid {
         if width == 0 {
             return Ok(sums);
         }
-        let tables = tables::<P::Sample>(transfer);
+        let tables = tables::<P::Sample>(&pipeline.encoding.transfer);
         let mut converted = Converted::new(width);
-        for (band, cells) in self.y.split(pixels, width).zip(sums.chunks_mut(columns)) {
-            for row in band.chunks(width) {
-                match converter {
+        let mut rows = 0..self.y.pixels;
+        pixels.each(&mut |samples| {
+            let samples = P::of(P::Sample::of(samples)).chunks_exact(width);
+            for (row, index) in samples.zip(&mut rows) {
+                let first = self.y.cell_of(index) as usize * columns;
+                let cells = sums.get_mut(first..first + columns).unwrap_or_default();
+                match pipeline.converter.as_deref() {
                     None => {
-                        for (run, cell) in self.x.split(row, 1).zip(cells.iter_mut()) {
+                        for (run, cell) in self.x.split(row, 1).zip(cells) {
                             cell.add(run, run.iter().map(|pixel| linear(*pixel, &tables)));
                         }
                     }
@@ -227,14 +225,16 @@ impl Grid {
                         let linear =
                             converted.row(row, converter).ok_or(ReadErrorKind::Internal)?;
                         let runs = self.x.split(row, 1).zip(self.x.split(linear, 1));
-                        for ((run, linear), cell) in runs.zip(cells.iter_mut()) {
+                        for ((run, linear), cell) in runs.zip(cells) {
                             cell.add(run, linear.iter().copied());
                         }
                     }
                 }
             }
-        }
-        Ok(sums)
+            Ok(())
+        })?;
+        // A decoder that gives fewer rows than it said has not read the picture.
+        if rows.is_empty() { Ok(sums) } else { Err(ReadErrorKind::Truncated { source: None }) }
     }
 }
 

@@ -43,15 +43,18 @@ mod options;
 mod orientation;
 mod picture;
 mod pixel;
+mod png_rows;
 mod preview;
 mod profile;
 mod raw;
 mod reduced;
+mod rows;
 mod sensor;
 mod shot;
 mod sniff;
 mod stored_blocks;
 mod tiff;
+mod tiff_rows;
 mod transfer_table;
 mod xmp;
 
@@ -204,18 +207,17 @@ fn assemble(
         return Ok(still);
     }
     let picture = decode::decode(bytes, format, options)?;
-    let is_grey = !picture.pixels.color().has_color();
     let header = decode::Header {
         icc: picture.icc,
         exif: picture.exif,
         xmp: picture.xmp,
-        is_grey,
-        size: [picture.pixels.width(), picture.pixels.height()],
+        is_grey: picture.pixels.is_grey(),
+        size: picture.pixels.size(),
         notes: picture.notes,
     };
     let (shot, pipeline) = describe(header, bytes, format, options);
     let orientation = orientation::Orientation::from_exif(shot.orientation);
-    let mut frame = grid::reduce(&picture.pixels, pipeline, orientation, options)?;
+    let mut frame = grid::reduce(picture.pixels, pipeline, orientation, options)?;
     if options.stored_colours
         && format == sniff::PictureFormat::Jpeg
         && let Ok(blocks) = jpeg_blocks::read(bytes)

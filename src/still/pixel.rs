@@ -3,9 +3,10 @@
 use std::sync::Arc;
 
 use super::Transfer;
+use super::rows::Samples;
 
 /// One channel of one pixel.
-pub(super) trait Sample: Copy {
+pub(super) trait Sample: Copy + 'static {
     /// The code of full scale; 255 divides it.
     const FULL: u32;
     /// Linear light for every code.
@@ -13,6 +14,8 @@ pub(super) trait Sample: Copy {
     fn table(to_linear: impl Fn(f64) -> f64) -> Arc<Self::Table>;
     fn linear(self, table: &Self::Table) -> f32;
     fn code(self) -> u32;
+    /// Samples of this size; none where they are of another.
+    fn of(samples: Samples<'_>) -> &[Self];
 }
 
 impl Sample for u8 {
@@ -31,6 +34,10 @@ impl Sample for u8 {
     #[inline]
     fn code(self) -> u32 {
         u32::from(self)
+    }
+
+    fn of(samples: Samples<'_>) -> &[Self] {
+        if let Samples::Eight(samples) = samples { samples } else { &[] }
     }
 }
 
@@ -52,6 +59,10 @@ impl Sample for u16 {
     fn code(self) -> u32 {
         u32::from(self)
     }
+
+    fn of(samples: Samples<'_>) -> &[Self] {
+        if let Samples::Sixteen(samples) = samples { samples } else { &[] }
+    }
 }
 
 /// One table a channel; equal curves share one.
@@ -71,6 +82,8 @@ pub(super) trait Pixel: Copy {
     fn rgb(self) -> [Self::Sample; 3];
     /// At least half opaque.
     fn is_visible(self) -> bool;
+    /// The pixels of whole rows.
+    fn of(samples: &[Self::Sample]) -> &[Self];
 }
 
 fn is_opaque<S: Sample>(alpha: S) -> bool {
@@ -88,6 +101,9 @@ impl<S: Sample> Pixel for [S; 1] {
     fn is_visible(self) -> bool {
         true
     }
+    fn of(samples: &[S]) -> &[Self] {
+        samples.as_chunks().0
+    }
 }
 
 impl<S: Sample> Pixel for [S; 2] {
@@ -102,6 +118,9 @@ impl<S: Sample> Pixel for [S; 2] {
         let [_, alpha] = self;
         is_opaque(alpha)
     }
+    fn of(samples: &[S]) -> &[Self] {
+        samples.as_chunks().0
+    }
 }
 
 impl<S: Sample> Pixel for [S; 3] {
@@ -113,6 +132,9 @@ impl<S: Sample> Pixel for [S; 3] {
     #[inline]
     fn is_visible(self) -> bool {
         true
+    }
+    fn of(samples: &[S]) -> &[Self] {
+        samples.as_chunks().0
     }
 }
 
@@ -127,5 +149,8 @@ impl<S: Sample> Pixel for [S; 4] {
     fn is_visible(self) -> bool {
         let [_, _, _, alpha] = self;
         is_opaque(alpha)
+    }
+    fn of(samples: &[S]) -> &[Self] {
+        samples.as_chunks().0
     }
 }

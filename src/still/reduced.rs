@@ -87,7 +87,7 @@ fn finished(
 ) -> Result<ReducedPicture, ReadErrorKind> {
     let picture = decode::decode(bytes, format, options)?;
     let (shot, interop_index) = shot::from_exif(picture.exif, bytes, format);
-    let is_grey = !picture.pixels.color().has_color();
+    let is_grey = picture.pixels.is_grey();
     let profiled = picture
         .icc
         .as_ref()
@@ -99,7 +99,7 @@ fn finished(
     let pipeline = profiled.unwrap_or_else(|| {
         profile::Pipeline::from(encoding::from_exif(shot.color_space, interop_index.as_deref()).0)
     });
-    let frame = grid::reduce(&picture.pixels, pipeline, as_stored(), options)?;
+    let frame = grid::reduce(picture.pixels, pipeline, as_stored(), options)?;
     Ok(ReducedPicture::of(frame, picture.icc.filter(|_| kept), shot.orientation))
 }
 

@@ -16,13 +16,17 @@ use absolute::Absolute;
 
 use super::options::fits;
 use super::picture::Picture;
+use super::rows::Pixels;
 use super::{Note, ReadErrorKind, ReadOptions};
 
 type Failure = Box<dyn Error + Send + Sync>;
 
 /// Decodes the first frame, upright: the orientation in the codestream is part of the picture, and
 /// Exif's counts for nothing beside it.
-pub(super) fn decode(bytes: &[u8], options: &ReadOptions) -> Result<Picture, ReadErrorKind> {
+pub(super) fn decode(
+    bytes: &[u8],
+    options: &ReadOptions,
+) -> Result<Picture<'static>, ReadErrorKind> {
     let mut image = open(bytes, options)?;
     check(&image, options)?;
     image.finalize().map_err(damaged)?;
@@ -64,7 +68,7 @@ pub(super) fn decode(bytes: &[u8], options: &ReadOptions) -> Result<Picture, Rea
         AuxBoxData::Data(packet) => Some(packet.to_vec()),
         _ => None,
     };
-    Ok(Picture { pixels, icc: Some(icc), exif, xmp, notes })
+    Ok(Picture { pixels: Pixels::Whole(pixels), icc: Some(icc), exif, xmp, notes })
 }
 
 /// The samples as the decoder gives them, in the layout that they have.
