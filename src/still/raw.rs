@@ -1,7 +1,6 @@
 //! What a raw file's channels mean: the way from them to a light, whatever the format was.
 
 use super::ReadErrorKind;
-use super::matrix3;
 use crate::colour::{CameraColour, ColourError, Matrix3, Xy, illuminants};
 
 /// A camera's calibration, and the balance that it wrote down.
@@ -29,7 +28,7 @@ pub struct RawColour {
     gains: [f64; 3],
     reference: Xy,
     is_recorded: bool,
-    to_xyz: [[f64; 3]; 3],
+    to_xyz: Matrix3,
 }
 
 impl RawColour {
@@ -55,7 +54,7 @@ impl RawColour {
 
     /// The same as [`RawColour::to_xyz`] for a picture made in the balance `white`; `None` where the
     /// calibration does not reach there.
-    pub(super) fn xyz_in(&self, white: Xy) -> Option<[[f64; 3]; 3]> {
+    pub(super) fn xyz_in(&self, white: Xy) -> Option<Matrix3> {
         let neutral = self.gains.map(|gain| 1.0 / gain);
         frame_to_xyz(&self.camera, neutral, white).ok().flatten()
     }
@@ -103,7 +102,7 @@ impl RawColour {
     /// the same shot would be made with. (1, 1, 1) has Y = 1.
     #[must_use]
     pub fn to_xyz(&self) -> Matrix3 {
-        Matrix3(self.to_xyz)
+        self.to_xyz
     }
 }
 
@@ -113,9 +112,9 @@ fn frame_to_xyz(
     camera: &CameraColour,
     neutral: [f64; 3],
     white: Xy,
-) -> Result<Option<[[f64; 3]; 3]>, ColourError> {
-    let to_xyz = matrix3::scale_columns(&camera.to_xyz_in(white)?.0, neutral);
-    let [_, full, _] = matrix3::apply(&to_xyz, [1.0; 3]);
+) -> Result<Option<Matrix3>, ColourError> {
+    let Matrix3(to_xyz) = camera.to_xyz_in(white)? * Matrix3::diagonal(neutral);
+    let [_, full, _] = Matrix3(to_xyz).apply([1.0; 3]);
     let is_light = full.is_finite() && full > 0.0;
-    Ok(is_light.then(|| to_xyz.map(|row| row.map(|value| value / full))))
+    Ok(is_light.then(|| Matrix3(to_xyz.map(|row| row.map(|value| value / full)))))
 }
