@@ -3,6 +3,11 @@
 use super::ReadErrorKind;
 use crate::colour::{CameraColour, ColourError, Matrix3, Xy, illuminants};
 
+/// What is not read, in words: sensors from whose channels no light can be told.
+pub(super) const FOUR_COLOURS: &str = "four colours";
+pub(super) const ONE_COLOUR: &str =
+    "one colour only, so it says nothing about the colour of the light";
+
 /// A camera's calibration, and the balance that it wrote down.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Calibrated {
@@ -16,6 +21,20 @@ pub(super) struct Calibrated {
 pub(super) struct AsShotNeutral {
     pub(super) neutral: [f64; 3],
     pub(super) white: Xy,
+}
+
+/// A channel that a neutral surface hardly reaches would need a gain of more than a hundred.
+const LEAST_NEUTRAL: f64 = 0.01;
+
+impl AsShotNeutral {
+    /// From a neutral surface's channels, whatever their scale; `None` where no light gives them.
+    pub(super) fn of(neutral: [f64; 3], camera: &CameraColour) -> Option<Self> {
+        let largest = neutral.into_iter().fold(0.0, f64::max);
+        let neutral = neutral.map(|channel| channel / largest);
+        let real = neutral.iter().all(|channel| channel.is_finite() && *channel > LEAST_NEUTRAL);
+        let white = camera.white_of(neutral).ok().filter(|_| real);
+        white.map(|white| Self { neutral, white })
+    }
 }
 
 /// The colour calibration of a raw picture, and the balance that its frame is scaled by.
@@ -117,4 +136,33 @@ fn frame_to_xyz(
     let [_, full, _] = Matrix3(to_xyz).apply([1.0; 3]);
     let is_light = full.is_finite() && full > 0.0;
     Ok(is_light.then(|| Matrix3(to_xyz.map(|row| row.map(|value| value / full)))))
+}
+
+/// The temperature of a light that Exif `LightSource` numbers (Exif 2.32, tag 0x9208); for tubes
+/// named by a range of temperatures its middle. `None` for unknown and other lights.
+pub(super) fn light_source_kelvin(code: u64) -> Option<f64> {
+    Some(match code {
+        // Daylight, flash, fine weather, D55.
+        1 | 4 | 9 | 20 => 5500.0,
+        // Fluorescent, and cool white W 3800–4500 K.
+        2 | 14 => 4150.0,
+        // Tungsten, standard light A.
+        3 | 17 => 2856.0,
+        // Cloudy, D65.
+        10 | 21 => 6504.0,
+        // Shade, D75.
+        11 | 22 => 7504.0,
+        // D 5700–7100 K, N 4600–5500 K, WW 3250–3800 K, L 2600–3250 K.
+        12 => 6400.0,
+        13 => 5050.0,
+        15 => 3525.0,
+        16 => 2925.0,
+        // Standard lights B and C.
+        18 => 4874.0,
+        19 => 6774.0,
+        23 => 5003.0,
+        // ISO studio tungsten.
+        24 => 3200.0,
+        _ => return None,
+    })
 }
