@@ -37,6 +37,7 @@ mod jpeg_blocks;
 #[cfg(feature = "jpeg-xl")]
 mod jxl;
 mod note;
+mod numbers;
 mod options;
 mod orientation;
 mod picture;
