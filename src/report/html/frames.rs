@@ -33,10 +33,8 @@ pub fn frames_page(
     page("Frames", &counts(frames.frames), about, &frames_section(frames, pictures), true)
 }
 
-/// The frames alone, as a part of a page. One that sorts and filters them takes
-/// [`SCRIPT`](super::SCRIPT) too.
-#[must_use]
-pub fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) -> String {
+/// The frames alone, as a part of a page.
+fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) -> String {
     let groups: Vec<&GroupReading> = frames.groups.iter().map(GroupRecord::reading).collect();
     let folder = Folder::of(frames.frames);
     let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder };
