@@ -10,7 +10,7 @@ use super::audience::Audience;
 use super::exit::{Outcome, RunError};
 use super::interrupt;
 use super::output::write_bracket;
-use super::photo::{Wanted, read, told};
+use super::photo::{PhotoExtras, read, told};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
@@ -18,7 +18,7 @@ use super::source::{PhotoArgument, photo};
 
 pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.reading)?;
-    let wanted = Wanted { picture: arguments.report.is_wanted(), ..Wanted::default() };
+    let wanted = PhotoExtras { picture: arguments.report.is_wanted(), ..PhotoExtras::default() };
     let model = options.model_error;
     let area = arguments.area;
     let options = CardOptions { model_error: ModelError::none(), area, ..options };

@@ -71,7 +71,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut records = Vec::new();
     let mut pictures = Vec::new();
     let mut samples = Vec::new();
-    let wanted = Wanted { picture: pictured, sample: grading.is_some() };
+    let wanted = FrameExtras { picture: pictured, sample: grading.is_some() };
     let mut audience = Audience::new(pictured || grading.is_some());
     let streamed = arguments.no_groups;
     let mut stream = None;
@@ -222,7 +222,7 @@ fn progress(arguments: &FramesArguments) -> Progress {
 
 /// What is kept of a frame besides its record.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Wanted {
+pub(crate) struct FrameExtras {
     /// A picture for a page.
     pub(crate) picture: bool,
     /// A sample of its colours, for what a correction does to them.
@@ -243,7 +243,12 @@ impl Checked {
     }
 }
 
-fn check(found: &Found, options: &FrameOptions, reading: &ReadOptions, wanted: Wanted) -> Checked {
+fn check(
+    found: &Found,
+    options: &FrameOptions,
+    reading: &ReadOptions,
+    wanted: FrameExtras,
+) -> Checked {
     match found {
         Found::Picture(path) => of_still(path, still::read(path, reading), options, wanted),
         Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
@@ -255,7 +260,7 @@ pub(crate) fn of_still(
     path: &Path,
     still: Result<Still, ReadError>,
     options: &FrameOptions,
-    wanted: Wanted,
+    wanted: FrameExtras,
 ) -> Checked {
     match still {
         Ok(still) => {

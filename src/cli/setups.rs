@@ -10,7 +10,7 @@ use super::audience::Audience;
 use super::exit::{Outcome, RunError};
 use super::interrupt;
 use super::output::write_comparison;
-use super::photo::{Wanted, read, told, unread};
+use super::photo::{PhotoExtras, read, told, unread};
 use super::reading::{gels, options};
 use super::report::{about_reading, table};
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
@@ -80,7 +80,8 @@ fn read_all(
     arguments: &SetupsArguments,
     setups: &mut [Setup],
 ) -> Result<Vec<SetupPicture>, RunError> {
-    let wanted = Wanted { apparent: arguments.same_light, picture: arguments.report.is_wanted() };
+    let wanted =
+        PhotoExtras { apparent: arguments.same_light, picture: arguments.report.is_wanted() };
     let mut pictures = Vec::new();
     let (options, reading) = (options.clone(), arguments.limits.reading());
     arguments.limits.batch().in_order(
