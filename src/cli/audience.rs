@@ -2,8 +2,6 @@
 
 use std::io;
 
-use super::exit::RunError;
-
 /// The reader of the results: a terminal, a file, another program.
 #[derive(Debug)]
 pub(crate) struct Audience {
@@ -21,15 +19,12 @@ impl Audience {
     /// Shows something, unless nothing can be shown any more.
     ///
     /// An error that it returns ends the run: there is nobody left to do it for.
-    pub(crate) fn show(
-        &mut self,
-        show: impl FnOnce() -> Result<(), RunError>,
-    ) -> Result<(), RunError> {
+    pub(crate) fn show(&mut self, show: impl FnOnce() -> io::Result<()>) -> io::Result<()> {
         if self.lost.is_some() {
             return Ok(());
         }
         match show() {
-            Err(RunError::Output(error)) if self.files_are_wanted => {
+            Err(error) if self.files_are_wanted => {
                 self.lost = Some(error);
                 Ok(())
             }
@@ -39,9 +34,9 @@ impl Audience {
 
     /// When all is done: what kept the results from being shown. A reader that has seen enough is
     /// no fault.
-    pub(crate) fn end(self) -> Result<(), RunError> {
+    pub(crate) fn end(self) -> io::Result<()> {
         match self.lost {
-            Some(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
+            Some(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error),
             _ => Ok(()),
         }
     }
@@ -51,25 +46,18 @@ impl Audience {
 mod tests {
     use super::*;
 
-    fn fails(kind: io::ErrorKind) -> Result<(), RunError> {
-        Err(io::Error::from(kind).into())
-    }
-
     #[test]
     fn a_run_goes_on_without_its_reader_only_for_the_sake_of_files() {
         let mut alone = Audience::new(false);
-        assert!(alone.show(|| fails(io::ErrorKind::BrokenPipe)).is_err());
+        assert!(alone.show(|| Err(io::ErrorKind::BrokenPipe.into())).is_err());
         for (kind, is_fault) in
             [(io::ErrorKind::BrokenPipe, false), (io::ErrorKind::StorageFull, true)]
         {
             let mut audience = Audience::new(true);
             assert!(audience.show(|| Ok(())).is_ok());
-            assert!(audience.show(|| fails(kind)).is_ok());
+            assert!(audience.show(|| Err(kind.into())).is_ok());
             audience.show(|| panic!("nobody is there")).unwrap();
             assert_eq!(audience.end().is_err(), is_fault, "{kind:?}");
         }
-        let mut audience = Audience::new(true);
-        let other = || Err(RunError::NoPhotos);
-        assert!(matches!(audience.show(other), Err(RunError::NoPhotos)), "not the reader's fault");
     }
 }

@@ -44,7 +44,7 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
     let mut audience = Audience::new(arguments.report.is_wanted());
-    audience.show(|| Ok(interrupt::whole(|| write_bracket(&bracket, arguments.format))?))?;
+    audience.show(|| interrupt::whole(|| write_bracket(&bracket, arguments.format)))?;
     let page = || dial_page(&bracket, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
     audience.end()?;

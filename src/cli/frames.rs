@@ -101,7 +101,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
                 }
             }
             if let Some(stream) = &mut stream {
-                let write = || Ok(interrupt::whole(|| stream.write(record.clone(), listing))?);
+                let write = || interrupt::whole(|| stream.write(record.clone(), listing));
                 progress.aside(|| audience.show(write))?;
             }
             if pictured || !streamed {
@@ -121,11 +121,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let grading = grading.filter(|_| ended.is_ok());
     let graded = grading.map(|g| g.finish(&batch, &samples, &mut records, &mut groups));
     audience.show(|| {
-        Ok(interrupt::whole(|| match stream {
+        interrupt::whole(|| match stream {
             Some(stream) => stream.finish(listing),
             None if streamed => Ok(()),
             None => write_frames(&records, &groups, listing),
-        })?)
+        })
     })?;
     ended?;
     let (filter, order) = (listing.filter(), listing.order());

@@ -58,7 +58,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
     let mut audience = Audience::new(arguments.report.is_wanted());
-    audience.show(|| Ok(interrupt::whole(|| write_comparison(&comparison, arguments.format))?))?;
+    audience.show(|| interrupt::whole(|| write_comparison(&comparison, arguments.format)))?;
     let page = || setups_page(&comparison, &pictures, &about(arguments));
     arguments.report.write(arguments.existing, page)?;
     audience.end()?;
