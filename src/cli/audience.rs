@@ -2,6 +2,10 @@
 
 use std::io;
 
+use super::args::{Format, TogetherArguments};
+use super::exit::RunError;
+use super::interrupt;
+
 /// The reader of the results: a terminal, a file, another program.
 #[derive(Debug)]
 pub(crate) struct Audience {
@@ -40,6 +44,18 @@ impl Audience {
             _ => Ok(()),
         }
     }
+}
+
+/// Shows what came of photos that were read together, and writes its page where one is wanted.
+pub(crate) fn give(
+    arguments: &TogetherArguments,
+    write: impl FnOnce(Format) -> io::Result<()>,
+    page: impl FnOnce() -> String,
+) -> Result<(), RunError> {
+    let mut audience = Audience::new(arguments.report.is_wanted());
+    audience.show(|| interrupt::whole(|| write(arguments.format)))?;
+    arguments.report.write(arguments.existing, page)?;
+    Ok(audience.end()?)
 }
 
 #[cfg(test)]

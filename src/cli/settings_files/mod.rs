@@ -169,10 +169,10 @@ fn fill(command: &mut Command, settings: &Settings, taken: &mut Taken) {
             taken.take("footage", &mut groups.grade.footage, footage);
         }
         Command::Setups(setups) => {
-            reading(&mut setups.reading);
+            reading(&mut setups.together.reading);
             taken.take("gels", &mut setups.gels, gels);
         }
-        Command::Dial(dial) => reading(&mut dial.reading),
+        Command::Dial(dial) => reading(&mut dial.together.reading),
         Command::Gels(table) if table.write.is_none() => {
             taken.take("gels", &mut table.gels, gels);
         }
