@@ -20,6 +20,9 @@ pub(crate) use place::user_path;
 /// The name of a settings file, wherever it lies.
 const FILE_NAME: &str = "mirecast.toml";
 
+/// A settings file to edit: every setting, and none of them set.
+pub(crate) const TEMPLATE: &str = include_str!("template.toml");
+
 /// Why settings cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum SettingsError {
