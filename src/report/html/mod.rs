@@ -18,6 +18,7 @@ mod dial;
 mod dial_chart;
 mod frame_pairs;
 mod frames;
+mod labels;
 mod mark;
 mod mired;
 mod page;
