@@ -1,51 +1,9 @@
-//! Tables, settings files, manual pages and completions from the outside.
+//! Settings files from the outside.
 
 mod cli_common;
 mod still_common;
 
 use cli_common::{CONFIG, NEUTRAL, Shoot, daylight_card, silent_card, still};
-use mirecast::balance::PresetTable;
-
-#[test]
-fn the_presets_are_shown_in_every_format() {
-    let shoot = Shoot::new();
-    let text = shoot.run(&["presets"]);
-    text.assert_fits_the_page();
-    assert_eq!((text.code, text.err.as_str()), (0, ""));
-    assert!(text.out.contains("\ntungsten                  3200    312.5   0.0000\n"));
-
-    let records = shoot.run(&["presets", "--format", "json"]).records();
-    let table = PresetTable::built_in().unwrap();
-    assert_eq!(records.len(), table.presets().len());
-    assert_eq!(records[0]["name"], "daylight");
-    assert_eq!((&records[0]["kelvin"], &records[0]["compare"]), (&5500.0.into(), &true.into()));
-
-    let csv = shoot.run(&["presets", "--format", "csv"]).out;
-    assert!(csv.starts_with("name,kelvin,duv,mired,compare\ndaylight,5500,"), "{csv}");
-    assert_eq!(csv.lines().count(), 1 + records.len());
-}
-
-#[test]
-fn a_written_table_can_be_edited_and_used_and_is_never_overwritten() {
-    let shoot = Shoot::new();
-    let written = shoot.run(&["presets", "--write", "mine.toml"]);
-    assert_eq!((written.code, written.err.as_str()), (0, ""));
-    assert!(written.out.contains("--presets mine.toml"), "{}", written.out);
-    let text = std::fs::read_to_string(shoot.path("mine.toml")).unwrap();
-    assert_eq!(text, PresetTable::built_in_text());
-
-    std::fs::write(shoot.path("mine.toml"), text.replace("kelvin = 6500", "kelvin = 6000"))
-        .unwrap();
-    let shown = shoot.run(&["presets", "--presets", "mine.toml", "--format", "json"]).records();
-    let cloudy = shown.iter().find(|record| record["name"] == "cloudy").unwrap();
-    assert_eq!(cloudy["kelvin"], 6000.0);
-
-    let again = shoot.run(&["presets", "--write", "mine.toml"]);
-    assert_eq!(again.code, 1);
-    assert!(again.err.contains("mine.toml: there is such a file already"), "{}", again.err);
-    let kept = std::fs::read_to_string(shoot.path("mine.toml")).unwrap();
-    assert!(kept.contains("kelvin = 6000"));
-}
 
 /// A shoot in a folder, with a table of presets beside its settings, and settings of the user's own.
 fn shoot_with(settings: &str, own: &str) -> Shoot {
@@ -169,27 +127,4 @@ fn a_slip_in_the_settings_ends_the_run_and_names_the_key_meant() {
     let shoot = shoot_with("", "").with("mirecast.toml", b"footage = 'srgb'\n");
     let over = shoot.run(&["presets", "--write", "mirecast.toml", "--force"]);
     assert!(over.err.contains("it is read in this run"), "{}", over.err);
-}
-
-#[test]
-fn completions_and_manual_pages_come_from_the_commands() {
-    let shoot = Shoot::new();
-    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
-        let script = shoot.run(&["completions", shell]);
-        assert_eq!((script.code, script.err.as_str()), (0, ""));
-        for word in ["setups", "shot-at", "no-groups"] {
-            assert!(script.out.contains(word), "{shell}: {word}");
-        }
-    }
-    assert_eq!(shoot.run(&["completions", "korn"]).code, 2);
-
-    let page = shoot.run(&["manual", "frames"]);
-    assert!(page.out.contains(".TH mirecast-frames 1") && page.code == 0, "{}", page.out);
-    let unknown = shoot.run(&["manual", "films"]);
-    assert!(unknown.err.contains("no command `films`; there are card, frames"), "{}", unknown.err);
-    assert_eq!(unknown.code, 2);
-    let all = shoot.run(&["manual", "--write", "man1"]);
-    assert_eq!((all.code, all.err.as_str()), (0, ""));
-    assert!(shoot.path("man1/mirecast.1").exists() && shoot.path("man1/mirecast-dial.1").exists());
-    assert_eq!(shoot.run(&["manual", "--write", "man1"]).code, 1, "nothing is written over");
 }

@@ -1,4 +1,4 @@
-//! `mirecast setups` and `mirecast gels` from the outside.
+//! `mirecast setups` from the outside.
 
 mod cli_common;
 mod still_common;
@@ -143,19 +143,4 @@ fn csv_is_one_row_for_each_two() {
         pairs,
         [pair("window.jpg", "lamp.jpg"), pair("window.jpg", "5600K"), pair("lamp.jpg", "5600K")]
     );
-}
-
-#[test]
-fn a_gel_table_is_shown_written_edited_and_used() {
-    let shoot = shoot();
-    let shown = shoot.run(&["gels"]);
-    shown.assert_fits_the_page();
-    assert!(shown.out.contains("1/4 minus green"), "{}", shown.out);
-    assert_eq!(shoot.run(&["gels", "--format", "json"]).records().len(), 20);
-    assert_eq!(shoot.run(&["gels", "--write", "my.toml"]).code, 0);
-    assert_eq!(shoot.run(&["gels", "--write", "my.toml"]).code, 1, "never over another file");
-    let text = std::fs::read_to_string(shoot.path("my.toml")).unwrap();
-    std::fs::write(shoot.path("my.toml"), text.replace("\"full CTB\"", "\"my blue\"")).unwrap();
-    let run = shoot.run(&["setups", "--gels", "my.toml", "5600K", "3200K"]);
-    assert!(run.out.contains("On 3200K, toward 5600K: my blue"), "{}", run.out);
 }

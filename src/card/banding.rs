@@ -219,12 +219,6 @@ fn sinusoid(flat: &[(f64, f64)], frequency: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Shutter times, in seconds, that hold whole flickers of lamps on mains of `hertz`: what to set
-/// to have no bands. Longest first.
-pub(crate) fn fitting_shutters(hertz: f64) -> [f64; 3] {
-    [2.0, 1.0, 0.5].map(|mains_cycles| mains_cycles / hertz)
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::sample::Sample;
@@ -286,15 +280,5 @@ mod tests {
         Banding::of(&s).unwrap().even_out(&mut s);
         let [red, _, blue] = s.mean(|v| v).unwrap();
         assert!((red / blue - 1.0).abs() < 0.004, "{}", red / blue);
-    }
-
-    #[test]
-    fn fitting_shutters_are_whole_flickers_long() {
-        for hertz in [50.0, 60.0] {
-            for shutter in fitting_shutters(hertz) {
-                let flickers = shutter * 2.0 * hertz;
-                assert!((flickers - flickers.round()).abs() < 1e-9 && flickers >= 1.0);
-            }
-        }
     }
 }

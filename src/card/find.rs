@@ -1,10 +1,7 @@
 //! Which of a frame's plain surfaces is the card.
 
 use super::grid::Mask;
-use super::options::Area;
 use super::outline::{Outline, Point, area};
-use super::problem::Problem;
-use super::sample::{FEWEST_SAMPLES, RIM};
 use super::surfaces::{Scene, outlined, parted_by_shadow, trimmed};
 use crate::still::LinearFrame;
 
@@ -23,7 +20,7 @@ pub(crate) struct Found {
 
 /// Edges, as steps on the encoded scale, at which surfaces are looked for: a faint one parts a
 /// card from a background much like it, a coarse one does not break a card under mains banding.
-const EDGE_STEPS: [f32; 3] = [0.012, 0.025, 0.05];
+pub(crate) const EDGE_STEPS: [f32; 3] = [0.012, 0.025, 0.05];
 
 /// A card covers at least this much of the frame; a smaller one has too few pixels, and too
 /// many things in a place are small, flat and four-sided.
@@ -160,48 +157,4 @@ fn brightness_against_rest(frame: &LinearFrame, whole: &Mask) -> f64 {
 fn median(values: &mut [f32]) -> Option<f32> {
     let middle = values.len().checked_sub(1)? / 2;
     Some(*values.select_nth_unstable_by(middle, f32::total_cmp).1)
-}
-
-/// Side of the smallest square, in cells, that leaves [`FEWEST_SAMPLES`] without its [`RIM`].
-const LEAST_AREA_CELLS: u32 = FEWEST_SAMPLES.isqrt() as u32 + 1 + 2 * RIM as u32;
-
-/// The card where the user says it is; or what is wrong with that place.
-pub(crate) fn stated_area(
-    frame: &LinearFrame,
-    scene: &Scene,
-    area: Area,
-) -> Result<Found, Problem> {
-    let picture = [frame.width, frame.height];
-    let [across, down] = picture.map(f64::from);
-    let overlaps = |from: f64, length: f64, end: f64| from < end && from + length > 0.0;
-    if !overlaps(area.x, area.width, across) || !overlaps(area.y, area.height, down) {
-        return Err(Problem::AreaOutside { area, picture });
-    }
-    let (columns, rows) = (scene.encoded.columns(), scene.encoded.rows());
-    let cell = f64::from(frame.cell);
-    let (left, right) = (area.x / cell, (area.x + area.width) / cell);
-    let (top, bottom) = (area.y / cell, (area.y + area.height) / cell);
-    let inside = |at: usize, from: f64, to: f64| (from..to).contains(&(at as f64 + 0.5));
-    let whole =
-        Mask::from_fn(columns, rows, |c, r| inside(c, left, right) && inside(r, top, bottom));
-    if whole.eroded(RIM).count() < FEWEST_SAMPLES {
-        let least = LEAST_AREA_CELLS * frame.cell;
-        // Of a picture that is no larger itself no area can be named that would do.
-        let may_be_named = picture.iter().all(|&side| least <= side);
-        return Err(match may_be_named {
-            true => Problem::AreaTooSmall { least },
-            false => Problem::NotFound,
-        });
-    }
-    let plain = scene
-        .surfaces(EDGE_STEPS[EDGE_STEPS.len() - 1], 1)
-        .into_iter()
-        .map(|surface| surface.intersection(&whole))
-        .max_by_key(Mask::count)
-        .filter(|plain| plain.count() > 0)
-        .unwrap_or_else(|| whole.clone());
-    let coverage = whole.count() as f64 / whole.len() as f64;
-    let corners = [[left, top], [right, top], [right, bottom], [left, bottom]]
-        .map(|[x, y]| [x.clamp(0.0, columns as f64), y.clamp(0.0, rows as f64)]);
-    Ok(Found { whole, plain, corners, coverage })
 }

@@ -20,6 +20,7 @@ mod raw_light;
 mod reading;
 mod record;
 mod sample;
+mod stated_area;
 mod surfaces;
 mod tone;
 mod uncertainty;

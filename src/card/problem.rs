@@ -3,7 +3,6 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::banding::fitting_shutters;
 use super::options::Area;
 use crate::balance::White;
 use crate::told::Told;
@@ -302,6 +301,12 @@ fn shutters(hertz: f64) -> String {
     format!("{a}, {b} or {c}")
 }
 
+/// Shutter times, in seconds, that hold whole flickers of lamps on mains of `hertz`: what to set
+/// to have no bands. Longest first.
+fn fitting_shutters(hertz: f64) -> [f64; 3] {
+    [2.0, 1.0, 0.5].map(|mains_cycles| mains_cycles / hertz)
+}
+
 fn percent(share: f64) -> String {
     if share > 0.0 && share < 0.01 {
         "under 1 %".to_owned()
@@ -331,6 +336,16 @@ mod tests {
     }
 
     #[test]
+    fn fitting_shutters_are_whole_flickers_long() {
+        for hertz in [50.0, 60.0] {
+            for shutter in fitting_shutters(hertz) {
+                let flickers = shutter * 2.0 * hertz;
+                assert!((flickers - flickers.round()).abs() < 1e-9 && flickers >= 1.0);
+            }
+        }
+    }
+
+    #[test]
     fn what_leaves_no_colour_refuses_a_card() {
         assert!(Problem::NotFound.refuses() && Problem::Clipped { share: 0.9 }.refuses());
         assert!(Problem::Dark { stops: 3.0 }.refuses());
@@ -338,6 +353,7 @@ mod tests {
         let dark = Problem::Dark { stops: 0.2 }.advice(Told::AtTerminal);
         assert_eq!(dark.matches("1 stop ").count(), 1);
     }
+
     #[test]
     fn advice_on_a_page_asks_nobody_to_type() {
         let what = String::new();

@@ -3,13 +3,14 @@
 use super::advice::advice;
 use super::banding::Banding;
 use super::evenness::Evenness;
-use super::find::{Found, find, stated_area};
+use super::find::{Found, find};
 use super::options::CardOptions;
 use super::places::Places;
 use super::problem::{Problem, ProblemRecord};
 use super::raw_light;
 use super::record::{CardReading, CardRecord, LightReading, Residual, ShotRecord, Status};
 use super::sample::{FEWEST_SAMPLES, Samples};
+use super::stated_area::stated_area;
 use super::surfaces::Scene;
 use super::tone::{candidates, stated};
 use super::uncertainty::{Estimate, estimate};

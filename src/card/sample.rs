@@ -3,7 +3,7 @@
 use super::cell_box::{CellBox, boxes};
 use super::find::Found;
 use super::grid::Mask;
-use super::surfaces::{EDGE_REACH, Scene};
+use super::surfaces::{EDGE_REACH, RIM, Scene};
 use crate::still::LinearFrame;
 
 /// One cell of plain card.
@@ -111,9 +111,6 @@ const CLIPPED_CELL: f32 = 0.01;
 
 /// Glare is at most this much of a card; more than that is a card that is clipped.
 const MOST_GLARE: f64 = 0.35;
-
-/// A surface's outermost cells hold a share of what lies beside it; so many all round are not used.
-pub(crate) const RIM: usize = EDGE_REACH + 1;
 
 /// The fewest cells that a colour is taken from.
 pub(crate) const FEWEST_SAMPLES: usize = 24;

@@ -55,6 +55,9 @@ impl Scene {
 /// How far an edge's own cells reach to either side of it.
 pub(crate) const EDGE_REACH: usize = 3;
 
+/// A surface's outermost cells hold a share of what lies beside it; so many all round are not used.
+pub(crate) const RIM: usize = EDGE_REACH + 1;
+
 fn smoothed(encoded: &Grid<[f32; 3]>) -> Grid<[f32; 3]> {
     let thirds =
         |a: [f32; 3], b: [f32; 3], c: [f32; 3]| std::array::from_fn(|i| (a[i] + b[i] + c[i]) / 3.0);
@@ -125,7 +128,7 @@ pub(crate) fn close(mask: &Mask) -> Mask {
 }
 
 fn mean_linear(scene: &Scene, mask: &Mask) -> [f64; 3] {
-    let inner = mask.eroded(EDGE_REACH + 1);
+    let inner = mask.eroded(RIM);
     let cells = if inner.count() > 0 { inner } else { mask.clone() };
     let mut sum = [0.0; 3];
     for index in cells.indices() {

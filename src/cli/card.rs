@@ -68,7 +68,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
             }
             tally.count(&record);
             if let Some(output) = &mut output {
-                audience.show(|| Ok(interrupt::whole(|| output.write(&record))?))?;
+                audience.show(|| interrupt::whole(|| output.write(&record)))?;
             }
             if pictured {
                 shown.push((record, pictures));
@@ -79,7 +79,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     match (&ended, output) {
         // Whoever read the results has gone; there is nothing to finish.
         (Err(RunError::Output(_)), _) | (_, None) => {}
-        (_, Some(output)) => audience.show(|| Ok(interrupt::whole(|| output.finish())?))?,
+        (_, Some(output)) => audience.show(|| interrupt::whole(|| output.finish()))?,
     }
     ended?;
     let page = arguments.report.write(arguments.grade.existing, || {

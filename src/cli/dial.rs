@@ -6,19 +6,19 @@ use mirecast::report::rounded_bracket;
 use mirecast::setups::{BracketReading, read_bracket};
 
 use super::args::DialArguments;
-use super::audience::Audience;
+use super::audience::give;
 use super::exit::{Outcome, RunError};
-use super::interrupt;
 use super::output::write_bracket;
-use super::photo::{Wanted, read, told};
+use super::photo::{PhotoExtras, read, told};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
 use super::source::{PhotoArgument, photo};
 
 pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
-    let options = options(&arguments.reading)?;
-    let wanted = Wanted { picture: arguments.report.is_wanted(), ..Wanted::default() };
+    let options = options(&arguments.together.reading)?;
+    let wanted =
+        PhotoExtras { picture: arguments.together.report.is_wanted(), ..PhotoExtras::default() };
     let model = options.model_error;
     let area = arguments.area;
     let options = CardOptions { model_error: ModelError::none(), area, ..options };
@@ -28,31 +28,28 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     if named.is_empty() {
         return Err(RunError::NoPhotos);
     }
-    arguments.report.check(arguments.existing)?;
+    arguments.together.report.check(arguments.together.existing)?;
     let mut taken = Vec::new();
     let mut pictures = Vec::new();
-    let reading = arguments.limits.reading();
-    arguments.limits.batch().in_order(
+    let reading = arguments.together.limits.reading();
+    arguments.together.limits.batch().in_order(
         named.into_iter().map(Ok),
         move |photo| read(photo, &options, &reading, wanted),
         |photo, read| {
-            let (photo, picture) = told(read, photo, arguments.format);
+            let (photo, picture) = told(read, photo, arguments.together.format);
             taken.push(photo);
             pictures.push(picture);
             Ok::<(), RunError>(())
         },
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
-    let mut audience = Audience::new(arguments.report.is_wanted());
-    audience.show(|| Ok(interrupt::whole(|| write_bracket(&bracket, arguments.format))?))?;
     let page = || dial_page(&bracket, &pictures, &about(arguments));
-    arguments.report.write(arguments.existing, page)?;
-    audience.end()?;
+    give(&arguments.together, |format| write_bracket(&bracket, format), page)?;
     Ok(outcome(&bracket))
 }
 
 fn about(arguments: &DialArguments) -> About {
-    about_reading("mirecast dial", &arguments.reading)
+    about_reading("mirecast dial", &arguments.together.reading)
         .with("The card’s place", place(arguments.area))
 }
 

@@ -75,7 +75,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut records = Vec::new();
     let mut pictures = Vec::new();
     let mut samples = Vec::new();
-    let wanted = Wanted { picture: pictured, sample: grading.is_some() };
+    let wanted = FrameExtras { picture: pictured, sample: grading.is_some() };
     let mut audience = Audience::new(pictured || grading.is_some());
     let streamed = arguments.no_groups;
     let mut stream = None;
@@ -105,7 +105,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
                 }
             }
             if let Some(stream) = &mut stream {
-                let write = || Ok(interrupt::whole(|| stream.write(record.clone(), listing))?);
+                let write = || interrupt::whole(|| stream.write(record.clone(), listing));
                 progress.aside(|| audience.show(write))?;
             }
             if pictured || !streamed {
@@ -125,11 +125,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let grading = grading.filter(|_| ended.is_ok());
     let graded = grading.map(|g| g.finish(&batch, &samples, &mut records, &mut groups));
     audience.show(|| {
-        Ok(interrupt::whole(|| match stream {
+        interrupt::whole(|| match stream {
             Some(stream) => stream.finish(listing),
             None if streamed => Ok(()),
             None => write_frames(&records, &groups, listing),
-        })?)
+        })
     })?;
     ended?;
     let (filter, order) = (listing.filter(), listing.order());
@@ -213,7 +213,7 @@ fn reference(path: &Path, frames: &FrameOptions, limits: &Limits) -> Result<Refe
 /// The total is counted beforehand where somebody watches and the paths are there to be counted.
 /// What is kept of a frame besides its record.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Wanted {
+pub(crate) struct FrameExtras {
     /// A picture for a page.
     pub(crate) picture: bool,
     /// A sample of its colours, for what a correction does to them.
@@ -234,7 +234,12 @@ impl Checked {
     }
 }
 
-fn check(found: &Found, options: &FrameOptions, reading: &ReadOptions, wanted: Wanted) -> Checked {
+fn check(
+    found: &Found,
+    options: &FrameOptions,
+    reading: &ReadOptions,
+    wanted: FrameExtras,
+) -> Checked {
     match found {
         Found::Picture(path) => of_still(path, still::read(path, reading), options, wanted),
         Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
@@ -246,7 +251,7 @@ pub(crate) fn of_still(
     path: &Path,
     still: Result<Still, ReadError>,
     options: &FrameOptions,
-    wanted: Wanted,
+    wanted: FrameExtras,
 ) -> Checked {
     match still {
         Ok(still) => {

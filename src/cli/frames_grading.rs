@@ -1,5 +1,6 @@
 //! Corrections and proofs of frames that were checked.
 
+use std::io;
 use std::path::PathBuf;
 
 use mirecast::colour::Xy;
@@ -97,7 +98,7 @@ impl FramesGrading {
 
 impl FramesGraded {
     /// Says what was made.
-    pub(crate) fn tell(&self, format: Format) -> Result<(), RunError> {
+    pub(crate) fn tell(&self, format: Format) -> io::Result<()> {
         tell(&self.page, format)
     }
 

@@ -1,6 +1,7 @@
 //! Corrections on their way into a folder.
 
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use mirecast::grade::{COLLECTION, correction_files, file_names};
@@ -119,9 +120,9 @@ impl Grading {
 
 /// Says what became of corrections: in text after the results, else, what there is to mind, on
 /// standard error; the records hold the rest.
-pub(crate) fn tell(page: &CorrectionsPage, format: Format) -> Result<(), RunError> {
+pub(crate) fn tell(page: &CorrectionsPage, format: Format) -> io::Result<()> {
     if format == Format::Text {
-        return Ok(write_corrections_text(&mut stdout(), page)?);
+        return write_corrections_text(&mut stdout(), page);
     }
     for line in &page.lines {
         let correction = &line.correction;

@@ -60,7 +60,7 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
         grading.write(&graded).map(|()| grading.page(&graded))
     });
     let mut audience = Audience::new(graded.is_some());
-    let list = || Ok(interrupt::whole(|| write_frames(&records, &groups, arguments.listing))?);
+    let list = || interrupt::whole(|| write_frames(&records, &groups, arguments.listing));
     audience.show(list)?;
     if let Some(page) = graded.transpose()? {
         audience.show(|| tell(&page, arguments.listing.format))?;

@@ -19,7 +19,7 @@ pub(crate) type Taken = (SetupPhoto, Option<FramePicture>);
 
 /// What is wanted of a photo beside its reading.
 #[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct Wanted {
+pub(crate) struct PhotoExtras {
     /// The light as the camera takes it.
     pub(crate) apparent: bool,
     /// A small picture for a page.
@@ -31,7 +31,7 @@ pub(crate) fn read(
     photo: &PhotoArgument,
     options: &CardOptions,
     reading: &ReadOptions,
-    wanted: Wanted,
+    wanted: PhotoExtras,
 ) -> Taken {
     let mut options = options.clone();
     if photo.shot_at.is_some() {
@@ -45,7 +45,7 @@ pub(crate) fn of_still(
     path: &Path,
     still: Result<Still, ReadError>,
     options: CardOptions,
-    wanted: Wanted,
+    wanted: PhotoExtras,
 ) -> Taken {
     let still = match still {
         Ok(still) => still,

@@ -9,10 +9,8 @@ use mirecast::report::{plain, plain_path};
 use super::args::SettingsArguments;
 use super::exit::{Outcome, RunError};
 use super::output::stdout;
-use super::settings_files::{Set, Settings, Whose, user_path};
-use super::write_file::{Kind, make_folder, write_file};
-
-pub(crate) const TEMPLATE: &str = include_str!("settings_files/template.toml");
+use super::settings_files::{Set, Settings, TEMPLATE, Whose, user_path};
+use super::write_file::{make_folder, write_to_edit};
 
 /// Shows them, or writes a file to edit.
 pub(crate) fn run(arguments: &SettingsArguments, left_out: bool) -> Result<Outcome, RunError> {
@@ -21,9 +19,8 @@ pub(crate) fn run(arguments: &SettingsArguments, left_out: bool) -> Result<Outco
         if let (true, Some(folder)) = (is_the_users(path), path.parent()) {
             make_folder(folder)?;
         }
-        write_file(path, TEMPLATE.as_bytes(), Kind::Text, arguments.existing)?;
-        let path = plain_path(path);
-        writeln!(stdout(), "Wrote {path}. Take the # away before what you want to set.")?;
+        let next = "Take the # away before what you want to set.";
+        write_to_edit(path, TEMPLATE, next, arguments.existing)?;
         return Ok(Outcome::AllRead);
     }
     let settings = match left_out {

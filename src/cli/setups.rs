@@ -6,19 +6,18 @@ use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
 use super::args::SetupsArguments;
-use super::audience::Audience;
+use super::audience::give;
 use super::exit::{Outcome, RunError};
-use super::interrupt;
 use super::output::write_comparison;
-use super::photo::{Wanted, read, told, unread};
+use super::photo::{PhotoExtras, read, told, unread};
 use super::reading::{gels, options};
 use super::report::{about_reading, table};
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
-    let options = options(&arguments.reading)?;
+    let options = options(&arguments.together.reading)?;
     let gels = gels(arguments.gels.as_deref())?;
-    arguments.report.check(arguments.existing)?;
+    arguments.together.report.check(arguments.together.existing)?;
     let named = arguments.setups.iter().map(|given| setup(given, &options.presets));
     let mut named: Vec<_> = named.collect::<Result<_, _>>()?;
     distinct(&mut named);
@@ -57,17 +56,14 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
-    let mut audience = Audience::new(arguments.report.is_wanted());
-    audience.show(|| Ok(interrupt::whole(|| write_comparison(&comparison, arguments.format))?))?;
     let page = || setups_page(&comparison, &pictures, &about(arguments));
-    arguments.report.write(arguments.existing, page)?;
-    audience.end()?;
+    give(&arguments.together, |format| write_comparison(&comparison, format), page)?;
     Ok(outcome(&comparison))
 }
 
 fn about(arguments: &SetupsArguments) -> About {
     let same = "cameras in one and the same light";
-    about_reading("mirecast setups", &arguments.reading)
+    about_reading("mirecast setups", &arguments.together.reading)
         .with("Gels", table(arguments.gels.as_deref()))
         .with("Set-ups are", if arguments.same_light { same } else { "lights to be compared" })
 }
@@ -80,14 +76,17 @@ fn read_all(
     arguments: &SetupsArguments,
     setups: &mut [Setup],
 ) -> Result<Vec<SetupPicture>, RunError> {
-    let wanted = Wanted { apparent: arguments.same_light, picture: arguments.report.is_wanted() };
+    let wanted = PhotoExtras {
+        apparent: arguments.same_light,
+        picture: arguments.together.report.is_wanted(),
+    };
     let mut pictures = Vec::new();
-    let (options, reading) = (options.clone(), arguments.limits.reading());
-    arguments.limits.batch().in_order(
+    let (options, reading) = (options.clone(), arguments.together.limits.reading());
+    arguments.together.limits.batch().in_order(
         photos.into_iter().map(Ok),
         move |(_, photo)| read(photo, &options, &reading, wanted),
         |(index, photo), read| {
-            let (read, picture) = told(read, photo, arguments.format);
+            let (read, picture) = told(read, photo, arguments.together.format);
             if let Some(Setup::Photographed { name, photos }) = setups.get_mut(*index) {
                 pictures.extend(picture.map(|picture| SetupPicture {
                     setup: name.clone(),

@@ -5,6 +5,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use mirecast::grade::is_proof;
+use mirecast::report::plain_path;
 use mirecast::still::looks_like_media;
 use tempfile::{Builder, NamedTempFile};
 
@@ -12,6 +13,7 @@ use super::args::Existing;
 use super::exit::RunError;
 use super::inputs::is_read;
 use super::interrupt;
+use super::output::stdout;
 
 /// What a file is, and so what it may be written over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +57,17 @@ pub(crate) fn write_file(
 ) -> Result<(), RunError> {
     may_be_written(path, kind, existing)?;
     interrupt::whole(|| put(path, bytes, existing))
+}
+
+/// Writes a file for the user to edit, and says what comes `next`.
+pub(crate) fn write_to_edit(
+    path: &Path,
+    text: &str,
+    next: &str,
+    existing: Existing,
+) -> Result<(), RunError> {
+    write_file(path, text.as_bytes(), Kind::Text, existing)?;
+    Ok(writeln!(stdout(), "Wrote {}. {next}", plain_path(path))?)
 }
 
 /// Says where the folder that a file is to lie in is not there.

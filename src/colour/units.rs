@@ -116,30 +116,6 @@ impl MiredShift {
     }
 }
 
-impl Add for MiredShift {
-    type Output = Self;
-
-    fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
-    }
-}
-
-impl Sub for MiredShift {
-    type Output = Self;
-
-    fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
-    }
-}
-
-impl Neg for MiredShift {
-    type Output = Self;
-
-    fn neg(self) -> Self {
-        Self(-self.0)
-    }
-}
-
 /// Signed distance from the Planckian locus in CIE 1960 (u, v), or a difference of two such
 /// distances. Positive is above the locus (green), negative below it (magenta) (ANSI C78.377).
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
@@ -166,29 +142,36 @@ impl Duv {
     }
 }
 
-impl Add for Duv {
-    type Output = Self;
+/// Quantities that may be added, taken from one another and turned round.
+macro_rules! signed {
+    ($($quantity:ident),+) => {$(
+        impl Add for $quantity {
+            type Output = Self;
 
-    fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
-    }
+            fn add(self, other: Self) -> Self {
+                Self(self.0 + other.0)
+            }
+        }
+
+        impl Sub for $quantity {
+            type Output = Self;
+
+            fn sub(self, other: Self) -> Self {
+                Self(self.0 - other.0)
+            }
+        }
+
+        impl Neg for $quantity {
+            type Output = Self;
+
+            fn neg(self) -> Self {
+                Self(-self.0)
+            }
+        }
+    )+};
 }
 
-impl Sub for Duv {
-    type Output = Self;
-
-    fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
-    }
-}
-
-impl Neg for Duv {
-    type Output = Self;
-
-    fn neg(self) -> Self {
-        Self(-self.0)
-    }
-}
+signed!(MiredShift, Duv);
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test fails by panicking")]

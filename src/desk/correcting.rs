@@ -21,7 +21,7 @@ use crate::cli::deciding::{Deciding, Graded, lines, plans};
 /// What is to be corrected, and how.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Wanted {
+pub(crate) struct CorrectionsRequest {
     footage: String,
     strength: String,
     /// Cards that were read; none with frames.
@@ -48,7 +48,7 @@ pub(crate) struct Corrections {
     zip: Option<String>,
 }
 
-impl Wanted {
+impl CorrectionsRequest {
     /// Decides, and makes the files.
     pub(crate) fn corrections(&self, seal: &Seal) -> Result<Corrections, Refusal> {
         let footage: Footage =

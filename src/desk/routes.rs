@@ -8,7 +8,7 @@ use mirecast::report::html;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
-use super::correcting::Wanted;
+use super::correcting::CorrectionsRequest;
 use super::gate::Gate;
 use super::limits::Limits;
 use super::page;
@@ -21,7 +21,7 @@ use super::upload::{Room, Taken};
 use super::work::Reader;
 
 /// Everything that answering takes.
-pub(crate) struct Desk {
+pub(crate) struct Service {
     pub(crate) gate: Gate,
     pub(crate) limits: Limits,
     pub(crate) room: Room,
@@ -49,15 +49,15 @@ const CSS: &str = "text/css; charset=utf-8";
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Answers a request; never fails.
-pub(crate) async fn answer(desk: &Arc<Desk>, request: Request<Incoming>) -> Reply {
-    route(desk, request).await.unwrap_or_else(|refusal| reply::refusal(&refusal))
+pub(crate) async fn answer(service: &Arc<Service>, request: Request<Incoming>) -> Reply {
+    route(service, request).await.unwrap_or_else(|refusal| reply::refusal(&refusal))
 }
 
-async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Refusal> {
+async fn route(service: &Arc<Service>, request: Request<Incoming>) -> Result<Reply, Refusal> {
     let (head, body) = request.into_parts();
-    let asked = desk.gate.admit(&head.method, &head.uri, &head.headers)?;
-    let photos_bytes = desk.limits.photo_bytes + LONGEST_LINE;
-    let take = |most| desk.room.take(body, &head.headers, most, &desk.limits);
+    let asked = service.gate.admit(&head.method, &head.uri, &head.headers)?;
+    let photos_bytes = service.limits.photo_bytes + LONGEST_LINE;
+    let take = |most| service.room.take(body, &head.headers, most, &service.limits);
     let get = |reply: Reply| match head.method {
         Method::GET => Ok(reply),
         _ => Err(Refusal::Method { allowed: "GET" }),
@@ -66,7 +66,7 @@ async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Re
         return get(reply::text(SCRIPT, *script));
     }
     match asked {
-        "" => return get(reply::text("text/html; charset=utf-8", desk.page.clone())),
+        "" => return get(reply::text("text/html; charset=utf-8", service.page.clone())),
         ".." => return get(reply::elsewhere(&format!("{}/", head.uri.path()))),
         "alive" => return get(reply::nothing()),
         "desk.css" => return get(reply::text(CSS, page::STYLE)),
@@ -82,47 +82,49 @@ async fn route(desk: &Arc<Desk>, request: Request<Incoming>) -> Result<Reply, Re
     match asked {
         "card" => {
             let taken = take(photos_bytes).await?;
-            let read = |desk: &Desk, photos| desk.reader.card(first(photos)?, &desk.seal);
-            on_photos(desk, taken, 1, read).await
+            let read =
+                |service: &Service, photos| service.reader.card(first(photos)?, &service.seal);
+            on_photos(service, taken, 1, read).await
         }
         "setups" => {
             let taken = take(photos_bytes).await?;
-            let most = desk.limits.setups;
-            on_photos(desk, taken, most, |desk, photos| desk.reader.setups(photos)).await
+            let most = service.limits.setups;
+            on_photos(service, taken, most, |service, photos| service.reader.setups(photos)).await
         }
         "frame" => {
             let taken = take(photos_bytes).await?;
-            let check = |desk: &Desk, photos| desk.reader.frame(first(photos)?, &desk.seal);
-            on_photos(desk, taken, 1, check).await
+            let check =
+                |service: &Service, photos| service.reader.frame(first(photos)?, &service.seal);
+            on_photos(service, taken, 1, check).await
         }
         "frames" => {
-            let taken = take(desk.limits.sealed_bytes).await?;
-            on_pool(desk, taken, |desk, body| {
+            let taken = take(service.limits.sealed_bytes).await?;
+            on_pool(service, taken, |service, body| {
                 let Frames { frames } = sealed(&body)?;
-                let frames = at_most(desk.limits.frames, &frames)?;
-                Ok(reply::json(&desk.reader.frames(frames, &desk.seal)?))
+                let frames = at_most(service.limits.frames, &frames)?;
+                Ok(reply::json(&service.reader.frames(frames, &service.seal)?))
             })
             .await
         }
         "cards" => {
-            let taken = take(desk.limits.sealed_bytes).await?;
-            on_pool(desk, taken, |desk, body| {
+            let taken = take(service.limits.sealed_bytes).await?;
+            on_pool(service, taken, |service, body| {
                 let Cards { cards } = sealed(&body)?;
-                let cards = at_most(desk.limits.cards, &cards)?;
+                let cards = at_most(service.limits.cards, &cards)?;
                 if cards.is_empty() {
                     return Err(Refusal::Malformed("no card".to_owned()));
                 }
-                Ok(reply::json(&desk.reader.cards(cards, &desk.seal)?))
+                Ok(reply::json(&service.reader.cards(cards, &service.seal)?))
             })
             .await
         }
         "corrections" => {
-            let taken = take(desk.limits.sealed_bytes).await?;
-            on_pool(desk, taken, |desk, body| {
-                let wanted: Wanted = sealed(&body)?;
-                at_most(desk.limits.cards, &wanted.cards)?;
-                at_most(desk.limits.frames, &wanted.frames)?;
-                Ok(reply::json(&wanted.corrections(&desk.seal)?))
+            let taken = take(service.limits.sealed_bytes).await?;
+            on_pool(service, taken, |service, body| {
+                let wanted: CorrectionsRequest = sealed(&body)?;
+                at_most(service.limits.cards, &wanted.cards)?;
+                at_most(service.limits.frames, &wanted.frames)?;
+                Ok(reply::json(&wanted.corrections(&service.seal)?))
             })
             .await
         }
@@ -144,15 +146,15 @@ fn first(photos: Vec<Photo>) -> Result<Photo, Refusal> {
 }
 
 async fn on_photos<A: serde::Serialize>(
-    desk: &Arc<Desk>,
+    service: &Arc<Service>,
     taken: Taken,
     most: usize,
-    work: impl FnOnce(&Desk, Vec<Photo>) -> Result<A, Refusal> + Send + 'static,
+    work: impl FnOnce(&Service, Vec<Photo>) -> Result<A, Refusal> + Send + 'static,
 ) -> Result<Reply, Refusal> {
-    on_pool(desk, taken, move |desk, body| {
+    on_pool(service, taken, move |service, body| {
         let photos = unpack(&body, most)?;
         drop(body);
-        Ok(reply::json(&work(desk, photos)?))
+        Ok(reply::json(&work(service, photos)?))
     })
     .await
 }
@@ -160,16 +162,16 @@ async fn on_photos<A: serde::Serialize>(
 /// Does the work on the pool. Whoever asked and has gone meanwhile is not worked for; a panic is
 /// its own request's fault only.
 async fn on_pool(
-    desk: &Arc<Desk>,
+    service: &Arc<Service>,
     taken: Taken,
-    work: impl FnOnce(&Desk, Bytes) -> Result<Reply, Refusal> + Send + 'static,
+    work: impl FnOnce(&Service, Bytes) -> Result<Reply, Refusal> + Send + 'static,
 ) -> Result<Reply, Refusal> {
-    let own = Arc::clone(desk);
+    let own = Arc::clone(service);
     let Taken { bytes, room } = taken;
     let work = move || {
         let done = work(&own, bytes);
         drop(room);
         done
     };
-    desk.pool.run(work).await?
+    service.pool.run(work).await?
 }

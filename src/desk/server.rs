@@ -20,7 +20,7 @@ use super::gate::Gate;
 use super::limits::Limits;
 use super::page::page;
 use super::pool::Pool;
-use super::routes::{self, answer};
+use super::routes::{Service, answer};
 use super::seal::Seal;
 use super::upload::Room;
 use super::work::Reader;
@@ -68,7 +68,7 @@ pub(crate) struct Desk {
     listeners: Vec<TcpListener>,
     addresses: Vec<SocketAddr>,
     code: Code,
-    desk: Arc<routes::Desk>,
+    service: Arc<Service>,
 }
 
 impl Desk {
@@ -77,7 +77,7 @@ impl Desk {
         let (listeners, addresses) = listen(place)?;
         let code = Code::new()?;
         let page = page(&reader.presets, &limits);
-        let desk = Arc::new(routes::Desk {
+        let service = Arc::new(Service {
             gate: Gate::new(&addresses, code.clone()),
             limits,
             room: Room::new(&limits),
@@ -86,7 +86,7 @@ impl Desk {
             seal: Seal::new()?,
             page: page.into(),
         });
-        Ok(Self { listeners, addresses, code, desk })
+        Ok(Self { listeners, addresses, code, service })
     }
 
     /// The addresses to open in a browser, this machine's own first.
@@ -110,7 +110,7 @@ impl Desk {
             .map_err(DeskError::from)?;
         runtime.block_on(async {
             let (stop_all, stopping) = watch::channel(false);
-            let most = self.desk.limits.connections;
+            let most = self.service.limits.connections;
             let connections = Arc::new(Semaphore::new(most));
             let mut listening = Vec::new();
             for listener in self.listeners {
@@ -118,9 +118,9 @@ impl Desk {
                     .set_nonblocking(true)
                     .and_then(|()| tokio::net::TcpListener::from_std(listener))
                     .map_err(DeskError::from)?;
-                let (desk, connections) = (Arc::clone(&self.desk), Arc::clone(&connections));
+                let (service, connections) = (Arc::clone(&self.service), Arc::clone(&connections));
                 let stopping = stopping.clone();
-                listening.push(tokio::spawn(accept(listener, desk, connections, stopping)));
+                listening.push(tokio::spawn(accept(listener, service, connections, stopping)));
             }
             let stop = stop();
             opened()?;
@@ -133,7 +133,7 @@ impl Desk {
             stop_all.send_replace(true);
             // All are free once nobody is attended any more; what is not done by then is given up.
             let all = u32::try_from(most).unwrap_or(u32::MAX);
-            let _ = timeout(self.desk.limits.farewell, connections.acquire_many(all)).await;
+            let _ = timeout(self.service.limits.farewell, connections.acquire_many(all)).await;
             Ok::<(), E>(())
         })?;
         runtime.shutdown_background();
@@ -173,7 +173,7 @@ fn listen(place: Place) -> Result<(Vec<TcpListener>, Vec<SocketAddr>), DeskError
 
 async fn accept(
     listener: tokio::net::TcpListener,
-    desk: Arc<routes::Desk>,
+    service: Arc<Service>,
     connections: Arc<Semaphore>,
     stopping: watch::Receiver<bool>,
 ) {
@@ -181,7 +181,7 @@ async fn accept(
         let Ok(place) = Arc::clone(&connections).acquire_owned().await else { return };
         match listener.accept().await {
             Ok((stream, _)) => {
-                tokio::spawn(attend(stream, Arc::clone(&desk), place, stopping.clone()));
+                tokio::spawn(attend(stream, Arc::clone(&service), place, stopping.clone()));
             }
             // Out of file handles, or a caller that has gone already: others may do better.
             Err(_) => sleep(Duration::from_millis(50)).await,
@@ -191,23 +191,23 @@ async fn accept(
 
 async fn attend(
     stream: TcpStream,
-    desk: Arc<routes::Desk>,
+    service: Arc<Service>,
     place: OwnedSemaphorePermit,
     mut stopping: watch::Receiver<bool>,
 ) {
-    let limits = desk.limits;
+    let limits = service.limits;
     // Without it answers are only slower.
     let _ = stream.set_nodelay(true);
-    let service = service_fn(move |request| {
-        let desk = Arc::clone(&desk);
-        async move { Ok::<_, Infallible>(answer(&desk, request).await) }
+    let answering = service_fn(move |request| {
+        let service = Arc::clone(&service);
+        async move { Ok::<_, Infallible>(answer(&service, request).await) }
     });
     let connection = http1::Builder::new()
         .timer(TokioTimer::new())
         .header_read_timeout(limits.head)
         .max_headers(MOST_HEADERS)
         .max_header_size(LONGEST_HEAD)
-        .serve_connection(TokioIo::new(stream), service);
+        .serve_connection(TokioIo::new(stream), answering);
     let stopped = async { drop(stopping.wait_for(|stop| *stop).await) };
     let attended = async {
         let mut connection = pin!(connection);

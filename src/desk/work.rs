@@ -20,7 +20,7 @@ use serde::Serialize;
 use super::parcel::Photo;
 use super::refusal::Refusal;
 use super::seal::{Seal, Sealed, With};
-use crate::cli::photo::Wanted;
+use crate::cli::photo::PhotoExtras;
 use crate::cli::{card, frames, photo, report};
 
 /// How photos are read.
@@ -134,7 +134,7 @@ impl Reader {
             let name = distinct(photo.called.as_ref().unwrap_or(&photo.name), &names);
             names.push(name.clone());
             let still = self.card_still(&photo);
-            let wanted = Wanted { picture: true, ..Wanted::default() };
+            let wanted = PhotoExtras { picture: true, ..PhotoExtras::default() };
             let (read, picture) = photo::of_still(&path, still, options, wanted);
             let path = path.to_string_lossy().into_owned();
             let setup = name.clone();
@@ -155,7 +155,7 @@ impl Reader {
         options.tolerance = self.tolerance;
         let path = PathBuf::from(photo.name.clone());
         let still = still::read_bytes(&photo.bytes, &self.read.clone().for_frames());
-        let wanted = frames::Wanted { picture: true, sample: true };
+        let wanted = frames::FrameExtras { picture: true, sample: true };
         let frames::Checked { record, picture, sample } =
             frames::of_still(&path, still, &options, wanted);
         let picture = picture.as_ref().map(FramePicture::jpeg);

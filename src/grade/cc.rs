@@ -58,7 +58,7 @@ fn color_correction(xml: &mut Xml, plan: &Plan, is_root: bool) -> io::Result<()>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grade::plan::tests::{hostile, plan};
+    use crate::grade::examples::{hostile, plan};
     use crate::grade::xml::tests::{Element, parse};
 
     /// What the schema of ASC CDL v1.2 asks of a ColorCorrection.

@@ -115,7 +115,7 @@ fn process_id(plan: &Plan) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grade::plan::tests::{hostile, plan, plan_for};
+    use crate::grade::examples::{hostile, plan, plan_for};
     use crate::grade::xml::tests::{Element, parse};
 
     /// What the specification asks of a ProcessList and of the nodes used here.

@@ -1,6 +1,6 @@
 //! A comparison of set-ups in words and figures, for the text and for the page.
 
-use super::words::{kelvin, light_in_words, signed};
+use super::words::{kelvin, light_in_figures, light_in_words, lower_first, signed};
 use crate::balance::appearance;
 use crate::setups::{CameraOffset, GelChoice, OneBalance, SetupRecord, SetupStatus, Shift};
 
@@ -23,9 +23,7 @@ pub(super) fn setup_in_figures(setup: &SetupRecord) -> Option<String> {
     Some(if setup.status == SetupStatus::Stated {
         format!("{:.0} K, Duv {}", light.cct_kelvin, signed(light.duv, 4))
     } else {
-        let [low, high] = light.cct_interval_kelvin.map(kelvin);
-        let duv = with_interval(light.duv, light.duv_interval, 4);
-        format!("{} K ({low} to {high}), Duv {duv}", kelvin(light.cct_kelvin))
+        light_in_figures(light)
     })
 }
 
@@ -148,10 +146,4 @@ fn in_brackets(interval: [f64; 2], decimals: usize) -> String {
     } else {
         String::new()
     }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut characters = text.chars();
-    let first = characters.next().map(char::to_lowercase).into_iter().flatten();
-    first.chain(characters).collect()
 }

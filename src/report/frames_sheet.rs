@@ -5,9 +5,10 @@ use std::io::{self, Write};
 use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
+use super::frames_words::notes;
 use super::text::{WIDTH, write_wrapped};
 use super::words::{sentence, signed};
-use super::{Emphasis, FrameFilter, FrameRecord, GroupRecord};
+use super::{Emphasis, FrameFilter};
 use crate::frames::{FrameReading, Verdict};
 
 /// Writes frames as text: how many came out how, the groups and their corrections, what to do
@@ -75,34 +76,6 @@ fn write_table(
     }
     let notes = notes(page, &listed);
     notes.iter().try_for_each(|text| write_wrapped(out, "  ", "  ", text))
-}
-
-/// What may look odd in what is listed.
-pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'static str> {
-    let readings = || listed.iter().filter_map(|record| record.reading());
-    let is_unsure = |reading: &FrameReading| {
-        reading.verdict == Verdict::Neutral && reading.cast.mired.abs() > reading.tolerance.mired
-    };
-    let neutral: Vec<u32> = page
-        .groups
-        .iter()
-        .map(GroupRecord::reading)
-        .filter(|group| group.verdict == Verdict::Neutral)
-        .map(|group| group.group)
-        .collect();
-    let is_at_odds = |reading: &FrameReading| {
-        reading.verdict.is_cast() && reading.group.is_some_and(|group| neutral.contains(&group))
-    };
-    let mut notes = Vec::new();
-    if readings().any(is_unsure) {
-        notes.push("Neutral also means that no cast is sure: see what holds nine times in ten.");
-    }
-    if readings().any(is_at_odds) {
-        notes.push(
-            "Where a frame has a cast and its group is neutral, trust the group: it is much surer.",
-        );
-    }
-    notes
 }
 
 fn write_frame(

@@ -1,14 +1,17 @@
-//! What a run of frames comes to: counts, groups and their corrections, and what to do next.
+//! What a run of frames comes to, as text: counts, groups and their corrections, what to do next.
 
 use std::io::{self, Write};
 
 use super::folder::Folder;
 use super::frames_page::FramesPage;
+use super::frames_words::{
+    advice, counts, date, drifts_in_words, looks, named, reference_in_words, when,
+};
 use super::text::{in_columns, write_wrapped};
-use super::words::{capitalised, kelvin, plural, signed};
+use super::words::signed;
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};
 use crate::balance::appearance;
-use crate::frames::{Drift, DriftKind, GroupReading, Verdict};
+use crate::frames::GroupReading;
 
 /// So many of a kind are named; the table has the rest.
 const MOST_NAMED: usize = 10;
@@ -30,50 +33,9 @@ pub(super) fn write_summary(
     write_advice(out, page, &groups)
 }
 
-pub(super) fn counts(frames: &[FrameRecord]) -> String {
-    let of = |verdict: Verdict| {
-        let verdicts = frames.iter().filter_map(|record| Some(record.reading()?.verdict));
-        verdicts.filter(|given| *given == verdict).count()
-    };
-    let failed = frames.iter().filter(|record| record.error().is_some()).count();
-    let counted = Verdict::ALL.map(|verdict| (of(verdict), verdict.as_str()));
-    let parts: Vec<_> = counted
-        .into_iter()
-        .chain([(failed, "could not be read")])
-        .filter(|(count, _)| *count > 0)
-        .map(|(count, what)| format!("{count} {what}"))
-        .collect();
-    format!("{}: {}.", plural(frames.len(), "frame"), parts.join(", "))
-}
-
 /// Says so where some frames were judged against a card and others could not be.
 fn write_reference(out: &mut impl Write, frames: &[FrameRecord]) -> io::Result<()> {
     reference_in_words(frames).iter().try_for_each(|text| write_wrapped(out, "", "  ", text))
-}
-
-/// What frames were judged against, where that is a card.
-pub(super) fn reference_in_words(frames: &[FrameRecord]) -> Vec<String> {
-    let readings: Vec<_> = frames.iter().filter_map(FrameRecord::reading).collect();
-    let Some(card) = readings.iter().find_map(|reading| reading.reference.as_ref()) else {
-        return Vec::new();
-    };
-    let [red, _, blue] = card.gains;
-    let mut texts = vec![format!(
-        "Casts are what is left once the pictures are balanced from the card in {} (red × {red:.2}, \
-         blue × {blue:.2}).",
-        card.path
-    )];
-    let others = readings.iter().filter(|reading| reading.reference.is_none()).count();
-    if others > 0 {
-        texts.push(format!(
-            "{} shot with another camera or balance than the card and judged without it.",
-            match others {
-                1 => "1 frame was".to_owned(),
-                others => format!("{others} frames were"),
-            }
-        ));
-    }
-    texts
 }
 
 fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
@@ -140,17 +102,6 @@ fn shown<'a>(groups: &[&'a GroupReading]) -> (Vec<&'a GroupReading>, Option<Stri
     (shown, Some(more))
 }
 
-/// A group's cast in words, without what is only slight.
-pub(super) fn looks(group: &GroupReading) -> String {
-    if !group.verdict.is_cast() {
-        return group.verdict.to_string();
-    }
-    let appearance = appearance(group.cast.mired, group.cast.duv);
-    let strong: Vec<_> =
-        appearance.split(", ").filter(|word| !word.starts_with("slight")).collect();
-    if strong.is_empty() { appearance } else { strong.join(", ") }
-}
-
 /// Which groups are of which camera, where there are several.
 fn write_cameras(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
     let mut cameras = std::collections::BTreeMap::<Option<&str>, Vec<u32>>::new();
@@ -167,78 +118,12 @@ fn write_cameras(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<(
     Ok(())
 }
 
-fn named(numbers: &[u32]) -> String {
-    const MOST: usize = 8;
-    match numbers {
-        many if many.len() > MOST => format!("{} groups", many.len()),
-        [one] => format!("group {one}"),
-        [first @ .., last] => {
-            let first: Vec<_> = first.iter().map(u32::to_string).collect();
-            format!("groups {} and {last}", first.join(", "))
-        }
-        [] => String::new(),
-    }
-}
-
-fn date(time: &str) -> Option<&str> {
-    time.split_once('T').map(|(date, _)| date)
-}
-
-/// Hours and minutes.
-pub(super) fn clock(time: &str) -> &str {
-    time.split_once('T').and_then(|(_, clock)| clock.get(..5)).unwrap_or(time)
-}
-
-pub(super) fn when(group: &GroupReading, one_date: bool) -> String {
-    match (&group.from, &group.to) {
-        (Some(from), Some(to)) if one_date && clock(from) != clock(to) => {
-            format!("{} to {}", clock(from), clock(to))
-        }
-        (Some(from), _) if one_date => clock(from).to_owned(),
-        (Some(from), _) => {
-            format!("{} {}", date(from).and_then(|date| date.get(5..)).unwrap_or(""), clock(from))
-        }
-        _ => String::new(),
-    }
-}
-
 fn write_drifts(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
     for text in drifts_in_words(groups) {
         writeln!(out)?;
         write_wrapped(out, "", "  ", &text)?;
     }
     Ok(())
-}
-
-/// How casts move over time, a sentence or two for each movement.
-pub(super) fn drifts_in_words(groups: &[&GroupReading]) -> Vec<String> {
-    let mut drifts: Vec<(&Drift, Vec<u32>)> = Vec::new();
-    for group in groups {
-        let Some(drift) = &group.drift else { continue };
-        match drifts.iter_mut().find(|(known, _)| *known == drift) {
-            Some((_, numbers)) => numbers.push(group.group),
-            None => drifts.push((drift, vec![group.group])),
-        }
-    }
-    let in_words = |(drift, numbers): (&Drift, Vec<u32>)| {
-        let [low, high] = drift.mired_interval.map(|mired| signed(mired, 0));
-        let over = match (&drift.from, &drift.to) {
-            (Some(from), Some(to)) => format!("From {} to {}", clock(from), clock(to)),
-            _ => format!("Over {}", plural(drift.frames, "frame")),
-        };
-        let what = match drift.kind {
-            DriftKind::TowardOrange => "the cast moves steadily toward orange",
-            DriftKind::TowardBlue => "the cast moves steadily toward blue",
-            DriftKind::Hunting => "the cast jumps back and forth",
-        };
-        format!(
-            "{over} {what}, by {} mired ({low} to {high}), in {}. It looks like {}.",
-            signed(drift.mired, 0),
-            named(&numbers),
-            drift.looks_like
-        )
-    };
-    drifts.into_iter().map(in_words).collect()
 }
 
 fn write_odd(out: &mut impl Write, groups: &[&GroupReading], folder: &Folder) -> io::Result<()> {
@@ -295,81 +180,6 @@ fn write_advice(
         write_wrapped(out, "  - ", "    ", &sentence)?;
     }
     Ok(())
-}
-
-pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<String> {
-    /// So many groups have a sentence of their own.
-    const MOST: usize = 6;
-    let mut advice = Vec::new();
-    let casts: Vec<_> = groups.iter().filter(|group| group.verdict.is_cast()).collect();
-    advice.extend(casts.iter().take(MOST).map(|group| correction(group)));
-    if casts.len() > MOST {
-        advice.push("Correct the other groups by the gains in their lines.".to_owned());
-    }
-    let is = |wanted: fn(Verdict) -> bool| {
-        let readings = page.frames.iter().filter_map(FrameRecord::reading);
-        readings.filter(|reading| wanted(reading.verdict)).count()
-    };
-    let (found, undecided) = (is(Verdict::is_cast), is(|verdict| verdict == Verdict::Undecided));
-    if !groups.is_empty() && casts.is_empty() && found > 0 {
-        let text = "No group as a whole has a cast; look at the frames that are called for one by \
-                    themselves.";
-        advice.push(text.to_owned());
-    }
-    if groups
-        .iter()
-        .any(|group| group.drift.as_ref().is_some_and(|drift| drift.kind == DriftKind::Hunting))
-    {
-        let text = "Set the camera to a fixed preset or a kelvin number: its automatic balance \
-                    changed from frame to frame.";
-        advice.push(text.to_owned());
-    }
-    if undecided > 0 {
-        advice.push(format!(
-            "Look at the {} that {} not tell by {}: nothing in {} seems neutral. A card photographed \
-             in that light would{}.",
-            if undecided == 1 { "frame".to_owned() } else { format!("{undecided} frames") },
-            if undecided == 1 { "does" } else { "do" },
-            if undecided == 1 { "itself" } else { "themselves" },
-            if undecided == 1 { "it" } else { "them" },
-            page.told.either(" (mirecast card, or --reference)", ""),
-        ));
-    }
-    if page.groups.is_empty() && found > 0 {
-        let text = "To see which frames share a light, give their records to mirecast groups.";
-        advice.push(text.to_owned());
-    }
-    if found == 0 && undecided == 0 && casts.is_empty() && is(|_| true) > 0 {
-        advice.push("Nothing to correct: no frame has a sure cast.".to_owned());
-    }
-    advice
-}
-
-/// How a group is corrected, in words.
-fn correction(group: &GroupReading) -> String {
-    let [red, _, blue] = group.gains;
-    let frames = match group.frames {
-        1 => "its one frame".to_owned(),
-        2 => "both frames".to_owned(),
-        frames => format!("all {frames} frames"),
-    };
-    let shot_at = group.balance.kelvin.filter(|_| group.reference.is_none());
-    let balance = shot_at.and_then(|shot_at| {
-        let mired = 1e6 / shot_at + group.cast.mired;
-        (mired > 25.0 && mired < 1000.0).then(|| {
-            format!(
-                ", or balance for {} K instead of {} K where the program can",
-                kelvin(1e6 / mired),
-                kelvin(shot_at)
-            )
-        })
-    });
-    capitalised(&format!(
-        "group {} came out {}: on {frames}, multiply linear red by {red:.2} and blue by {blue:.2}{}.",
-        group.group,
-        looks(group),
-        balance.unwrap_or_default()
-    ))
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 //! stands in text or CSV, so that it cannot steer a terminal or a spreadsheet.
 
 mod bracket;
+mod card_words;
 mod comparison;
 mod comparison_words;
 mod corrections;
@@ -20,6 +21,7 @@ mod frames_csv;
 mod frames_page;
 mod frames_sheet;
 mod frames_summary;
+mod frames_words;
 mod gels;
 #[cfg(feature = "html")]
 pub mod html;

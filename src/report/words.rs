@@ -96,6 +96,12 @@ pub(super) fn capitalised(text: &str) -> String {
     first.chain(characters).collect()
 }
 
+pub(super) fn lower_first(text: &str) -> String {
+    let mut characters = text.chars();
+    let first = characters.next().map(char::to_lowercase).into_iter().flatten();
+    first.chain(characters).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

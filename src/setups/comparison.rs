@@ -3,10 +3,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::advice::advice;
 use super::cameras::{Camera, CameraOffset};
 use super::compromise::OneBalance;
 use super::gel_choice::{GEL_CAUTIONS, GelChoice};
-use super::setup::{Setup, SetupRecord, SetupStatus};
+use super::setup::{Setup, SetupRecord};
 use super::shift::Shift;
 use crate::balance::{GelTable, PresetTable};
 use crate::card::LightReading;
@@ -127,119 +128,14 @@ fn tint_differs(shift: &Shift) -> Option<ComparisonNote> {
     })
 }
 
-/// From this on a miss shows; see the words for misses.
-const SHOWS_MIRED: f64 = 8.0;
-const SHOWS_DUV: f64 = 0.003;
-
-fn advice(
-    setups: &[SetupRecord],
-    shifts: &[Shift],
-    balance: Option<&OneBalance>,
-    gels: &[GelChoice],
-) -> Vec<String> {
-    let mut advice = Vec::new();
-    if let Some(balance) = balance {
-        let shows = balance.worst_miss_mired >= SHOWS_MIRED || balance.worst_miss_duv >= SHOWS_DUV;
-        let real = shifts.iter().any(Shift::is_real);
-        advice.push(if !shows {
-            format!(
-                "One balance does for all of them: set the camera to {}.",
-                dialled(balance.kelvin)
-            )
-        } else if !real {
-            "Nothing here is surely different: balance for the one that matters most, and shoot \
-             the cards again, nearer and with the camera set near the light, to know more."
-                .to_owned()
-        } else if gels.is_empty() {
-            "Balance for the one that matters most, or keep to one of them.".to_owned()
-        } else {
-            format!(
-                "Gel one source to match the other, and balance for that; without gels, balance \
-                 for the one that matters most, or set {} and be off both ways alike.",
-                dialled(balance.kelvin)
-            )
-        });
-    }
-    for setup in setups {
-        let empty = setup.photos == 0 && setup.left_out.is_empty();
-        if setup.status == SetupStatus::Failed && empty {
-            advice
-                .push(format!("Put photos of a card into {}, or name another folder.", setup.name));
-        }
-        for out in &setup.left_out {
-            for sentence in &out.advice {
-                let sentence = format!("{}: {sentence}", out.path);
-                if !advice.contains(&sentence) {
-                    advice.push(sentence);
-                }
-            }
-        }
-    }
-    advice
-}
-
-/// A temperature as a camera's dial has it.
-fn dialled(kelvin: f64) -> String {
-    let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
-    format!("{:.0} K", (kelvin / step).round() * step)
-}
-
 #[cfg(test)]
-pub(super) mod tests {
+mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::balance::{BalanceSource, White};
-    use crate::card::{BalanceRecord, CardReading, CardRecord, Residual, ShotRecord, Status};
+    use crate::balance::White;
     use crate::colour::{Duv, Mired};
-    use crate::setups::SetupPhoto;
-
-    /// A light that is known to 12 mired and 0.004 Duv.
-    pub(in crate::setups) fn light(mired: f64) -> LightReading {
-        LightReading {
-            cct_kelvin: 1e6 / mired,
-            cct_interval_kelvin: [1e6 / (mired + 12.0), 1e6 / (mired - 12.0)],
-            mired,
-            mired_interval: [mired - 12.0, mired + 12.0],
-            duv: 0.0,
-            duv_interval: [-0.004, 0.004],
-        }
-    }
-
-    /// A good card that was read, taken at the daylight preset.
-    pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
-        let reading = CardReading {
-            status: Status::Read,
-            card: CardRecord {
-                coverage: 1.0,
-                area: Vec::new(),
-                level: Some(0.7),
-                problems: Vec::new(),
-            },
-            shot: ShotRecord {
-                balance: BalanceRecord {
-                    source: BalanceSource::LightSource,
-                    name: Some("daylight".to_owned()),
-                    kelvin: Some(5500.0),
-                    duv: Some(0.0033),
-                },
-                taken: None,
-                camera: None,
-                shutter_seconds: None,
-            },
-            residual: Some(Residual {
-                white_linear_srgb: [1.0; 3],
-                mired: Some(mired - 1e6 / 5500.0),
-                duv: Some(0.0),
-            }),
-            light: Some(light(mired)),
-            presets: Vec::new(),
-            advice: Vec::new(),
-        };
-        let mut apparent = light(mired);
-        apparent.mired_interval = [mired - 2.0, mired + 2.0];
-        SetupPhoto { path: path.into(), reading: Ok(reading), apparent: Some(apparent) }
-    }
+    use crate::setups::examples::photo;
 
     fn options(same_light: bool) -> ComparisonOptions {
         ComparisonOptions {

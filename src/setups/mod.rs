@@ -2,10 +2,13 @@
 //! gels that bring them together; and a bracket of balance settings → the setting at which a card
 //! is neutral.
 
+mod advice;
 mod bracket;
 mod cameras;
 mod comparison;
 mod compromise;
+#[cfg(test)]
+mod examples;
 mod gel_choice;
 mod pool;
 mod setup;

@@ -262,7 +262,7 @@ fn spread(lights: &[LightReading]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::setups::comparison::tests::{light, photo};
+    use crate::setups::examples::{light, photo};
 
     #[test]
     fn photos_of_one_setup_are_averaged_and_their_spread_is_shown() {

@@ -14,12 +14,13 @@ use rawler::rawimage::RawPhotometricInterpretation;
 use rawler::rawsource::RawSource;
 use rawler::{CFA, RawImage, RawImageData, RawlerError};
 
-use super::dng;
 use super::guard::guarded;
 use super::ifd::TiffBytes;
 use super::options::fits;
 use super::orientation::Orientation;
-use super::raw::{AsShotNeutral, Calibrated, RawColour};
+use super::raw::{
+    AsShotNeutral, Calibrated, FOUR_COLOURS, ONE_COLOUR, RawColour, light_source_kelvin,
+};
 use super::sensor::{Area, LevelTags, Levels, Mosaic, Reducer, Sensor, Shading};
 use super::sniff::PictureFormat;
 use super::{ReadErrorKind, ReadOptions, ShotInfo, Still, shot};
@@ -146,9 +147,9 @@ fn sensor(image: &RawImage) -> Result<Sensor, ReadErrorKind> {
         (RawPhotometricInterpretation::Cfa(config), 1) => (1, Some(mosaic(&config.cfa, active)?)),
         (RawPhotometricInterpretation::LinearRaw, 3) => (3, None),
         (RawPhotometricInterpretation::BlackIsZero, _) | (_, 1) => {
-            return Err(unsupported(dng::ONE_COLOUR));
+            return Err(unsupported(ONE_COLOUR));
         }
-        _ => return Err(unsupported(dng::FOUR_COLOURS)),
+        _ => return Err(unsupported(FOUR_COLOURS)),
     };
     let (columns, rows) = mosaic.as_ref().map_or((1, 1), |m| (m.columns as u32, m.rows as u32));
     let crop = image.crop_area.and_then(area).unwrap_or(active);
@@ -174,7 +175,7 @@ fn mosaic(cfa: &CFA, active: Area) -> Result<Mosaic, ReadErrorKind> {
         .map(|(row, column)| cfa.color_at((row + top) % rows, (column + left) % columns) as u8)
         .collect();
     if channels.iter().any(|channel| *channel > 2) {
-        return Err(unsupported(dng::FOUR_COLOURS));
+        return Err(unsupported(FOUR_COLOURS));
     }
     if !(0..3).all(|channel| channels.contains(&channel)) {
         return Err(damaged("its colour pattern is incomplete"));
@@ -204,7 +205,7 @@ fn calibration(image: &RawImage) -> Result<Calibrated, ReadErrorKind> {
         .iter()
         .filter_map(|(light, matrix)| {
             let illuminant =
-                dng::light_source_kelvin(light_code(light)).and_then(|k| Kelvin::new(k).ok());
+                light_source_kelvin(light_code(light)).and_then(|k| Kelvin::new(k).ok());
             Some(CameraCalibration { illuminant, from_xyz: matrix3(matrix)? })
         })
         .collect();

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use super::Note;
-use super::matrix3::{self, Matrix};
-use crate::colour::{Adaptation, Matrix3, Xy, Xyz, illuminants, srgb};
+use crate::colour::illuminants::ENCODING_D65;
+use crate::colour::{Adaptation, Matrix3, TransferCurve, Xy, srgb};
 
 /// What a picture's RGB numbers mean: its primaries, its white and its transfer curve.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,8 +61,7 @@ impl Transfer {
     pub fn to_linear(&self, channel: usize, encoded: f64) -> f64 {
         let encoded = encoded.clamp(0.0, 1.0);
         match self {
-            Self::Srgb if encoded <= 0.040_45 => encoded / 12.92,
-            Self::Srgb => ((encoded + 0.055) / 1.055).powf(2.4),
+            Self::Srgb => TransferCurve::Srgb.decode(encoded),
             Self::Power(exponent) => encoded.powf(*exponent),
             Self::Curves(curves) => curves.to_linear(channel, encoded),
             Self::Converted | Self::Linear => encoded,
@@ -75,8 +74,7 @@ impl Transfer {
     pub fn to_encoded(&self, channel: usize, light: f64) -> f64 {
         let light = light.clamp(0.0, 1.0);
         match self {
-            Self::Srgb if light <= 0.003_130_8 => 12.92 * light,
-            Self::Srgb => 1.055 * light.powf(1.0 / 2.4) - 0.055,
+            Self::Srgb => TransferCurve::Srgb.encode(light),
             Self::Power(exponent) => light.powf(exponent.recip()),
             Self::Curves(curves) => curves.to_encoded(channel, light),
             Self::Converted | Self::Linear => light,
@@ -134,31 +132,13 @@ impl SampledCurves {
     }
 }
 
-/// Chromaticities of a set of primaries, red, green and blue.
-pub(super) type Primaries = [[f64; 2]; 3];
-
-/// ITU-R BT.709 and IEC 61966-2-1.
-pub(super) const SRGB: Primaries = [[0.64, 0.33], [0.30, 0.60], [0.15, 0.06]];
 /// The DCF optional colour space (JEITA CP-3461), the same primaries as the 1998 wide-gamut RGB encoding
 /// (ISO 12640-4 names it opRGB).
-pub(super) const DCF_OPTIONAL: Primaries = [[0.64, 0.33], [0.21, 0.71], [0.15, 0.06]];
+pub(super) const DCF_OPTIONAL: [Xy; 3] =
+    [Xy::new(0.64, 0.33), Xy::new(0.21, 0.71), Xy::new(0.15, 0.06)];
 /// SMPTE EG 432-1 primaries, which phones use with D65.
-pub(super) const P3: Primaries = [[0.680, 0.320], [0.265, 0.690], [0.150, 0.060]];
-
-/// CIE D65 as the encodings' own standards give it: x 0.3127, y 0.3290, rounded to four digits there.
-pub(super) const D65: [f64; 2] = [0.3127, 0.3290];
-
-/// XYZ, Y = 1, of a chromaticity.
-pub(super) fn xyz_of([x, y]: [f64; 2]) -> [f64; 3] {
-    [x / y, 1.0, (1.0 - x - y) / y]
-}
-
-/// The matrix from linear RGB to XYZ for these primaries and this white (SMPTE RP 177).
-pub(super) fn rgb_to_xyz(primaries: &Primaries, white: [f64; 2]) -> Option<Matrix> {
-    let columns = matrix3::transpose(&primaries.map(xyz_of));
-    let scale = matrix3::apply(&matrix3::invert(&columns)?, xyz_of(white));
-    Some(matrix3::scale_columns(&columns, scale))
-}
+pub(super) const P3: [Xy; 3] =
+    [Xy::new(0.680, 0.320), Xy::new(0.265, 0.690), Xy::new(0.150, 0.060)];
 
 impl Encoding {
     /// From linear RGB as it is encoded to linear sRGB as it looks: the encoding's white becomes
@@ -167,9 +147,8 @@ impl Encoding {
     /// Not clipped: colours outside sRGB leave 0–1.
     #[must_use]
     pub fn to_linear_srgb(&self) -> Matrix3 {
-        let [x, y, z] = self.white_xyz;
-        let white = illuminants::ENCODING_D65.to_xyz();
-        let adapted = Adaptation::Cat16.between(Xyz::new(x, y, z), white);
+        let white = ENCODING_D65.to_xyz();
+        let adapted = Adaptation::Cat16.between(self.white_xyz.into(), white);
         srgb::FROM_XYZ * adapted * Matrix3(self.to_xyz)
     }
 
@@ -181,13 +160,13 @@ impl Encoding {
 
     /// sRGB.
     pub(super) fn srgb(source: EncodingSource) -> Self {
-        Self::with_d65("sRGB", &SRGB, Transfer::Srgb, source)
+        Self::with_d65("sRGB", srgb::PRIMARIES, Transfer::Srgb, source)
     }
 
     /// The DCF optional colour space; its exponent is exactly 2 + 51/256.
     fn dcf_optional() -> Self {
         let transfer = Transfer::Power(563.0 / 256.0);
-        Self::with_d65("DCF optional RGB", &DCF_OPTIONAL, transfer, EncodingSource::ExifColorSpace)
+        Self::with_d65("DCF optional RGB", DCF_OPTIONAL, transfer, EncodingSource::ExifColorSpace)
     }
 
     /// A camera's own channels, which are linear.
@@ -195,7 +174,7 @@ impl Encoding {
         Self {
             name: "camera raw".to_owned(),
             to_xyz: to_xyz.0,
-            white_xyz: xyz_of([white.x, white.y]),
+            white_xyz: white.to_xyz().into(),
             source: EncodingSource::Raw,
             transfer: Transfer::Linear,
         }
@@ -203,13 +182,14 @@ impl Encoding {
 
     fn with_d65(
         name: &str,
-        primaries: &Primaries,
+        primaries: [Xy; 3],
         transfer: Transfer,
         source: EncodingSource,
     ) -> Self {
         // The constant primaries above are not collinear, so the fallback is never used.
-        let to_xyz = rgb_to_xyz(primaries, D65).unwrap_or_default();
-        Self { name: name.to_owned(), to_xyz, white_xyz: xyz_of(D65), source, transfer }
+        let Matrix3(to_xyz) = srgb::rgb_to_xyz(primaries, ENCODING_D65).unwrap_or(srgb::TO_XYZ);
+        let white_xyz = ENCODING_D65.to_xyz().into();
+        Self { name: name.to_owned(), to_xyz, white_xyz, source, transfer }
     }
 }
 
@@ -252,7 +232,7 @@ mod tests {
                 close(*got, want, 0.00006);
             }
         }
-        let white = matrix3::apply(&encoding.to_xyz, [1.0; 3]);
+        let white = Matrix3(encoding.to_xyz).apply([1.0; 3]);
         for (got, want) in white.iter().zip(encoding.white_xyz) {
             close(*got, want, 1e-12);
         }

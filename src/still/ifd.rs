@@ -2,6 +2,7 @@
 //! nobody vouches for: every offset is checked, every count is bounded.
 
 use super::ReadErrorKind;
+use super::numbers::Numbers;
 
 /// Bounds on a walk over hostile data; real files stay far below.
 pub(super) const MOST_DIRECTORIES: usize = 64;
@@ -19,48 +20,34 @@ pub(super) struct Entry {
     field: u64,
 }
 
-/// Reads numbers in the file's byte order, in its classic (32-bit) or big (64-bit) form.
+/// Reads directories in their classic (32-bit) or big (64-bit) form.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct TiffBytes<'a> {
-    bytes: &'a [u8],
-    little: bool,
+    numbers: Numbers<'a>,
     big: bool,
 }
 
 impl<'a> TiffBytes<'a> {
     pub(super) fn new(bytes: &'a [u8]) -> Option<Self> {
-        let little = match bytes.get(..2)? {
-            b"II" => true,
-            b"MM" => false,
-            _ => return None,
-        };
-        let reader = Self { bytes, little, big: false };
-        match reader.uint(2, 2)? {
-            42 => Some(reader),
-            43 => Some(Self { big: true, ..reader }),
+        let numbers = Numbers::of_tiff(bytes)?;
+        match numbers.short(2)? {
+            42 => Some(Self { numbers, big: false }),
+            43 => Some(Self { numbers, big: true }),
             _ => None,
         }
     }
 
     pub(super) fn is_little(&self) -> bool {
-        self.little
+        self.numbers.is_little()
     }
 
     /// `length` bytes at `start`; `None` where the file ends before.
     pub(super) fn slice(&self, start: u64, length: u64) -> Option<&'a [u8]> {
-        let end = usize::try_from(start.checked_add(length)?).ok()?;
-        self.bytes.get(usize::try_from(start).ok()?..end)
+        self.numbers.slice(start, length)
     }
 
-    /// The unsigned number of `size` (1, 2, 4 or 8) bytes at `at`.
     fn uint(&self, at: u64, size: u64) -> Option<u64> {
-        let slice = self.slice(at, size)?;
-        let shift = |value: u64, byte: &u8| value << 8 | u64::from(*byte);
-        Some(if self.little {
-            slice.iter().rev().fold(0, shift)
-        } else {
-            slice.iter().fold(0, shift)
-        })
+        self.numbers.uint(at, size)
     }
 
     fn word(&self) -> u64 {
@@ -98,15 +85,8 @@ impl<'a> TiffBytes<'a> {
     pub(super) fn overstates(bytes: &[u8]) -> bool {
         /// Exif, GPS and interoperability directories (Exif 2.32, section 4.6.3).
         const BELOW: [u16; 3] = [34_665, 34_853, 40_965];
-        let Some(little) = bytes.get(..2).and_then(|order| match order {
-            b"II" => Some(true),
-            b"MM" => Some(false),
-            _ => None,
-        }) else {
-            return false;
-        };
-        let file = TiffBytes { bytes, little, big: false };
-        let file = TiffBytes { big: file.uint(2, 2) == Some(43), ..file };
+        let Some(numbers) = Numbers::of_tiff(bytes) else { return false };
+        let file = TiffBytes { numbers, big: numbers.short(2) == Some(43) };
         let mut directories = file.directories();
         let mut next = 0;
         while let Some(directory) = directories.get(next) {

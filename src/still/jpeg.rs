@@ -5,6 +5,8 @@
 
 use image::DynamicImage;
 
+use super::jpeg_blocks::{find_ff, next_marker};
+
 /// What the markers say.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Markers {
@@ -82,19 +84,10 @@ pub(super) fn ends_after(bytes: &[u8], at: usize) -> bool {
     walk(bytes, at).complete
 }
 
-/// The next marker code at or after `at`, and the offset behind it.
-fn next_marker(bytes: &[u8], at: usize) -> Option<(u8, usize)> {
-    let tail = bytes.get(at..)?;
-    // FF 00 is a stuffed byte and FF FF a fill byte, not a marker.
-    let is_marker = |pair: &[u8]| matches!(pair, [0xFF, code] if !matches!(code, 0 | 0xFF));
-    let offset = tail.windows(2).position(is_marker)?;
-    Some((*tail.get(offset + 1)?, at + offset + 2))
-}
-
 /// The offset of the first marker that ends a scan, or the end of the file.
 fn scan_end(bytes: &[u8], start: usize) -> usize {
     let mut at = start.min(bytes.len());
-    while let Some(offset) = bytes.get(at..).and_then(|tail| tail.iter().position(|b| *b == 0xFF)) {
+    while let Some(offset) = bytes.get(at..).and_then(find_ff) {
         at += offset;
         match bytes.get(at + 1) {
             Some(0x00 | 0xD0..=0xD7) => at += 2,

@@ -36,9 +36,9 @@ mod jpeg;
 mod jpeg_blocks;
 #[cfg(feature = "jpeg-xl")]
 mod jxl;
-mod matrix3;
 mod namesakes;
 mod note;
+mod numbers;
 mod options;
 mod orientation;
 mod picture;
@@ -61,7 +61,7 @@ mod xmp;
 use std::borrow::Cow;
 use std::path::Path;
 
-use crate::colour::Xy;
+use crate::colour::{Matrix3, Xy};
 use guard::guarded;
 
 pub use encoding::{Encoding, EncodingSource, SampledCurves, Transfer};
@@ -118,7 +118,7 @@ impl Still {
         let (raw, white) = self.raw.as_ref().zip(balance)?;
         let mut encoding = self.frame.encoding.clone();
         encoding.white_xyz = white.to_xyz().into();
-        if let Some(to_xyz) = raw.xyz_in(white) {
+        if let Some(Matrix3(to_xyz)) = raw.xyz_in(white) {
             encoding.to_xyz = to_xyz;
         }
         Some(encoding)

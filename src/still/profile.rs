@@ -7,10 +7,11 @@ use moxcms::{
     ToneReprCurve, TransformF32Executor, TransformOptions, Xyzd,
 };
 
-use super::encoding::{D65, DCF_OPTIONAL, P3, SRGB, rgb_to_xyz, xyz_of};
+use super::encoding::{DCF_OPTIONAL, P3};
 use super::guard::guarded;
-use super::matrix3::{self, Matrix};
 use super::{Encoding, EncodingSource, Note, SampledCurves, Transfer};
+use crate::colour::illuminants::{ENCODING_D65, PCS_D50};
+use crate::colour::{Adaptation, Matrix3, srgb};
 
 /// How to get from a picture's numbers to linear light.
 pub(super) struct Pipeline {
@@ -25,8 +26,7 @@ impl From<Encoding> for Pipeline {
     }
 }
 
-/// The profile connection space's white: D50 as ICC.1:2022, 7.2.16 gives it.
-const PCS_WHITE: [f64; 3] = [0.9642, 1.0, 0.8249];
+const PCS_WHITE: [f64; 3] = [PCS_D50.x, PCS_D50.y, PCS_D50.z];
 /// Profiles hold XYZ to 1/65536 and old ones were rounded more coarsely.
 const SAME_WHITE: f64 = 0.005;
 
@@ -70,19 +70,19 @@ fn has_curves_and_matrix(profile: &ColorProfile) -> bool {
 }
 
 fn from_matrix(profile: &ColorProfile) -> Result<Pipeline, Note> {
-    let colorants = profile.colorant_matrix().v;
-    let adaptation = undo_adaptation(profile, &colorants)
+    let colorants = Matrix3(profile.colorant_matrix().v);
+    let adaptation = undo_adaptation(profile, colorants)
         .ok_or_else(|| bad("its primaries do not add up to a white".to_owned()))?;
-    let to_xyz = at_exact_d65(matrix3::multiply(&adaptation, &colorants));
-    let white = matrix3::apply(&to_xyz, [1.0; 3]);
+    let to_xyz = at_exact_d65(adaptation * colorants);
+    let white = to_xyz.apply([1.0; 3]);
     let [_, y, _] = white;
-    if !is_plausible_white(white) || matrix3::invert(&to_xyz).is_none() {
+    if !is_plausible_white(white) || to_xyz.inverse().is_none() {
         return Err(bad("its primaries do not add up to a white".to_owned()));
     }
     let curves = [&profile.red_trc, &profile.green_trc, &profile.blue_trc];
     Ok(Pipeline::from(Encoding {
         name: name(profile).unwrap_or_else(|| "unnamed RGB profile".to_owned()),
-        to_xyz: to_xyz.map(|row| row.map(|value| value / y)),
+        to_xyz: to_xyz.0.map(|row| row.map(|value| value / y)),
         white_xyz: white.map(|value| value / y),
         source: EncodingSource::IccProfile,
         transfer: sample(curves)?,
@@ -100,13 +100,13 @@ fn from_grey(profile: &ColorProfile) -> Result<Pipeline, Note> {
 }
 
 /// The matrix that takes the profile's D50-relative XYZ back to the encoding's own white.
-fn undo_adaptation(profile: &ColorProfile, colorants: &Matrix) -> Option<Matrix> {
-    const IDENTITY: Matrix = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
-    let sum = matrix3::apply(colorants, [1.0; 3]);
+fn undo_adaptation(profile: &ColorProfile, colorants: Matrix3) -> Option<Matrix3> {
+    let sum = colorants.apply([1.0; 3]);
     if let Some(Matrix3d { v: chad }) = profile.chromatic_adaptation {
-        let inverse = matrix3::invert(&chad);
-        let usable = |m: &Matrix| is_plausible_white(matrix3::apply(m, PCS_WHITE));
-        if let Some(inverse) = inverse.filter(|m| !is_near(&chad, &IDENTITY, 1e-4) && usable(m)) {
+        let chad = Matrix3(chad);
+        let usable = |m: &Matrix3| is_plausible_white(m.apply(PCS_WHITE));
+        let adapted = !is_near(&chad, &Matrix3::IDENTITY, 1e-4);
+        if let Some(inverse) = chad.inverse().filter(|m| adapted && usable(m)) {
             return is_near_white(sum, PCS_WHITE, 0.05).then_some(inverse);
         }
     }
@@ -114,40 +114,50 @@ fn undo_adaptation(profile: &ColorProfile, colorants: &Matrix) -> Option<Matrix>
     if let Some(media) = media.filter(|media| !is_near_white(*media, PCS_WHITE, SAME_WHITE)) {
         // Some old profiles were never adapted: their primaries add up to the media white itself.
         if is_near_white(sum, media, SAME_WHITE) {
-            return Some(IDENTITY);
+            return Some(Matrix3::IDENTITY);
         }
         if is_near_white(sum, PCS_WHITE, 0.05) {
-            return matrix3::bradford(PCS_WHITE, media);
+            return bradford(PCS_WHITE, media);
         }
     }
     if !is_near_white(sum, PCS_WHITE, 0.05) {
         return None;
     }
     // A short profile may leave its white out; its primaries then tell which encoding it is.
-    let to_d65 = matrix3::bradford(PCS_WHITE, xyz_of(D65))?;
-    let at_d65 = matrix3::multiply(&to_d65, colorants);
-    let known = [SRGB, P3, DCF_OPTIONAL].iter().any(|primaries| {
-        rgb_to_xyz(primaries, D65).is_some_and(|matrix| is_near(&at_d65, &matrix, 0.002))
+    let to_d65 = bradford(PCS_WHITE, ENCODING_D65.to_xyz().into())?;
+    let at_d65 = to_d65 * colorants;
+    let known = [srgb::PRIMARIES, P3, DCF_OPTIONAL].into_iter().any(|primaries| {
+        srgb::rgb_to_xyz(primaries, ENCODING_D65)
+            .is_some_and(|matrix| is_near(&at_d65, &matrix, 0.002))
     });
-    Some(if known { to_d65 } else { IDENTITY })
+    Some(if known { to_d65 } else { Matrix3::IDENTITY })
 }
 
 /// Profile makers round D65, D50 and the primaries differently, so that the white comes back some tenths of
 /// a mired off. A white that close to D65 is D65.
-fn at_exact_d65(to_xyz: Matrix) -> Matrix {
+fn at_exact_d65(to_xyz: Matrix3) -> Matrix3 {
     const ROUNDING: f64 = 0.002;
-    let white = matrix3::apply(&to_xyz, [1.0; 3]);
-    if !is_near_white(white, xyz_of(D65), ROUNDING) {
+    let (white, d65) = (to_xyz.apply([1.0; 3]), ENCODING_D65.to_xyz().into());
+    if !is_near_white(white, d65, ROUNDING) {
         return to_xyz;
     }
-    matrix3::bradford(white, xyz_of(D65)).map_or(to_xyz, |tune| matrix3::multiply(&tune, &to_xyz))
+    bradford(white, d65).map_or(to_xyz, |tune| tune * to_xyz)
+}
+
+/// The linear Bradford adaptation (ICC.1:2022, annex E) that takes the white `from` to the white
+/// `to`, both XYZ. `None` where either has a cone response of zero or less.
+pub(super) fn bradford(from: [f64; 3], to: [f64; 3]) -> Option<Matrix3> {
+    let responses = [from, to].map(|white| Adaptation::Bradford.matrix().apply(white));
+    let real = |response: &f64| response.is_finite() && *response > 0.0;
+    let both_real = responses.as_flattened().iter().all(real);
+    both_real.then(|| Adaptation::Bradford.between(from.into(), to.into()))
 }
 
 fn relative(Xyzd { x, y, z }: Xyzd) -> Option<[f64; 3]> {
     (y > 0.0).then(|| [x / y, 1.0, z / y])
 }
 
-fn is_near(a: &Matrix, b: &Matrix, tolerance: f64) -> bool {
+fn is_near(Matrix3(a): &Matrix3, Matrix3(b): &Matrix3, tolerance: f64) -> bool {
     a.iter().flatten().zip(b.iter().flatten()).all(|(a, b)| (a - b).abs() <= tolerance)
 }
 
@@ -249,7 +259,8 @@ mod tests {
         let encoding = encoding_of(&ColorProfile::new_srgb());
         let plain = Encoding::srgb(EncodingSource::Assumed);
         // The profile's maker rounded the primaries to four digits.
-        assert!(is_near(&encoding.to_xyz, &plain.to_xyz, 4e-4), "{:?}", encoding.to_xyz);
+        let [got, want] = [&encoding, &plain].map(|encoding| Matrix3(encoding.to_xyz));
+        assert!(is_near(&got, &want, 4e-4), "{:?}", encoding.to_xyz);
         for code in 0..=255 {
             let encoded = f64::from(code) / 255.0;
             let difference =
@@ -260,7 +271,7 @@ mod tests {
 
     #[test]
     fn white_comes_from_adaptation_else_media_white_else_primaries() {
-        let d65 = xyz_of(D65);
+        let d65 = ENCODING_D65.to_xyz().into();
         let mut profile = ColorProfile::new_display_p3();
         assert_white(&encoding_of(&profile), d65);
         profile.chromatic_adaptation = None;
@@ -273,15 +284,23 @@ mod tests {
     }
 
     #[test]
+    fn bradford_takes_white_to_white() {
+        let d65 = ENCODING_D65.to_xyz().into();
+        let result = bradford(PCS_WHITE, d65).expect("both whites are real").apply(PCS_WHITE);
+        assert!(is_near_white(result, d65, 1e-12), "{result:?}");
+        assert_eq!(bradford(PCS_WHITE, [0.0, 0.0, 0.0]), None);
+    }
+
+    #[test]
     fn primaries_never_adapted_are_taken_as_they_are() {
         let mut profile = ColorProfile::new_srgb();
-        let plain = Encoding::srgb(EncodingSource::Assumed).to_xyz;
-        let [r, g, b] = matrix3::transpose(&plain).map(|[x, y, z]| Xyzd { x, y, z });
+        let plain = Matrix3(Encoding::srgb(EncodingSource::Assumed).to_xyz);
+        let [r, g, b] = plain.transpose().0.map(|[x, y, z]| Xyzd { x, y, z });
         (profile.red_colorant, profile.green_colorant, profile.blue_colorant) = (r, g, b);
         profile.chromatic_adaptation = None;
         profile.media_white_point = Some(Xyzd { x: 0.9505, y: 1.0, z: 1.0891 });
         let encoding = encoding_of(&profile);
-        assert!(is_near(&encoding.to_xyz, &plain, 2e-4), "{:?}", encoding.to_xyz);
+        assert!(is_near(&Matrix3(encoding.to_xyz), &plain, 2e-4), "{:?}", encoding.to_xyz);
     }
 
     #[test]

@@ -1,8 +1,12 @@
 //! What a raw file's channels mean: the way from them to a light, whatever the format was.
 
 use super::ReadErrorKind;
-use super::matrix3;
 use crate::colour::{CameraColour, ColourError, Matrix3, Xy, illuminants};
+
+/// What is not read, in words: sensors from whose channels no light can be told.
+pub(super) const FOUR_COLOURS: &str = "four colours";
+pub(super) const ONE_COLOUR: &str =
+    "one colour only, so it says nothing about the colour of the light";
 
 /// A camera's calibration, and the balance that it wrote down.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,6 +23,20 @@ pub(super) struct AsShotNeutral {
     pub(super) white: Xy,
 }
 
+/// A channel that a neutral surface hardly reaches would need a gain of more than a hundred.
+const LEAST_NEUTRAL: f64 = 0.01;
+
+impl AsShotNeutral {
+    /// From a neutral surface's channels, whatever their scale; `None` where no light gives them.
+    pub(super) fn of(neutral: [f64; 3], camera: &CameraColour) -> Option<Self> {
+        let largest = neutral.into_iter().fold(0.0, f64::max);
+        let neutral = neutral.map(|channel| channel / largest);
+        let real = neutral.iter().all(|channel| channel.is_finite() && *channel > LEAST_NEUTRAL);
+        let white = camera.white_of(neutral).ok().filter(|_| real);
+        white.map(|white| Self { neutral, white })
+    }
+}
+
 /// The colour calibration of a raw picture, and the balance that its frame is scaled by.
 ///
 /// The frame of a raw file holds the camera's own channels, each times its gain, so that a surface
@@ -29,7 +47,7 @@ pub struct RawColour {
     gains: [f64; 3],
     reference: Xy,
     is_recorded: bool,
-    to_xyz: [[f64; 3]; 3],
+    to_xyz: Matrix3,
 }
 
 impl RawColour {
@@ -55,7 +73,7 @@ impl RawColour {
 
     /// The same as [`RawColour::to_xyz`] for a picture made in the balance `white`; `None` where the
     /// calibration does not reach there.
-    pub(super) fn xyz_in(&self, white: Xy) -> Option<[[f64; 3]; 3]> {
+    pub(super) fn xyz_in(&self, white: Xy) -> Option<Matrix3> {
         let neutral = self.gains.map(|gain| 1.0 / gain);
         frame_to_xyz(&self.camera, neutral, white).ok().flatten()
     }
@@ -103,7 +121,7 @@ impl RawColour {
     /// the same shot would be made with. (1, 1, 1) has Y = 1.
     #[must_use]
     pub fn to_xyz(&self) -> Matrix3 {
-        Matrix3(self.to_xyz)
+        self.to_xyz
     }
 }
 
@@ -113,9 +131,38 @@ fn frame_to_xyz(
     camera: &CameraColour,
     neutral: [f64; 3],
     white: Xy,
-) -> Result<Option<[[f64; 3]; 3]>, ColourError> {
-    let to_xyz = matrix3::scale_columns(&camera.to_xyz_in(white)?.0, neutral);
-    let [_, full, _] = matrix3::apply(&to_xyz, [1.0; 3]);
+) -> Result<Option<Matrix3>, ColourError> {
+    let Matrix3(to_xyz) = camera.to_xyz_in(white)? * Matrix3::diagonal(neutral);
+    let [_, full, _] = Matrix3(to_xyz).apply([1.0; 3]);
     let is_light = full.is_finite() && full > 0.0;
-    Ok(is_light.then(|| to_xyz.map(|row| row.map(|value| value / full))))
+    Ok(is_light.then(|| Matrix3(to_xyz.map(|row| row.map(|value| value / full)))))
+}
+
+/// The temperature of a light that Exif `LightSource` numbers (Exif 2.32, tag 0x9208); for tubes
+/// named by a range of temperatures its middle. `None` for unknown and other lights.
+pub(super) fn light_source_kelvin(code: u64) -> Option<f64> {
+    Some(match code {
+        // Daylight, flash, fine weather, D55.
+        1 | 4 | 9 | 20 => 5500.0,
+        // Fluorescent, and cool white W 3800–4500 K.
+        2 | 14 => 4150.0,
+        // Tungsten, standard light A.
+        3 | 17 => 2856.0,
+        // Cloudy, D65.
+        10 | 21 => 6504.0,
+        // Shade, D75.
+        11 | 22 => 7504.0,
+        // D 5700–7100 K, N 4600–5500 K, WW 3250–3800 K, L 2600–3250 K.
+        12 => 6400.0,
+        13 => 5050.0,
+        15 => 3525.0,
+        16 => 2925.0,
+        // Standard lights B and C.
+        18 => 4874.0,
+        19 => 6774.0,
+        23 => 5003.0,
+        // ISO studio tungsten.
+        24 => 3200.0,
+        _ => return None,
+    })
 }

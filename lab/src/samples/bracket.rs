@@ -1,7 +1,7 @@
 //! The evening's bracket: one card in one light, photographed at several settings of a camera's kelvin dial.
 
-use super::cards::{CAMERA_B, TONE_B, before, card_shot, evening, on_the_bench};
 use super::shot::{Balance, Kind, Shot};
+use super::studio::{CAMERA_B, TONE_B, before, card_shot, evening, on_the_bench};
 
 /// Settings of the dial, with the file and the time of each.
 const SETTINGS: [(f64, &str, &str); 4] = [

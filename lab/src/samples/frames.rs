@@ -1,7 +1,7 @@
 //! The day's frames of the studio.
 
-use super::cards::{CAMERA_A, CAMERA_B, TONE_A, TONE_B, evening, morning, noon, strip};
 use super::shot::{Balance, Kind, Meter, Shot};
+use super::studio::{CAMERA_B, TONE_B, evening, noon, photograph, strip};
 use crate::preset::Preset;
 use crate::scene::{Vec3, View, vec3};
 
@@ -10,26 +10,15 @@ const WHOLE: [f32; 4] = [0.0, 0.0, 1.0, 1.0];
 /// What all frames share unless they say otherwise.
 fn frame(file: &'static str, view: View, subject: (Vec3, Vec3)) -> Shot {
     Shot {
-        file,
-        story: "",
-        light: "window, overcast",
-        expected: "",
         kind: Kind::Frame,
         usable: false,
-        lighting: morning,
-        card: None,
-        props: Vec::new(),
         subject,
-        view,
-        camera: CAMERA_A,
-        tone: TONE_A,
-        balance: Balance::Preset(Preset::Daylight),
         meter: Meter { area: WHOLE, quantile: 0.72, level: 0.42 },
-        flicker: None,
         time: "10:00:00",
         exposure_time: (1, 60),
         f_number_tenths: 28,
         iso: 400,
+        ..photograph(file, view)
     }
 }
 

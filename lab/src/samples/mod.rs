@@ -6,6 +6,7 @@ mod frames;
 mod readme;
 mod shoot;
 mod shot;
+mod studio;
 mod truth;
 
 use std::fs;

@@ -26,7 +26,7 @@ pub(crate) use manual::{CompletionsArguments, ManualArguments};
 pub(crate) use reading::ReadingArguments;
 pub(crate) use report::ReportArguments;
 pub(crate) use settings::SettingsArguments;
-pub(crate) use setups::{DialArguments, SetupsArguments};
+pub(crate) use setups::{DialArguments, SetupsArguments, TogetherArguments};
 pub(crate) use tables::{GelsArguments, PresetsArguments};
 pub(crate) use values::{CardLab, Existing, Format, LampKind, lab};
 

@@ -55,20 +55,7 @@ pub(crate) struct SetupsArguments {
     pub(crate) gels: Option<PathBuf>,
 
     #[command(flatten)]
-    pub(crate) reading: ReadingArguments,
-
-    /// How to print the results
-    #[arg(long, value_enum, default_value_t)]
-    pub(crate) format: Format,
-
-    #[command(flatten)]
-    pub(crate) report: ReportArguments,
-
-    #[command(flatten)]
-    pub(crate) existing: Existing,
-
-    #[command(flatten)]
-    pub(crate) limits: Limits,
+    pub(crate) together: TogetherArguments,
 }
 
 const DIAL_EXAMPLES: &str = "\
@@ -109,6 +96,13 @@ pub(crate) struct DialArguments {
     #[arg(long, value_name = "X,Y,W,H", value_parser = area, allow_hyphen_values = true)]
     pub(crate) area: Option<Area>,
 
+    #[command(flatten)]
+    pub(crate) together: TogetherArguments,
+}
+
+/// The arguments of both: how photos of a card are read, and how what comes of them all is given.
+#[derive(Debug, Args)]
+pub(crate) struct TogetherArguments {
     #[command(flatten)]
     pub(crate) reading: ReadingArguments,
 

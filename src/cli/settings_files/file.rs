@@ -161,7 +161,7 @@ mod tests {
 
     #[test]
     fn the_file_to_edit_sets_nothing_and_offers_every_setting() {
-        let template = crate::cli::settings::TEMPLATE;
+        let template = super::super::TEMPLATE;
         assert_eq!(parsed(template).unwrap(), Settings::default());
         let lines = template.lines().map(|line| match line.strip_prefix("# ") {
             Some(set) if KEYS.iter().any(|key| set.starts_with(&format!("{key} = "))) => set,

@@ -20,6 +20,9 @@ pub(crate) use place::user_path;
 /// The name of a settings file, wherever it lies.
 const FILE_NAME: &str = "mirecast.toml";
 
+/// A settings file to edit: every setting, and none of them set.
+pub(crate) const TEMPLATE: &str = include_str!("template.toml");
+
 /// Why settings cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum SettingsError {
@@ -169,10 +172,10 @@ fn fill(command: &mut Command, settings: &Settings, taken: &mut Taken) {
             taken.take("footage", &mut groups.grade.footage, footage);
         }
         Command::Setups(setups) => {
-            reading(&mut setups.reading);
+            reading(&mut setups.together.reading);
             taken.take("gels", &mut setups.gels, gels);
         }
-        Command::Dial(dial) => reading(&mut dial.reading),
+        Command::Dial(dial) => reading(&mut dial.together.reading),
         Command::Gels(table) if table.write.is_none() => {
             taken.take("gels", &mut table.gels, gels);
         }

@@ -11,7 +11,7 @@ use super::thumb::{CardPictures, Thumb};
 use super::typeset::typeset;
 use super::uv::{Diagram, Mark};
 use crate::card::{CardReading, LightReading, Status};
-use crate::report::sheet::{
+use crate::report::card_words::{
     Tone, UNREAD, balance_in_words, card_in_words, residual_in_words, verdict_in_words,
 };
 use crate::report::words::{

@@ -30,8 +30,7 @@ pub fn dial_page(
 }
 
 /// The bracket alone, as a part of a page.
-#[must_use]
-pub fn dial_section(bracket: &BracketReading, pictures: &[Option<FramePicture>]) -> String {
+fn dial_section(bracket: &BracketReading, pictures: &[Option<FramePicture>]) -> String {
     let neutral = bracket.neutral_at.as_ref();
     let light = bracket.light.as_ref().map(|light| {
         let figures = light_in_figures(light);

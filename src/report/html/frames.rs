@@ -14,13 +14,12 @@ use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
+use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
-use crate::report::frames_sheet::notes;
-use crate::report::frames_summary::{
-    advice, counts, drifts_in_words, looks, reference_in_words, when,
+use crate::report::frames_words::{
+    advice, counts, drifts_in_words, looks, notes, reference_in_words, when,
 };
-use crate::report::sheet::balance_in_words;
-use crate::report::words::{capitalised, plural, sentence, signed};
+use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
 use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
 
 /// The whole page of frames; `pictures` are of `frames.frames`, in their order.
@@ -33,10 +32,8 @@ pub fn frames_page(
     page("Frames", &counts(frames.frames), about, &frames_section(frames, pictures), true)
 }
 
-/// The frames alone, as a part of a page. One that sorts and filters them takes
-/// [`SCRIPT`](super::SCRIPT) too.
-#[must_use]
-pub fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) -> String {
+/// The frames alone, as a part of a page.
+fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) -> String {
     let groups: Vec<&GroupReading> = frames.groups.iter().map(GroupRecord::reading).collect();
     let folder = Folder::of(frames.frames);
     let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder };
@@ -182,12 +179,7 @@ impl Sheet<'_> {
         reach: Reach,
     ) {
         let cast = &reading.cast;
-        let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
-        let figures = format!(
-            "{} mired ({low} to {high}), Duv {}",
-            signed(cast.mired, 0),
-            signed(cast.duv, 4)
-        );
+        let figures = cast_in_figures(cast);
         let alternative = format!("{}: cast {figures}", view.name);
         view.bar =
             Some(cast_bar(cast, reading.tolerance, reading.verdict, reach).draw(&alternative));
@@ -196,7 +188,7 @@ impl Sheet<'_> {
         let taken = shot.taken.as_ref().map(|taken| taken.replacen('T', " ", 1));
         let taken = taken.unwrap_or_else(|| "No time recorded".to_owned());
         let balance = match balance_in_words(&shot.balance) {
-            words if shot.balance.kelvin.is_none() => format!("Balance {}", lower(&words)),
+            words if shot.balance.kelvin.is_none() => format!("Balance {}", lower_first(&words)),
             words => words,
         };
         let parts = [Some(taken), shot.camera.clone(), Some(balance)];
@@ -227,7 +219,7 @@ impl Sheet<'_> {
             let words = format!("{} as shot: {}, {looks}", view.name, view.words.to_lowercase());
             view.as_shot = Some(Picture::of(&pair.as_shot, words));
             view.corrected = pair.corrected.map(|thumb| {
-                Picture::of(&thumb, format!("{}, {}", view.name, lower(&view.correction)))
+                Picture::of(&thumb, format!("{}, {}", view.name, lower_first(&view.correction)))
             });
         }
     }
@@ -275,12 +267,7 @@ impl Sheet<'_> {
 
     fn group(&self, group: &GroupReading, frames: Vec<FrameView>) -> GroupView {
         let cast = &group.cast;
-        let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
-        let figures = format!(
-            "{} mired ({low} to {high}), Duv {}",
-            signed(cast.mired, 0),
-            signed(cast.duv, 4)
-        );
+        let figures = cast_in_figures(cast);
         let reach = Reach::of(self.groups.iter().map(|group| group.cast.mired));
         let count = plural(group.frames, "frame");
         let taken = when(group, false);
@@ -303,6 +290,12 @@ impl Sheet<'_> {
             frames,
         }
     }
+}
+
+/// A cast in figures, with the interval of its mired.
+fn cast_in_figures(cast: &Cast) -> String {
+    let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
+    format!("{} mired ({low} to {high}), Duv {}", signed(cast.mired, 0), signed(cast.duv, 4))
 }
 
 fn cast_bar(cast: &Cast, tolerance: Tolerance, verdict: Verdict, reach: Reach) -> Bar {
@@ -361,10 +354,4 @@ fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> 
         readings.len()
     );
     Some(timeline::draw(&readings, groups, first.tolerance, &alternative))
-}
-
-fn lower(text: &str) -> String {
-    let mut characters = text.chars();
-    let first = characters.next().map(char::to_lowercase).into_iter().flatten();
-    first.chain(characters).collect()
 }

@@ -8,8 +8,8 @@
 //! control characters and marks that turn the direction of writing are shown as escapes, and names
 //! stand apart from the text round them.
 //!
-//! Each page is also there as parts ([`card_section`] and its kin) with the style sheet
-//! ([`STYLE`]) that they go with, for whoever serves them otherwise.
+//! A card and corrections are also there as parts ([`card_section`], [`corrections_section`]), with
+//! the style sheet ([`STYLE`]) that they go with, for whoever serves them otherwise.
 
 mod card;
 mod cast_bar;
@@ -18,6 +18,7 @@ mod dial;
 mod dial_chart;
 mod frame_pairs;
 mod frames;
+mod labels;
 mod mark;
 mod mired;
 mod page;
@@ -35,8 +36,8 @@ mod uv;
 
 pub use card::{CardView, card_page, card_section};
 pub use corrections::corrections_section;
-pub use dial::{dial_page, dial_section};
-pub use frames::{frames_page, frames_section};
+pub use dial::dial_page;
+pub use frames::frames_page;
 pub use page::{About, SCRIPT, STYLE, Setting};
-pub use setups::{SetupPicture, setups_page, setups_section};
+pub use setups::{SetupPicture, setups_page};
 pub use thumb::{CardPictures, FramePicture};

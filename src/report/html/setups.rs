@@ -41,8 +41,7 @@ pub fn setups_page(comparison: &Comparison, pictures: &[SetupPicture], about: &A
 }
 
 /// The comparison alone, as a part of a page.
-#[must_use]
-pub fn setups_section(comparison: &Comparison, pictures: &[SetupPicture]) -> String {
+fn setups_section(comparison: &Comparison, pictures: &[SetupPicture]) -> String {
     let one_balance = comparison.balance.as_ref();
     rendered(&Section {
         setups: comparison.setups.iter().map(|s| SetupView::of(s, one_balance, pictures)).collect(),

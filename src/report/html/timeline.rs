@@ -65,7 +65,7 @@ pub(super) fn draw(
     let below = PLOT_AT[1] + PLOT[1] + 24.0;
     let clock = |index: usize| {
         let taken = frames.get(index)?.shot.taken.as_deref()?;
-        Some(crate::report::frames_summary::clock(taken))
+        Some(crate::report::frames_words::clock(taken))
     };
     let last = frames.len().saturating_sub(1);
     let places = [(0, Anchor::Start), (last / 2, Anchor::Middle), (last, Anchor::End)];

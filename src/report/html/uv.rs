@@ -1,6 +1,7 @@
 //! The chromaticity diagram: CIE 1976 u′v′ with the Planckian and the daylight locus.
 
-use super::svg::{Anchor, CHARACTER, Hex, Svg};
+use super::labels::Labels;
+use super::svg::{Anchor, Hex, Svg};
 use super::swatch::hex;
 use crate::balance::{White, neutral_in_srgb};
 use crate::card::LightReading;
@@ -74,7 +75,7 @@ impl Diagram {
         let mut outer = Svg::default();
         let mut plot = Svg::default();
         view.grid(&mut plot, &mut outer);
-        let mut labels = Labels::default();
+        let mut labels = Labels::within(PLOT);
         ribbon(&view, &mut plot);
         equal_temperatures(&view, &mut plot, &mut labels);
         loci(&view, &mut plot);
@@ -279,89 +280,4 @@ fn arrow(path: Path, from: [f64; 2], to: [f64; 2], plot: &mut Svg) {
         |side: f64| [tip[0] - 9.0 * dx - side * 4.0 * dy, tip[1] - 9.0 * dy + side * 4.0 * dx];
     plot.line(class, from, tip);
     plot.polygon(&format!("{class} tip"), &[tip, wing(1.0), wing(-1.0)]);
-}
-
-/// Labels that keep clear of each other.
-#[derive(Debug, Clone, Default)]
-struct Labels {
-    /// Left, top, right, bottom.
-    taken: Vec<[f64; 4]>,
-}
-
-const LINE: f64 = 14.0;
-
-impl Labels {
-    fn keep_clear(&mut self, [x, y]: [f64; 2]) {
-        self.taken.push([x - 6.0, y - 6.0, x + 6.0, y + 6.0]);
-    }
-
-    fn is_free(&self, wanted: [f64; 4]) -> bool {
-        let apart = |other: &[f64; 4]| {
-            wanted[2] < other[0]
-                || wanted[0] > other[2]
-                || wanted[3] < other[1]
-                || wanted[1] > other[3]
-        };
-        self.taken.iter().all(apart)
-    }
-
-    /// A label that is left out where there is no room.
-    fn centred(&mut self, plot: &mut Svg, class: &str, [x, y]: [f64; 2], text: &str) {
-        let half = width(text) / 2.0;
-        let wanted = [x - half, y - LINE + 3.0, x + half, y + 3.0];
-        if self.is_free(wanted) {
-            self.taken.push(wanted);
-            plot.text(class, [x, y], Anchor::Middle, text);
-        }
-    }
-
-    /// A label to the right of a dot or to its left, moved up or down with a line to the dot where
-    /// others are in the way.
-    fn beside(&mut self, plot: &mut Svg, class: &str, [x, y]: [f64; 2], text: &str) {
-        let text = shortened(text);
-        let length = width(&text);
-        let rows = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, 5.0, 6.0, -4.0];
-        let boxes = rows.into_iter().flat_map(|row| {
-            let y = y + row * LINE;
-            let reach = 10.0 + 3.0 * f64::abs(row);
-            [(x + reach, y, Anchor::Start), (x - reach, y, Anchor::End)]
-        });
-        let wanted = |&(x, y, anchor): &(f64, f64, Anchor)| {
-            let left = if anchor == Anchor::End { x - length } else { x };
-            [left, y - LINE / 2.0, left + length, y + LINE / 2.0]
-        };
-        let fits = |place: &(f64, f64, Anchor)| {
-            let [left, top, right, bottom] = wanted(place);
-            left >= 2.0
-                && right <= PLOT[0] - 2.0
-                && top >= 0.0
-                && bottom <= PLOT[1]
-                && self.is_free([left, top, right, bottom])
-        };
-        let mut boxes = boxes.peekable();
-        let fallback = boxes.peek().copied();
-        let Some(place) = boxes.find(fits).or(fallback) else { return };
-        let (tx, ty, anchor) = place;
-        self.taken.push(wanted(&place));
-        if (ty - y).abs() > 1.0 {
-            let end = if anchor == Anchor::End { tx + 2.0 } else { tx - 2.0 };
-            plot.line("leader", [x, y], [end, ty]);
-        }
-        plot.text(class, [tx, ty + 4.0], anchor, &text);
-    }
-}
-
-fn width(text: &str) -> f64 {
-    text.chars().count() as f64 * CHARACTER
-}
-
-/// Names of set-ups may be long; the end of a file's name tells it from others.
-fn shortened(text: &str) -> String {
-    const MOST: usize = 24;
-    let length = text.chars().count();
-    if length <= MOST {
-        return text.to_owned();
-    }
-    let end: String = text.chars().skip(length - MOST + 1).collect();
-    format!("…{end}")
 }

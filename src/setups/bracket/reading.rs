@@ -191,7 +191,7 @@ mod tests {
     use super::*;
     use crate::card::CardReading;
     use crate::setups::PhotoFailure;
-    use crate::setups::comparison::tests::photo;
+    use crate::setups::examples::photo;
 
     /// A photo at a setting of a card in a light of 250 mired and a Duv of 0.009, by a camera that
     /// makes residuals larger by a tenth.

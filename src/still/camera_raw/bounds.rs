@@ -13,6 +13,7 @@ mod note;
 
 use super::damaged;
 use crate::still::ReadErrorKind;
+use crate::still::jpeg_blocks::find_ff;
 use crate::still::options::fits;
 
 /// Refuses a file that would keep the library busy for ever, and one of more than `max_pixels`, for
@@ -37,8 +38,12 @@ pub(super) fn check(bytes: &[u8], max_pixels: u64) -> Result<(), ReadErrorKind> 
 fn compressed(bytes: &[u8], max_pixels: u64) -> Result<(), ReadErrorKind> {
     /// Cells of one pixel may be stored as several columns.
     const MOST_COLUMNS: u64 = 4;
-    for head in bytes.windows(10).filter(|head| head.starts_with(&[0xFF, 0xC3, 0])) {
-        let &[_, _, _, length, precision, h0, h1, w0, w1, count] = head else { continue };
+    let mut rest = bytes;
+    while let Some(at) = find_ff(rest) {
+        rest = rest.get(at + 1..).unwrap_or_default();
+        let Some(&[0xC3, 0, length, precision, h0, h1, w0, w1, count]) = rest.first_chunk() else {
+            continue;
+        };
         let is_frame = matches!(count, 1..=4) && length == 8 + 3 * count;
         if is_frame && (2..=16).contains(&precision) {
             let [width, height] = [[w0, w1], [h0, h1]].map(u16::from_be_bytes).map(u32::from);

@@ -4,7 +4,7 @@ use super::tags::*;
 use crate::colour::{CameraCalibration, CameraColour, Kelvin, Matrix3, Xy};
 use crate::still::ReadErrorKind;
 use crate::still::ifd::Directory;
-use crate::still::raw::{AsShotNeutral, Calibrated};
+use crate::still::raw::{AsShotNeutral, Calibrated, FOUR_COLOURS, ONE_COLOUR, light_source_kelvin};
 
 /// Reads the colour tags of the main directory. `order` says which of the file's colour planes is
 /// the frame's first, second and third channel.
@@ -41,20 +41,6 @@ fn as_shot(
         Some(_) => Err(NO_LIGHT),
     }
 }
-
-impl AsShotNeutral {
-    /// From a neutral surface's channels, whatever their scale; `None` where no light gives them.
-    pub(in crate::still) fn of(neutral: [f64; 3], camera: &CameraColour) -> Option<Self> {
-        let largest = neutral.into_iter().fold(0.0, f64::max);
-        let neutral = neutral.map(|channel| channel / largest);
-        let real = neutral.iter().all(|channel| channel.is_finite() && *channel > LEAST_NEUTRAL);
-        let white = camera.white_of(neutral).ok().filter(|_| real);
-        white.map(|white| Self { neutral, white })
-    }
-}
-
-/// A channel that a neutral surface hardly reaches would need a gain of more than a hundred.
-const LEAST_NEUTRAL: f64 = 0.01;
 
 /// What all of a file's matrices share.
 struct Transform<'a> {
@@ -111,8 +97,8 @@ impl<'a> Transform<'a> {
         let Some(values) = self.main.reals(tag, 12)? else { return Ok(None) };
         match values.as_chunks::<3>() {
             (&[first, second, third], []) => Ok(Some(Matrix3(order([first, second, third])))),
-            ([_, _, _, _], []) => Err(ReadErrorKind::UnsupportedRaw { found: super::FOUR_COLOURS }),
-            ([_], []) => Err(ReadErrorKind::UnsupportedRaw { found: super::ONE_COLOUR }),
+            ([_, _, _, _], []) => Err(ReadErrorKind::UnsupportedRaw { found: FOUR_COLOURS }),
+            ([_], []) => Err(ReadErrorKind::UnsupportedRaw { found: ONE_COLOUR }),
             _ => Err(ReadErrorKind::DamagedRaw { what: "a colour matrix is not 3 × 3" }),
         }
     }
@@ -126,33 +112,4 @@ fn permuted(values: &[f64], order: [usize; 3]) -> Option<[f64; 3]> {
 /// Text without what follows its closing zero.
 fn text(bytes: &[u8]) -> &[u8] {
     bytes.split(|byte| *byte == 0).next().unwrap_or_default()
-}
-
-/// The temperature of a light that Exif `LightSource` numbers (Exif 2.32, tag 0x9208); for tubes
-/// named by a range of temperatures its middle. `None` for unknown and other lights.
-pub(in crate::still) fn light_source_kelvin(code: u64) -> Option<f64> {
-    Some(match code {
-        // Daylight, flash, fine weather, D55.
-        1 | 4 | 9 | 20 => 5500.0,
-        // Fluorescent, and cool white W 3800–4500 K.
-        2 | 14 => 4150.0,
-        // Tungsten, standard light A.
-        3 | 17 => 2856.0,
-        // Cloudy, D65.
-        10 | 21 => 6504.0,
-        // Shade, D75.
-        11 | 22 => 7504.0,
-        // D 5700–7100 K, N 4600–5500 K, WW 3250–3800 K, L 2600–3250 K.
-        12 => 6400.0,
-        13 => 5050.0,
-        15 => 3525.0,
-        16 => 2925.0,
-        // Standard lights B and C.
-        18 => 4874.0,
-        19 => 6774.0,
-        23 => 5003.0,
-        // ISO studio tungsten.
-        24 => 3200.0,
-        _ => return None,
-    })
 }

@@ -3,6 +3,7 @@
 use super::tags::*;
 use crate::still::ifd::Directory;
 use crate::still::options::fits;
+use crate::still::raw::{FOUR_COLOURS, ONE_COLOUR};
 use crate::still::sensor::{Area, Mosaic, Sensor};
 use crate::still::{ReadErrorKind, ReadOptions};
 
@@ -72,8 +73,8 @@ impl Layout {
                 (Some(mosaic(raw, order)?), order, 1)
             }
             (Some(LINEAR), 3) => (None, [0, 1, 2], 3),
-            (Some(LINEAR), 4) => return Err(unsupported(super::FOUR_COLOURS)),
-            (Some(LINEAR), 1) => return Err(unsupported(super::ONE_COLOUR)),
+            (Some(LINEAR), 4) => return Err(unsupported(FOUR_COLOURS)),
+            (Some(LINEAR), 1) => return Err(unsupported(ONE_COLOUR)),
             _ => return Err(damaged("its samples do not fit its pattern")),
         };
         let bits = bits(raw, planes)?;
@@ -195,8 +196,8 @@ pub(super) fn plane_order(raw: &Directory) -> Result<[usize; 3], ReadErrorKind> 
     let colours = raw.uints(CFA_PLANE_COLOR, 4)?.unwrap_or_else(|| vec![0, 1, 2]);
     let colours: [u64; 3] = match colours.len() {
         3 => colours.try_into().unwrap_or_default(),
-        4 => return Err(unsupported(super::FOUR_COLOURS)),
-        1 => return Err(unsupported(super::ONE_COLOUR)),
+        4 => return Err(unsupported(FOUR_COLOURS)),
+        1 => return Err(unsupported(ONE_COLOUR)),
         _ => return Err(damaged("its pattern has two colours")),
     };
     let plane_of = |colour| colours.iter().position(|found| *found == colour);

@@ -21,13 +21,6 @@ use super::{LinearFrame, ReadErrorKind, ReadOptions};
 use layout::Layout;
 use tags::*;
 
-#[cfg(feature = "raw-formats")]
-pub(super) use colour::light_source_kelvin;
-
-pub(super) const FOUR_COLOURS: &str = "four colours";
-pub(super) const ONE_COLOUR: &str =
-    "one colour only, so it says nothing about the colour of the light";
-
 /// The newest version of the format that a file may ask its readers to know.
 const NEWEST: [u8; 2] = [1, 7];
 

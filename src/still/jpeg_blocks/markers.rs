@@ -27,7 +27,7 @@ pub(super) fn has_ff(word: u64) -> bool {
 }
 
 /// The offset of the first 0xFF.
-pub(super) fn find_ff(bytes: &[u8]) -> Option<usize> {
+pub(crate) fn find_ff(bytes: &[u8]) -> Option<usize> {
     let (words, _) = bytes.as_chunks::<8>();
     let clean = words.iter().take_while(|word| !has_ff(u64::from_be_bytes(**word))).count() * 8;
     let rest = bytes.get(clean..)?;
@@ -36,7 +36,7 @@ pub(super) fn find_ff(bytes: &[u8]) -> Option<usize> {
 
 /// The next marker code at or after `at`, and the offset behind it. Skips data, stuffed bytes (FF 00) and
 /// fill bytes (FF before a marker).
-pub(super) fn next_marker(bytes: &[u8], at: usize) -> Option<(u8, usize)> {
+pub(crate) fn next_marker(bytes: &[u8], at: usize) -> Option<(u8, usize)> {
     let mut at = at;
     loop {
         at += find_ff(bytes.get(at..)?)? + 1;

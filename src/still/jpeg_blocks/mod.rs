@@ -31,6 +31,7 @@ mod tests;
 
 pub(crate) use colour::ColourModel;
 pub(crate) use error::Unread;
+pub(crate) use markers::{find_ff, next_marker};
 pub(crate) use planes::{BlockMeans, Plane};
 
 /// Reads the block means from the bytes of a JPEG file.

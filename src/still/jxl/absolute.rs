@@ -8,13 +8,13 @@ use image::{DynamicImage, ImageBuffer};
 use jxl_oxide::image::color::ColourEncoding;
 use jxl_oxide::{EnumColourEncoding, JxlImage, Render, RenderingIntent};
 
-use super::super::encoding::{D65, SRGB, rgb_to_xyz, xyz_of};
-use super::super::matrix3::{self, Matrix};
 use super::super::{Transfer, profile};
+use crate::colour::illuminants::ENCODING_D65;
+use crate::colour::{Matrix3, srgb};
 
 /// The way from linear sRGB into another encoding.
 pub(super) struct Absolute {
-    from_srgb: Matrix,
+    from_srgb: Matrix3,
     transfer: Transfer,
 }
 
@@ -33,9 +33,8 @@ impl Absolute {
         if matches!(encoding.transfer, Transfer::Converted) {
             return None;
         }
-        let adapted = matrix3::bradford(xyz_of(D65), encoding.white_xyz)?;
-        let to_xyz = matrix3::multiply(&adapted, &rgb_to_xyz(&SRGB, D65)?);
-        let from_srgb = matrix3::multiply(&matrix3::invert(&encoding.to_xyz)?, &to_xyz);
+        let adapted = profile::bradford(ENCODING_D65.to_xyz().into(), encoding.white_xyz)?;
+        let from_srgb = Matrix3(encoding.to_xyz).inverse()? * adapted * srgb::TO_XYZ;
         Some(Self { from_srgb, transfer: encoding.transfer })
     }
 
@@ -54,7 +53,7 @@ impl Absolute {
         let mut codes = Vec::with_capacity(samples.len());
         for pixel in samples.chunks_exact(channels as usize) {
             let (colour, alpha) = pixel.split_first_chunk::<3>()?;
-            let linear = matrix3::apply(&self.from_srgb, colour.map(f64::from));
+            let linear = self.from_srgb.apply(colour.map(f64::from));
             for (channel, light) in linear.into_iter().enumerate() {
                 codes.push(code(self.transfer.to_encoded(channel, light)));
             }

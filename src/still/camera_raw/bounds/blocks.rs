@@ -2,14 +2,15 @@
 
 use super::{Budget, damaged, directories, fits};
 use crate::still::ReadErrorKind;
+use crate::still::numbers::Numbers;
 
 const MAGIC: &[u8] = b"\0MRM";
 const SIZE: &[u8; 4] = b"\0PRD";
 const DIRECTORY: &[u8; 4] = b"\0TTW";
 /// Of a block's name and length.
-const HEAD: usize = 8;
+const HEAD: u32 = 8;
 /// The library looks at a block only where so much of the blocks is left.
-const LEAST: usize = 20;
+const LEAST: u64 = 20;
 
 pub(super) fn is_one(bytes: &[u8]) -> bool {
     bytes.starts_with(MAGIC)
@@ -21,27 +22,29 @@ pub(super) fn walk(
     max_pixels: u64,
     budget: &mut Budget,
 ) -> Result<(), ReadErrorKind> {
-    let take = |at: usize| -> Option<[u8; 4]> { bytes.get(at..)?.first_chunk().copied() };
-    let end = take(4).map_or(0, |length| u32::from_be_bytes(length) as usize).saturating_add(HEAD);
-    let mut at = HEAD;
+    let file = Numbers::big_endian(bytes);
+    let head = u64::from(HEAD);
+    let end = u64::from(file.long(4).unwrap_or(0)) + head;
+    let mut at = head;
     let mut directory = 0;
-    while at.saturating_add(LEAST) < end {
+    while at + LEAST < end {
         budget.spend(0)?;
-        let (Some(name), Some(length)) = (take(at), take(at + 4)) else { return Ok(()) };
+        let (Some(name), Some(length)) = (file.array(at), file.long(at + 4)) else { return Ok(()) };
         match &name {
             SIZE => {
-                let Some([h0, h1, w0, w1]) = take(at + 16) else { return Ok(()) };
-                let size = [[w0, w1], [h0, h1]].map(u16::from_be_bytes).map(u32::from);
-                fits(size, max_pixels)?;
+                let size = file.short(at + 18).zip(file.short(at + 16));
+                let Some((width, height)) = size else { return Ok(()) };
+                fits([width, height].map(u32::from), max_pixels)?;
             }
-            DIRECTORY => directory = at + HEAD,
+            DIRECTORY => directory = at + head,
             _ => {}
         }
         // The library adds in 32 bits, and so would go back.
-        let step = u32::from_be_bytes(length).checked_add(HEAD as u32);
-        at += step.ok_or(damaged("its blocks lead in a circle"))? as usize;
+        let step = length.checked_add(HEAD).ok_or(damaged("its blocks lead in a circle"))?;
+        at += u64::from(step);
     }
-    directories::walk_one(bytes.get(directory..).unwrap_or_default(), budget)
+    let directory = usize::try_from(directory).ok().and_then(|at| bytes.get(at..));
+    directories::walk_one(directory.unwrap_or_default(), budget)
 }
 
 #[cfg(test)]
@@ -56,8 +59,8 @@ mod tests {
             })
             .collect();
         // Room behind the last, so that it is looked at.
-        let length = (blocks.len() + LEAST) as u32;
-        [MAGIC, &length.to_be_bytes(), &blocks, &[0; LEAST]].concat()
+        let length = blocks.len() as u32 + LEAST as u32;
+        [MAGIC, &length.to_be_bytes(), &blocks, &[0; LEAST as usize]].concat()
     }
 
     fn size(width: u16, height: u16) -> Vec<u8> {

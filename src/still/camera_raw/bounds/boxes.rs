@@ -2,6 +2,7 @@
 
 use super::{Budget, damaged, directories};
 use crate::still::ReadErrorKind;
+use crate::still::numbers::Numbers;
 
 /// The box of a maker in `moov` that holds more boxes; others of the kind are not passed over but
 /// gone into.
@@ -39,23 +40,20 @@ struct Found {
 impl Found {
     /// `None` where the file ends before the head of the box does.
     fn at(bytes: &[u8], start: u64) -> Option<Self> {
-        let mut at = start;
-        let size = u64::from(u32::from_be_bytes(take(bytes, &mut at)?));
-        let kind = take(bytes, &mut at)?;
-        let size = if size == 1 { u64::from_be_bytes(take(bytes, &mut at)?) } else { size };
-        let uuid = if &kind == b"uuid" { Some(take(bytes, &mut at)?) } else { None };
+        let file = Numbers::big_endian(bytes);
+        let (size, kind) = (u64::from(file.long(start)?), file.array(start + 4)?);
+        let at = start + 8;
+        let (size, at) = if size == 1 { (file.long_long(at)?, at + 8) } else { (size, at) };
+        let (uuid, at) = match &kind {
+            b"uuid" => (Some(file.array(at)?), at + 16),
+            _ => (None, at),
+        };
         Some(Self { start, size, kind, uuid, content: at })
     }
 
     fn end(&self) -> Result<u64, ReadErrorKind> {
         self.start.checked_add(self.size).ok_or(damaged("a box in it is longer than the file"))
     }
-}
-
-fn take<const N: usize>(bytes: &[u8], at: &mut u64) -> Option<[u8; N]> {
-    let taken = bytes.get(usize::try_from(*at).ok()?..)?.first_chunk().copied()?;
-    *at += N as u64;
-    Some(taken)
 }
 
 /// Walks the boxes from `at` to `end`, which lie in a box of the kind `within`.
@@ -104,8 +102,7 @@ fn inside(
             b"stsz" | b"CTMD" => Some(content + 8),
             _ => None,
         };
-        if let Some(mut count) = count
-            && let Some(count) = take(bytes, &mut count).map(u32::from_be_bytes)
+        if let Some(count) = count.and_then(|at| Numbers::big_endian(bytes).long(at))
             && u64::from(count) > found.size
         {
             return Err(damaged("a table in it counts more than there is"));

@@ -2,6 +2,7 @@
 
 use super::{Budget, damaged};
 use crate::still::ReadErrorKind;
+use crate::still::numbers::Numbers;
 
 /// TIFF, and the numbers in its place that some cameras write.
 const MAGICS: [u16; 4] = [42, 85, 21_330, 20_306];
@@ -33,17 +34,12 @@ pub(super) struct Told {
 /// Refuses a chain that leads in a circle, and entries that count more than there is.
 pub(super) fn walk(bytes: &[u8], budget: &mut Budget) -> Result<Told, ReadErrorKind> {
     let mut told = Told::default();
-    let little = match bytes.get(..2) {
-        Some(b"II") => true,
-        Some(b"MM") => false,
-        _ => return Ok(told),
-    };
-    let file = File { bytes, little };
-    if !file.short(2).is_some_and(|magic| MAGICS.contains(&magic)) {
+    let Some(file) = Numbers::of_tiff(bytes).map(File) else { return Ok(told) };
+    if !file.0.short(2).is_some_and(|magic| MAGICS.contains(&magic)) {
         return Ok(told);
     }
     let mut seen = Vec::new();
-    let mut next = file.long(4).unwrap_or(0);
+    let mut next = file.0.long(4).unwrap_or(0);
     while next != 0 {
         if seen.contains(&next) {
             return Err(damaged("its directories lead in a circle"));
@@ -65,14 +61,11 @@ pub(super) fn walk(bytes: &[u8], budget: &mut Budget) -> Result<Told, ReadErrorK
 /// The same of one directory alone, big-endian, straight after the header, with nothing below it.
 pub(super) fn walk_one(bytes: &[u8], budget: &mut Budget) -> Result<(), ReadErrorKind> {
     const AFTER_HEADER: u32 = 8;
-    let file = File { bytes, little: false };
+    let file = File(Numbers::big_endian(bytes));
     file.directory(AFTER_HEADER, false, &mut Told::default(), budget).map(drop)
 }
 
-struct File<'a> {
-    bytes: &'a [u8],
-    little: bool,
-}
+struct File<'a>(Numbers<'a>);
 
 /// An entry as the library comes out of it.
 enum Entry {
@@ -85,21 +78,6 @@ enum Entry {
 }
 
 impl File<'_> {
-    fn take<const N: usize>(&self, at: u64) -> Option<[u8; N]> {
-        let rest = self.bytes.get(usize::try_from(at).ok()?..)?;
-        rest.first_chunk().copied()
-    }
-
-    fn short(&self, at: u64) -> Option<u16> {
-        let bytes = self.take(at)?;
-        Some(if self.little { u16::from_le_bytes(bytes) } else { u16::from_be_bytes(bytes) })
-    }
-
-    fn long(&self, at: u64) -> Option<u32> {
-        let bytes = self.take(at)?;
-        Some(if self.little { u32::from_le_bytes(bytes) } else { u32::from_be_bytes(bytes) })
-    }
-
     /// Walks a directory and, where `goes_below`, those below it; gives where the library takes the
     /// next one to be, 0 for none.
     fn directory(
@@ -111,7 +89,7 @@ impl File<'_> {
     ) -> Result<u32, ReadErrorKind> {
         budget.spend(0)?;
         let offset = u64::from(offset);
-        let Some(count) = self.short(offset) else { return Ok(0) };
+        let Some(count) = self.0.short(offset) else { return Ok(0) };
         let mut behind = Some(offset + 2);
         let mut failures = 0;
         let mut below = Vec::new();
@@ -120,11 +98,11 @@ impl File<'_> {
             let at = offset + 2 + 12 * u64::from(n);
             let entry = self.entry(at, budget)?;
             failures = if let Entry::Read { kind, count, at: value } = entry {
-                let tag = self.short(at).unwrap_or(0);
+                let tag = self.0.short(at).unwrap_or(0);
                 if let Some(side) = SIDES.iter().position(|side| *side == tag) {
                     sides[side] = self.number(kind, count, value);
                 }
-                let text = || self.text(value, count);
+                let text = || self.0.slice(value.into(), count).map(<[u8]>::to_vec);
                 match tag {
                     271 if goes_below => told.maker = text(),
                     272 if goes_below => told.model = text(),
@@ -136,12 +114,14 @@ impl File<'_> {
                     LONG => {
                         for n in 0..count {
                             budget.spend(0)?;
-                            below.extend(self.long(u64::from(value) + 4 * n));
+                            below.extend(self.0.long(u64::from(value) + 4 * n));
                         }
                     }
                     UNDEFINED => below.push(value),
                     // Of a type that it does not know it takes the first byte.
-                    0 | 13.. => below.extend(self.take(value.into()).map(|[byte]| u32::from(byte))),
+                    0 | 13.. => {
+                        below.extend(self.0.array(value.into()).map(|[byte]| u32::from(byte)))
+                    }
                     _ => {}
                 }
                 0
@@ -158,28 +138,22 @@ impl File<'_> {
         for offset in below {
             self.directory(offset, false, told, budget)?;
         }
-        Ok(behind.and_then(|behind| self.long(behind)).unwrap_or(0))
+        Ok(behind.and_then(|behind| self.0.long(behind)).unwrap_or(0))
     }
 
     /// The first of some whole numbers.
     fn number(&self, kind: u16, count: u64, at: u32) -> Option<u32> {
         match kind {
             _ if count == 0 => None,
-            1 => self.take(at.into()).map(|[byte]| u32::from(byte)),
-            3 => self.short(at.into()).map(u32::from),
-            LONG => self.long(at.into()),
+            1 => self.0.array(at.into()).map(|[byte]| u32::from(byte)),
+            3 => self.0.short(at.into()).map(u32::from),
+            LONG => self.0.long(at.into()),
             _ => None,
         }
     }
 
-    fn text(&self, at: u32, length: u64) -> Option<Vec<u8>> {
-        let at = usize::try_from(at).ok()?;
-        let end = at.checked_add(usize::try_from(length).ok()?)?;
-        self.bytes.get(at..end).map(<[u8]>::to_vec)
-    }
-
     fn entry(&self, at: u64, budget: &mut Budget) -> Result<Entry, ReadErrorKind> {
-        let head = self.short(at + 2).zip(self.long(at + 4)).zip(self.long(at + 8));
+        let head = self.0.short(at + 2).zip(self.0.long(at + 4)).zip(self.0.long(at + 8));
         let Some(((kind, count), value)) = head else { return Ok(Entry::Cut) };
         let size = match kind {
             3 | 8 => 2,
@@ -189,7 +163,7 @@ impl File<'_> {
         };
         let (count, length) = (u64::from(count), u64::from(count) * size);
         // Room is made for the value before it is read.
-        if length > self.bytes.len() as u64 {
+        if length > self.0.len() {
             return Err(damaged("an entry counts more bytes than the file has"));
         }
         budget.spend(length)?;
@@ -197,7 +171,7 @@ impl File<'_> {
         let value = if length <= 4 { inside } else { value };
         Ok(if value == u32::MAX {
             Entry::Passed
-        } else if u64::from(value) + length > self.bytes.len() as u64 {
+        } else if u64::from(value) + length > self.0.len() {
             Entry::Cut
         } else {
             Entry::Read { kind, count, at: value }

@@ -3,6 +3,7 @@
 
 use super::{Budget, damaged};
 use crate::still::ReadErrorKind;
+use crate::still::numbers::Numbers;
 
 /// The library goes no deeper.
 const DEEPEST: u32 = 10;
@@ -15,8 +16,9 @@ pub(super) fn is_one(bytes: &[u8]) -> bool {
 /// millions.
 pub(super) fn walk(bytes: &[u8]) -> Result<(), ReadErrorKind> {
     let mut budget = Budget::of(bytes);
-    let Some(start) = long(bytes, 2) else { return Ok(()) };
-    match heap(bytes, start, bytes.len(), 1, &mut budget) {
+    let file = Numbers::little_endian(bytes);
+    let Some(start) = file.long(2) else { return Ok(()) };
+    match heap(file, start.into(), file.len(), 1, &mut budget) {
         Err(Stopped::Endless) => Err(damaged("parts of it lie in one another over and over")),
         // The library gives up there by itself.
         Ok(()) | Err(Stopped::Broken | Stopped::GivesUp) => Ok(()),
@@ -33,47 +35,38 @@ enum Stopped {
 }
 
 fn heap(
-    bytes: &[u8],
-    start: usize,
-    end: usize,
+    file: Numbers,
+    start: u64,
+    end: u64,
     depth: u32,
     budget: &mut Budget,
 ) -> Result<(), Stopped> {
-    let values = end.checked_sub(4).and_then(|at| long(bytes, at)).ok_or(Stopped::GivesUp)?;
-    let directory = start.checked_add(values).ok_or(Stopped::GivesUp)?;
-    let count = short(bytes, directory).ok_or(Stopped::GivesUp)?;
-    for n in 0..usize::from(count) {
+    let values = end.checked_sub(4).and_then(|at| file.long(at)).ok_or(Stopped::GivesUp)?;
+    let directory = start.checked_add(values.into()).ok_or(Stopped::GivesUp)?;
+    let count = file.short(directory).ok_or(Stopped::GivesUp)?;
+    for n in 0..u64::from(count) {
         let at = directory + 2 + n * 10;
-        let word = short(bytes, at).ok_or(Stopped::GivesUp)?;
+        let word = file.short(at).ok_or(Stopped::GivesUp)?;
         let (length, place) = match word & 0xC000 {
             0 => {
-                let found = long(bytes, at + 2).zip(long(bytes, at + 6));
+                let found = file.long(at + 2).zip(file.long(at + 6));
                 let (length, offset) = found.ok_or(Stopped::GivesUp)?;
-                (length, offset.checked_add(start).ok_or(Stopped::GivesUp)?)
+                (u64::from(length), start.checked_add(offset.into()).ok_or(Stopped::GivesUp)?)
             }
             0x4000 => (8, at + 2),
             _ => return Err(Stopped::Broken),
         };
-        let after = place.checked_add(length).filter(|after| *after <= bytes.len());
+        let after = place.checked_add(length).filter(|after| *after <= file.len());
         let after = after.ok_or(Stopped::GivesUp)?;
-        budget.spend(length as u64).map_err(|_| Stopped::Endless)?;
+        budget.spend(length).map_err(|_| Stopped::Endless)?;
         if matches!(word & 0x3800, 0x2800 | 0x3000) && depth < DEEPEST {
-            match heap(bytes, place, after, depth + 1, budget) {
+            match heap(file, place, after, depth + 1, budget) {
                 Ok(()) | Err(Stopped::Broken) => {}
                 stopped => return stopped,
             }
         }
     }
     Ok(())
-}
-
-fn short(bytes: &[u8], at: usize) -> Option<u16> {
-    bytes.get(at..)?.first_chunk().map(|bytes| u16::from_le_bytes(*bytes))
-}
-
-fn long(bytes: &[u8], at: usize) -> Option<usize> {
-    let bytes = bytes.get(at..)?.first_chunk()?;
-    usize::try_from(u32::from_le_bytes(*bytes)).ok()
 }
 
 #[cfg(test)]

@@ -7,13 +7,14 @@ use super::directories::Told;
 use super::{Budget, damaged, fits};
 use crate::still::ReadErrorKind;
 use crate::still::guard::guarded;
+use crate::still::numbers::Numbers;
 
 /// Where the note starts.
 const NOTE: usize = 8;
-const WIDTH: usize = 0x108;
-const HEIGHT: usize = 0x109;
+const WIDTH: u32 = 0x108;
+const HEIGHT: u32 = 0x109;
 /// A part of the file that is not read with the others.
-const ELSEWHERE: usize = 0x110;
+const ELSEWHERE: u32 = 0x110;
 
 /// Whether the library reads such a note in files of this maker and model: it is asked with a file
 /// that says nothing else.
@@ -65,31 +66,27 @@ pub(super) fn walk(
     max_pixels: u64,
     budget: &mut Budget,
 ) -> Result<(), ReadErrorKind> {
-    let number = |at: usize| {
-        let bytes = bytes.get(at..)?.first_chunk()?;
-        usize::try_from(u32::from_le_bytes(*bytes)).ok()
-    };
-    let Some(directory) = number(NOTE + 8).and_then(|at| at.checked_add(NOTE)) else {
-        return Ok(());
-    };
-    let Some(count) = number(directory) else { return Ok(()) };
+    let file = Numbers::little_endian(bytes);
+    let Some(offset) = file.long(NOTE as u64 + 8) else { return Ok(()) };
+    let directory = u64::from(offset) + NOTE as u64;
+    let Some(count) = file.long(directory).map(u64::from) else { return Ok(()) };
     let more = || damaged("its maker's note counts more than there is");
-    if count.checked_mul(16).is_none_or(|size| size > bytes.len()) {
+    if count * 16 > file.len() {
         return Err(more());
     }
     let [mut width, mut height] = [0, 0];
     for n in 0..count {
         let at = directory + 8 + 16 * n;
-        let parts = [0, 4, 8, 12].map(|part| number(at + part));
+        let parts = [0, 4, 8, 12].map(|part| file.long(at + part));
         let [Some(tag), Some(kind), Some(length), Some(value)] = parts else { return Ok(()) };
         let copied = if kind == 1 && tag != ELSEWHERE { length } else { 0 };
-        if copied > bytes.len() {
+        if u64::from(copied) > file.len() {
             return Err(more());
         }
-        budget.spend(copied as u64)?;
+        budget.spend(copied.into())?;
         match tag {
-            WIDTH => width = value as u32,
-            HEIGHT => height = value as u32,
+            WIDTH => width = value,
+            HEIGHT => height = value,
             _ => {}
         }
     }

@@ -1,0 +1,64 @@
+//! What to do next about set-ups, in words.
+
+use super::compromise::OneBalance;
+use super::gel_choice::GelChoice;
+use super::setup::{SetupRecord, SetupStatus};
+use super::shift::Shift;
+
+/// From this on a miss shows; see the words for misses.
+const SHOWS_MIRED: f64 = 8.0;
+const SHOWS_DUV: f64 = 0.003;
+
+/// What to do about lights that are so far apart, a sentence each.
+pub(super) fn advice(
+    setups: &[SetupRecord],
+    shifts: &[Shift],
+    balance: Option<&OneBalance>,
+    gels: &[GelChoice],
+) -> Vec<String> {
+    let mut advice = Vec::new();
+    if let Some(balance) = balance {
+        let shows = balance.worst_miss_mired >= SHOWS_MIRED || balance.worst_miss_duv >= SHOWS_DUV;
+        let real = shifts.iter().any(Shift::is_real);
+        advice.push(if !shows {
+            format!(
+                "One balance does for all of them: set the camera to {}.",
+                dialled(balance.kelvin)
+            )
+        } else if !real {
+            "Nothing here is surely different: balance for the one that matters most, and shoot \
+             the cards again, nearer and with the camera set near the light, to know more."
+                .to_owned()
+        } else if gels.is_empty() {
+            "Balance for the one that matters most, or keep to one of them.".to_owned()
+        } else {
+            format!(
+                "Gel one source to match the other, and balance for that; without gels, balance \
+                 for the one that matters most, or set {} and be off both ways alike.",
+                dialled(balance.kelvin)
+            )
+        });
+    }
+    for setup in setups {
+        let empty = setup.photos == 0 && setup.left_out.is_empty();
+        if setup.status == SetupStatus::Failed && empty {
+            advice
+                .push(format!("Put photos of a card into {}, or name another folder.", setup.name));
+        }
+        for out in &setup.left_out {
+            for sentence in &out.advice {
+                let sentence = format!("{}: {sentence}", out.path);
+                if !advice.contains(&sentence) {
+                    advice.push(sentence);
+                }
+            }
+        }
+    }
+    advice
+}
+
+/// A temperature as a camera's dial has it.
+fn dialled(kelvin: f64) -> String {
+    let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
+    format!("{:.0} K", (kelvin / step).round() * step)
+}
