@@ -8,7 +8,7 @@ use super::compromise::OneBalance;
 use super::gel_choice::{GEL_CAUTIONS, GelChoice};
 use super::setup::{Setup, SetupRecord, SetupStatus};
 use super::shift::Shift;
-use crate::balance::{GelTable, PresetTable};
+use crate::balance::{GelTable, PresetTable, kelvin_number};
 use crate::card::LightReading;
 
 /// What set-ups are compared with.
@@ -143,8 +143,8 @@ fn advice(
         let real = shifts.iter().any(Shift::is_real);
         advice.push(if !shows {
             format!(
-                "One balance does for all of them: set the camera to {}.",
-                dialled(balance.kelvin)
+                "One balance does for all of them: set the camera to {} K.",
+                kelvin_number(balance.kelvin)
             )
         } else if !real {
             "Nothing here is surely different: balance for the one that matters most, and shoot \
@@ -155,8 +155,8 @@ fn advice(
         } else {
             format!(
                 "Gel one source to match the other, and balance for that; without gels, balance \
-                 for the one that matters most, or set {} and be off both ways alike.",
-                dialled(balance.kelvin)
+                 for the one that matters most, or set {} K and be off both ways alike.",
+                kelvin_number(balance.kelvin)
             )
         });
     }
@@ -176,12 +176,6 @@ fn advice(
         }
     }
     advice
-}
-
-/// A temperature as a camera's dial has it.
-fn dialled(kelvin: f64) -> String {
-    let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
-    format!("{:.0} K", (kelvin / step).round() * step)
 }
 
 #[cfg(test)]
