@@ -6,11 +6,11 @@ use std::io::{self, BufRead, BufReader, IsTerminal};
 use std::path::{Component, Path, PathBuf};
 
 use mirecast::grade::Decision;
-use mirecast::report::{FrameRecord, GroupRecord, plain_path};
+use mirecast::report::{FrameRecord, GroupRecord};
 
 use super::args::GroupsArguments;
 use super::audience::Audience;
-use super::complain;
+use super::complaint::{complain, whole_path};
 use super::exit::{Outcome, RunError};
 use super::frames_output::{outcome, write_frames};
 use super::grading::{Grading, Named, tell};
@@ -121,7 +121,7 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     } else {
         Box::new(BufReader::new(File::open(path).map_err(cannot)?))
     };
-    let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };
+    let name = if from_stdin { "standard input".to_owned() } else { whole_path(path) };
     let mut bad = 0;
     for (number, line) in (1..).zip(lines(input, LONGEST_LINE)) {
         let line = line.map_err(cannot)?;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
 
+use super::complaint::whole;
 use super::picture_name::PictureName;
 
 /// A photo, and the balance that stands after its name.
@@ -32,11 +33,11 @@ pub(crate) enum Source {
 /// Why an argument makes no sense.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum SourceError {
-    #[error("`{given}`: {source}")]
+    #[error("`{}`: {source}", whole(.given))]
     Balance { given: String, source: AsShotError },
-    #[error("there is no file, folder or preset named `{given}`, nor is it a temperature such as 5600K{}", hint(.nearest.as_deref()))]
+    #[error("there is no file, folder or preset named `{given}`, nor is it a temperature such as 5600K{}", hint(.nearest.as_deref()), given = whole(.given))]
     Unknown { given: String, nearest: Option<String> },
-    #[error("`{given}`: {source}")]
+    #[error("`{}`: {source}", whole(.given))]
     Light { given: String, source: AsShotError },
 }
 
