@@ -7,7 +7,9 @@ use std::path::{Path, PathBuf};
 use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
 
 use super::complaint::whole;
+use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
+use super::proofs::Proofs;
 
 /// A photo, and the balance that stands after its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -146,9 +148,10 @@ pub(crate) fn distinct(setups: &mut [SetupArgument]) {
     }
 }
 
-/// The photos in a folder, by name; neither hidden files nor folders within it. Of a shot that is
-/// there raw and finished the raw file, which says more of the light.
-pub(crate) fn photos_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+/// The photos in a folder, by name; neither hidden files nor folders within it, nor proofs of an earlier
+/// run, which show no light as it was. Of a shot that is there raw and finished the raw file, which says
+/// more of the light.
+pub(crate) fn photos_in(folder: &Path, passed: &PassedOver) -> std::io::Result<Vec<PathBuf>> {
     let mut photos = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
@@ -157,7 +160,11 @@ pub(crate) fn photos_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
             && !hidden
             && path.is_file()
         {
-            photos.push((picture, path));
+            if Proofs::is_one(&path) {
+                passed.count_proof();
+            } else {
+                photos.push((picture, path));
+            }
         }
     }
     PictureName::one_of_each_shot(PictureName::Raw, &mut photos);
@@ -249,7 +256,7 @@ mod tests {
     fn a_folders_photos_are_found_by_their_endings() {
         let folder = folder(&["b.JPG", "a.tiff", ".c.jpg", "notes.txt"]);
         std::fs::create_dir(folder.path().join("d.jpg")).unwrap();
-        let found = photos_in(folder.path()).unwrap();
+        let found = photos_in(folder.path(), &PassedOver::default()).unwrap();
         let names: Vec<_> = found.iter().map(|path| path.file_name().unwrap()).collect();
         assert_eq!(names, ["a.tiff", "b.JPG"]);
     }
