@@ -263,6 +263,10 @@ fn a_photo_that_is_named_twice_counts_once() {
     let again = shoot.run(&["groups", "--format", "json", "day.jsonl", "day.jsonl"]);
     assert_eq!((again.code, &again.out), (0, &once.out));
     assert!(again.err.contains("5 records are of photos that were there before"), "{}", again.err);
+    let dotted = once.out.replace(r#""path":""#, r#""path":"./"#);
+    let shoot = shoot.with("dotted.jsonl", dotted.as_bytes());
+    let again = shoot.run(&["groups", "--format", "json", "day.jsonl", "dotted.jsonl"]);
+    assert_eq!((again.code, &again.out), (0, &once.out));
     // Another machine's photos of the same names are others.
     let other = once.out.replace("2024-03-12", "2024-03-13");
     let shoot = shoot.with("other.jsonl", other.as_bytes());

@@ -4,6 +4,8 @@ mod cli_common;
 mod still_common;
 
 use cli_common::{Shoot, daylight_card, silent_card};
+use image::ImageFormat;
+use still_common::{Extras, encode, flat};
 
 fn shoot() -> Shoot {
     Shoot::new().with("a.jpg", &daylight_card()).with("b.jpg", &silent_card())
@@ -89,4 +91,18 @@ fn files_that_were_asked_for_are_written_when_nobody_reads_the_results() {
     assert!(shoot.path("cards/a.clf").exists());
     let all = std::fs::read_to_string(shoot.path("3.html")).expect("a page");
     assert!(all.contains("a.jpg") && all.contains("b.jpg"), "read to the end");
+}
+
+#[test]
+fn photos_as_narrow_as_a_thread_have_their_page_too() {
+    for [width, height] in [[1, 300], [300, 1], [1, 1]] {
+        let photo = encode(&flat(width, height, [250; 3]), ImageFormat::Png, Extras::default());
+        let shoot = Shoot::new().with("a.png", &photo);
+        for command in ["card", "frames"] {
+            let run = shoot.run(&[command, "--report", "page.html", "--force", "a.png"]);
+            assert!(run.code < 2, "{command}: {}", run.err);
+            let page = std::fs::read_to_string(shoot.path("page.html")).expect("was written");
+            assert!(page.trim_end().ends_with("</html>"), "{command}, {width} by {height}");
+        }
+    }
 }

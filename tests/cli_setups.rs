@@ -76,6 +76,24 @@ fn a_folder_is_one_setup_and_its_bad_photos_are_left_out() {
 }
 
 #[test]
+fn proofs_of_an_earlier_run_are_no_photos_of_a_setup() {
+    let shoot = shoot();
+    std::fs::create_dir(shoot.path("sky")).unwrap();
+    std::fs::write(shoot.path("sky/a.jpg"), daylight_card()).unwrap();
+    let frame = include_bytes!("../sample-frames/frame-bench-lamps-orange.jpg");
+    let shoot = shoot.with("bench.jpg", frame);
+    let words = ["setups", "--format", "json", "sky", "lamp.jpg"];
+    let before = shoot.run(&words);
+    assert_eq!(before.code, 0);
+    let proofs = shoot.run(&["frames", "--proofs", "sky", "bench.jpg"]);
+    assert_eq!(proofs.code, 0, "{}", proofs.err);
+    assert!(std::fs::read_dir(shoot.path("sky")).unwrap().count() > 1, "{}", proofs.out);
+    let after = shoot.run(&words);
+    assert_eq!((after.code, after.out), (0, before.out));
+    assert_eq!(after.err, "mirecast: passed over in folders: 2 proofs of an earlier run\n");
+}
+
+#[test]
 fn a_card_whose_balance_is_unknown_says_what_to_do() {
     let run = shoot().run(&["setups", "silent.jpg", "lamp.jpg"]);
     assert_eq!(run.code, 1);

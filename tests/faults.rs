@@ -8,11 +8,11 @@ mod still_common;
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::os::unix::ffi::OsStrExt;
-use std::os::unix::fs::symlink;
+use std::os::unix::fs::{PermissionsExt, symlink};
 use std::os::unix::net::UnixListener;
 use std::os::unix::process::ExitStatusExt;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
 use cli_common::{Shoot, daylight_card, white_card};
@@ -29,24 +29,85 @@ struct Row {
     exit: i32,
 }
 
-/// The rows with a command.
+/// Every row of every table in the document, cell by cell.
+fn cells() -> Vec<Vec<String>> {
+    const BAR: &str = "\u{0}";
+    let bare = |cell: &str| {
+        let quoted = cell.strip_prefix('`').and_then(|cell| cell.strip_suffix('`'));
+        quoted.unwrap_or(cell).replace(BAR, "|")
+    };
+    let rows = TABLE.lines().filter_map(|line| line.strip_prefix('|')).map(|line| {
+        let line = line.replace("\\|", BAR);
+        let line = line.trim_end().strip_suffix('|').unwrap_or_else(|| panic!("no end: {line}"));
+        line.split('|').map(str::trim).map(bare).collect::<Vec<String>>()
+    });
+    let is_heading = |cells: &Vec<String>| matches!(cells[0].as_str(), "fault" | "---");
+    rows.filter(|cells| !is_heading(cells)).collect()
+}
+
+/// The rows with a command: all but those of being stopped, each of which has a test of its own.
 fn rows() -> Vec<Row> {
-    let bare = |cell: &str| cell.trim().trim_matches('`').to_owned();
-    let cells = TABLE
-        .lines()
-        .filter(|line| line.starts_with("| "))
-        .map(|line| line.trim_matches('|').split('|').map(bare).collect::<Vec<String>>());
-    cells
-        .filter_map(|cells| <[String; 5]>::try_from(cells).ok())
-        .filter(|[fault, ..]| fault != "fault")
-        .map(|[fault, command, code, says, exit]| Row {
-            exit: exit.parse().unwrap_or_else(|_| panic!("{fault}: an exit code")),
-            fault,
-            command,
-            code,
-            says,
-        })
-        .collect()
+    let rows = cells().into_iter().filter(|cells| cells.len() != STOPPED[0].0.len());
+    rows.map(|cells| {
+        let [fault, command, code, says, exit] =
+            <[String; 5]>::try_from(cells).unwrap_or_else(|cells| panic!("no row: {cells:?}"));
+        assert!(!command.is_empty() && !says.is_empty(), "{fault}: nothing to walk");
+        let exit = exit.parse().unwrap_or_else(|_| panic!("{fault}: an exit code"));
+        Row { exit, fault, command, code, says }
+    })
+    .collect()
+}
+
+/// A row without a command, word by word, and the test that walks it.
+type Stopped = ([&'static str; 3], fn());
+
+/// All of these.
+const STOPPED: [Stopped; 5] = [
+    (
+        ["the reader of the results has gone, as with `| head`", "nothing", "0"],
+        a_closed_pipe_ends_it_quietly,
+    ),
+    (
+        [
+            "Ctrl-C while reading",
+            "nothing; what was printed is whole records",
+            "by the signal (130 in a shell)",
+        ],
+        an_interrupt_ends_it_by_the_signal_and_leaves_whole_records,
+    ),
+    (
+        [
+            "Ctrl-C while a file is written",
+            "nothing; the file is there whole or not at all, and nothing beside it",
+            "by the signal, or 0",
+        ],
+        an_interrupt_leaves_no_half_file_and_nothing_beside,
+    ),
+    (
+        [
+            "Ctrl-C while many files are written",
+            "nothing; each file is there whole or not at all, and nothing beside it",
+            "by the signal, or 0",
+        ],
+        an_interrupt_among_many_files_leaves_each_whole_or_unwritten,
+    ),
+    (
+        [
+            "killed outright while a file is written over",
+            "nothing; the file is the old one or the new one, and a hidden one may lie beside it",
+            "by the signal, or 0",
+        ],
+        a_kill_leaves_the_old_file_or_the_new_one,
+    ),
+];
+
+#[test]
+fn every_row_without_a_command_has_a_test_of_its_own() {
+    let rows = cells().into_iter().filter(|cells| cells.len() == STOPPED[0].0.len());
+    let told: Vec<Vec<String>> = rows.collect();
+    let walked: Vec<Vec<String>> =
+        STOPPED.iter().map(|(row, _)| row.map(str::to_owned).to_vec()).collect();
+    assert_eq!(told, walked);
 }
 
 /// A grey picture of so many pixels a side, as a PNG.
@@ -107,10 +168,14 @@ fn faults() -> Shoot {
         .with("bomb.png", &promising_png(14_000))
         .with("slow.png", &large_png(12_000))
         .with("good.tif", &encode(&picture, ImageFormat::Tiff, Extras::default()))
-        .with("typo.toml", b"[daylight]\nkelvn = 5500\n");
+        .with("typo.toml", b"[daylight]\nkelvn = 5500\n")
+        .with("cut.jsonl", br#"{"path":"a.jpg","verdi"#)
+        .with("locked.jpg", &good);
     let latin = std::ffi::OsStr::from_bytes(b"latin\xe9.jpg");
     fs::write(shoot.folder().join(latin), &good).expect("a file system of bytes");
-    for folder in ["folder", "mixed", "around", "around/again", "broken", "heics"] {
+    for folder in
+        ["folder", "mixed", "around", "around/again", "broken", "heics", "locked", "closed"]
+    {
         fs::create_dir(shoot.path(folder)).expect("a folder");
     }
     for (name, content) in [
@@ -148,26 +213,47 @@ fn faults() -> Shoot {
         assert!(made.success());
     }
     drop(UnixListener::bind(shoot.path("socket.jpg")).expect("a socket"));
+    for (name, mode) in LOCKED {
+        permit(&shoot.path(name), mode);
+    }
     shoot
+}
+
+/// What may not be read, written in, or looked into.
+const LOCKED: [(&str, u32); 3] = [("locked.jpg", 0), ("locked", 0o555), ("closed", 0)];
+
+fn permit(path: &Path, mode: u32) {
+    fs::set_permissions(path, fs::Permissions::from_mode(mode)).expect("our own");
 }
 
 fn program() -> std::path::PathBuf {
     assert_cmd::cargo::cargo_bin("mirecast")
 }
 
-/// Runs a line in a shell that finds the program.
+/// Runs a line in a shell that finds the program, with no more rights than anybody has: root may
+/// read and write what is locked.
 fn shell(folder: &Path, line: &str) -> Output {
+    run(if is_root() { &["setpriv", "--bounding-set=-all", "sh"] } else { &["sh"] }, folder, line)
+}
+
+fn is_root() -> bool {
+    Command::new("id").arg("-u").output().expect("id").stdout == b"0\n"
+}
+
+fn run(shell: &[&str], folder: &Path, line: &str) -> Output {
     let place = program().parent().expect("a folder").to_path_buf();
     let path = std::env::var_os("PATH").unwrap_or_default();
     let path = [place.into_os_string(), path].join(":".as_ref());
-    let mut command = Command::new("sh");
+    let [shell, words @ ..] = shell else { panic!("no shell") };
+    let mut command = Command::new(shell);
     command
+        .args(words)
         .args(["-c", line])
         .current_dir(folder)
         .env("PATH", path)
         .env("XDG_CONFIG_HOME", folder.join(".config"))
         .stdin(Stdio::null());
-    command.output().expect("a shell")
+    command.output().unwrap_or_else(|error| panic!("{shell}: {error}"))
 }
 
 /// Runs a row; what is not as it says.
@@ -188,6 +274,9 @@ fn walked(shoot: &Shoot, row: &Row) -> Vec<String> {
     };
     expect(output.status.code() == Some(*exit), "exit code", &format!("{} {all}", output.status));
     expect(joined(&all).contains(&joined(says)), "says", &all);
+    let messages = String::from_utf8_lossy(&output.stderr).into_owned();
+    let fits = |line: &str| line.chars().count() <= 80 || line.starts_with("error: ");
+    expect(messages.lines().all(fits), "a width", &messages);
     expect(!all.contains("panicked"), "panic", &all);
     expect(!all.contains(steers), "control characters", &format!("{all:?}"));
     expect(start.elapsed() < Duration::from_secs(60), "time", &format!("{:?}", start.elapsed()));
@@ -203,8 +292,9 @@ fn walked(shoot: &Shoot, row: &Row) -> Vec<String> {
 fn every_fault_ends_as_its_row_says() {
     let shoot = faults();
     let rows = rows();
-    assert!(rows.len() > 40, "only {} rows", rows.len());
+    assert!(rows.len() > 70, "only {} rows", rows.len());
     let wrong: Vec<String> = rows.iter().flat_map(|row| walked(&shoot, row)).collect();
+    LOCKED.iter().for_each(|(name, _)| permit(&shoot.path(name), 0o755));
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert_eq!(fs::read(shoot.path("good.jpg")).expect("is there"), daylight_card());
     let left = fs::read_dir(shoot.folder()).expect("a folder").filter(|entry| {
@@ -222,9 +312,15 @@ fn a_closed_pipe_ends_it_quietly() {
     assert_eq!(String::from_utf8_lossy(&output.stderr), "exit 0\n");
 }
 
-fn interrupt(child: &std::process::Child) {
+fn interrupt(child: &Child) {
     let sent = Command::new("kill").args(["-INT", &child.id().to_string()]).status();
     assert!(sent.expect("kill").success());
+}
+
+/// What hidden files there are in a folder.
+fn beside(folder: &Path) -> Vec<std::ffi::OsString> {
+    let names = fs::read_dir(folder).expect("a folder").map(|e| e.expect("e").file_name());
+    names.filter(|name| name.as_bytes().starts_with(b".mirecast")).collect()
 }
 
 #[test]
@@ -276,31 +372,118 @@ fn an_interrupt_leaves_no_half_file_and_nothing_beside() {
         let whole = mirecast::balance::PresetTable::built_in_text();
         assert!(written.as_deref().map_or(true, |text| text == whole), "{n}");
     }
-    let names = fs::read_dir(shoot.folder()).expect("a folder").map(|e| e.expect("e").file_name());
-    let beside: Vec<_> = names.filter(|name| name.as_bytes().starts_with(b".")).collect();
-    assert!(beside.is_empty(), "{beside:?} after {ends:?}");
+    assert!(beside(shoot.folder()).is_empty(), "{:?} after {ends:?}", beside(shoot.folder()));
     assert!(ends[0] > 0, "none was interrupted: {ends:?}");
 }
 
 #[test]
-fn a_full_disk_costs_the_new_file_only() {
-    let shoot = Shoot::new();
-    fs::create_dir(shoot.path("small")).expect("a folder");
-    // Needs the right to mount; where there is none, /dev/full in the table stands for it.
-    let mounts = "mount -t tmpfs -o size=4k none small 2>/dev/null && echo mounted";
-    if shell(shoot.folder(), mounts).stdout != b"mounted\n" {
-        return;
+fn an_interrupt_among_many_files_leaves_each_whole_or_unwritten() {
+    let frame = include_bytes!("../sample-frames/frame-bench-lamps-orange.jpg");
+    let names = ["a.jpg", "b.jpg", "c.jpg"];
+    let shoot = names.iter().fold(Shoot::new(), |shoot, name| shoot.with(name, frame));
+    let start = |out: &str| {
+        Command::new(program())
+            .args(["frames", "--each-frame"])
+            .args(names)
+            .args(["--corrections", out, "--proofs", out, "--report", &format!("{out}.html")])
+            .current_dir(shoot.folder())
+            .env("XDG_CONFIG_HOME", shoot.path(".config"))
+            .stdout(Stdio::null())
+            .spawn()
+            .expect("starts")
+    };
+    let begun = Instant::now();
+    assert!(start("whole").wait().expect("ends").success());
+    let all = begun.elapsed();
+    let files = |out: &str| -> Vec<_> {
+        let files = fs::read_dir(shoot.path(out)).into_iter().flatten();
+        files.map(|entry| entry.expect("an entry").file_name()).collect()
+    };
+    assert!(files("whole").len() > 8, "{:?}", files("whole"));
+    let mut stopped = 0;
+    for n in 0..16 {
+        let out = format!("stopped-{n}");
+        let mut child = start(&out);
+        // The files come last.
+        std::thread::sleep(all * (n + 16) / 32);
+        interrupt(&child);
+        let status = child.wait().expect("ends");
+        assert!(status.success() || status.signal() == Some(2), "{status}");
+        stopped += usize::from(!status.success());
+        for name in files(&out) {
+            let read = |folder: &str| fs::read(shoot.path(folder).join(&name)).ok();
+            // What a correction is named after stands in it.
+            let length = |bytes: Option<Vec<u8>>| bytes.map(|bytes| bytes.len());
+            assert_eq!(length(read(&out)), length(read("whole")), "{name:?} in {out}");
+        }
+        if let Ok(page) = fs::read_to_string(shoot.path(&format!("{out}.html"))) {
+            assert!(page.trim_end().ends_with("</html>"), "half a page beside {out}");
+        }
+        let folder = shoot.path(&out);
+        assert!(!folder.exists() || beside(&folder).is_empty(), "{:?}", beside(&folder));
     }
-    fs::write(shoot.path("small/mine.toml"), "[daylight]\nkelvin = 5500\n").expect("fits");
-    let output = shell(shoot.folder(), "mirecast gels --force --write small/mine.toml");
-    let kept = fs::read_to_string(shoot.path("small/mine.toml"));
-    let names = fs::read_dir(shoot.path("small")).map(Iterator::count);
-    shell(shoot.folder(), "umount small");
-    assert_eq!(output.status.code(), Some(1));
+    assert!(beside(shoot.folder()).is_empty(), "{:?}", beside(shoot.folder()));
+    assert!(stopped > 0, "none was interrupted");
+}
+
+#[test]
+fn a_kill_leaves_the_old_file_or_the_new_one() {
+    let old = "[daylight]\nkelvin = 5500\n";
+    let shoot = Shoot::new();
+    let mut killed = 0;
+    for n in 0..40_u64 {
+        fs::write(shoot.path("mine.toml"), old).expect("writes");
+        let mut child = Command::new(program())
+            .args(["presets", "--force", "--write", "mine.toml"])
+            .current_dir(shoot.folder())
+            .stdout(Stdio::null())
+            .spawn()
+            .expect("starts");
+        std::thread::sleep(Duration::from_micros(150 * n));
+        child.kill().expect("is ours");
+        let status = child.wait().expect("ends");
+        assert!(status.success() || status.signal() == Some(9), "{status}");
+        killed += usize::from(!status.success());
+        let text = fs::read_to_string(shoot.path("mine.toml")).expect("is there");
+        let whole = mirecast::balance::PresetTable::built_in_text();
+        assert!(text == old || text == whole, "{n}: {text}");
+    }
+    assert!(killed > 0, "none was killed");
+}
+
+#[test]
+fn a_full_disk_costs_the_new_file_only() {
+    const MINE: &str = "[daylight]\nkelvin = 5500\n";
+    let shoot = Shoot::new().with("mine.toml", MINE.as_bytes());
+    let check = |output: &Output, folder: &Path, kept: &str| {
+        assert_eq!(output.status.code(), Some(1));
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(said.contains("mine.toml: cannot be written"), "{said}");
+        assert_eq!(kept, MINE);
+        assert!(beside(folder).is_empty(), "{:?}", beside(folder));
+    };
+    // As many bytes as a block of a limit has, which is fewer than the table's.
+    let output =
+        shell(shoot.folder(), "trap '' XFSZ; ulimit -f 1; mirecast gels --force --write mine.toml");
+    check(&output, shoot.folder(), &fs::read_to_string(shoot.path("mine.toml")).expect("is there"));
+
+    // A small disk needs the right to mount, as root has and, where the system lets them, users in a
+    // name space of their own.
+    fs::create_dir(shoot.path("small")).expect("a folder");
+    let mount = "mount -t tmpfs -o size=4k none small";
+    let mounts = |shell: &[&str]| run(shell, shoot.folder(), mount).status.success();
+    let own = ["unshare", "--user", "--map-root-user", "--mount", "sh"];
+    let shells: [&[&str]; 2] = [&["unshare", "--mount", "sh"], &own];
+    let Some(shell) = shells.into_iter().find(|shell| mounts(shell)) else { return };
+    let line = format!(
+        "{mount} && cp mine.toml small && mirecast gels --force --write small/mine.toml; \
+         code=$?; cat small/mine.toml; ls -A small >&2; exit $code"
+    );
+    let output = run(shell, shoot.folder(), &line);
+    check(&output, &shoot.path("small"), &String::from_utf8_lossy(&output.stdout));
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(said.contains("small/mine.toml: cannot be written"), "{said}");
-    assert_eq!(kept.expect("is there"), "[daylight]\nkelvin = 5500\n");
-    assert_eq!(names.expect("a folder"), 1, "nothing is left beside");
+    assert!(said.contains("the disk is full"), "{said}");
+    assert!(said.ends_with("\nmine.toml\n") && !said.contains(".mirecast-"), "left: {said}");
 }
 
 #[test]

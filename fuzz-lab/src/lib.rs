@@ -7,6 +7,7 @@
 mod dice;
 mod finding;
 mod mutate;
+mod processor;
 mod seeds;
 mod supervise;
 mod targets;

@@ -9,13 +9,15 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
 use crate::finding::{Finding, FindingKind, Tally};
+use crate::processor;
 
 /// How long, and how hard.
 #[derive(Debug, Clone)]
 pub struct Budget {
     /// Time for the target.
     pub time: Duration,
-    /// What an input may take before it counts as hung.
+    /// What an input may take before it counts as hung: of a processor's time, where the system says how
+    /// much that was, so that a busy machine makes no findings; twelve times as long in any case.
     pub hang: Duration,
     /// The child's address space, in KiB; beyond it an allocation fails.
     pub address_kib: u64,
@@ -23,6 +25,9 @@ pub struct Budget {
     pub child: (PathBuf, Vec<String>),
 }
 
+/// An input that hardly gets to run, or that waits for another program, is waited for so many times as
+/// long.
+const WAITS: u32 = 12;
 /// More findings than this say nothing new.
 const MOST_FINDINGS: usize = 40;
 
@@ -44,7 +49,7 @@ pub fn supervise(
         let mut child = start(name, seed, next, budget)?;
         let lines = listen(&mut child);
         let before = watch.tally.findings.len();
-        let ended = watch.follow(&lines, next, until, budget.hang);
+        let ended = watch.follow(&lines, &Patience::with(&child, budget.hang), next, until);
         // It may have ended by itself.
         let _ = child.kill();
         let status = child.wait()?;
@@ -95,6 +100,24 @@ fn listen(child: &mut Child) -> Receiver<String> {
     receiver
 }
 
+/// How long a child is waited for.
+struct Patience {
+    hang: Duration,
+    child: String,
+}
+
+impl Patience {
+    fn with(child: &Child, hang: Duration) -> Self {
+        Self { hang, child: child.id().to_string() }
+    }
+
+    /// Whether a child that was last heard of then, when it had worked so long, may still come to its end.
+    fn lasts(&self, last: Instant, worked: Duration) -> bool {
+        let since = processor::time_of(&self.child).map(|time| time.saturating_sub(worked));
+        since.is_some_and(|since| since < self.hang) && last.elapsed() < WAITS * self.hang
+    }
+}
+
 enum Ended {
     TimeIsOver,
     Hung(u64),
@@ -116,14 +139,20 @@ impl Watch {
     fn follow(
         &mut self,
         lines: &Receiver<String>,
+        patience: &Patience,
         from: u64,
         until: Instant,
-        hang: Duration,
     ) -> Ended {
         let mut current = from;
+        let mut last = Instant::now();
+        let mut worked = Duration::ZERO;
         loop {
-            match lines.recv_timeout(hang) {
-                Ok(line) => current = self.take(&line).unwrap_or(current),
+            match lines.recv_timeout(patience.hang) {
+                Ok(line) => {
+                    last = Instant::now();
+                    (current, worked) = self.take(&line).unwrap_or((current, worked));
+                }
+                Err(RecvTimeoutError::Timeout) if patience.lasts(last, worked) => continue,
                 Err(RecvTimeoutError::Timeout) => return Ended::Hung(current),
                 Err(RecvTimeoutError::Disconnected) => return Ended::Gone(current),
             }
@@ -133,13 +162,14 @@ impl Watch {
         }
     }
 
-    /// Takes what the child says; the number of the input that it begins.
-    fn take(&mut self, line: &str) -> Option<u64> {
+    /// Takes what the child says; the number of the input that it begins, and what time it had of the
+    /// processors until then.
+    fn take(&mut self, line: &str) -> Option<(u64, Duration)> {
         let (word, rest) = line.split_once(' ')?;
         let (index, what) = rest.split_once(' ').unwrap_or((rest, ""));
         let index: u64 = index.parse().ok()?;
         match word {
-            "begin" => return Some(index),
+            "begin" => return Some((index, Duration::from_millis(what.parse().unwrap_or(0)))),
             "panic" => {
                 // One of each place is enough.
                 let place = what.split(": ").next().unwrap_or_default().to_owned();

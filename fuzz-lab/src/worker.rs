@@ -7,6 +7,7 @@ use std::time::Instant;
 
 use lab::Rng;
 
+use crate::processor;
 use crate::targets::Target;
 
 /// The stream that an input is made from.
@@ -42,9 +43,11 @@ pub fn work(name: &str, target: &dyn Target, seed: u64, from: u64) -> io::Result
     let most = target.memory_kib();
     let mut told = false;
     for index in from.. {
-        let input = target.input(&mut stream(name, seed, index));
-        writeln!(out, "begin {index}")?;
+        // Before the input is made, so that what ends the child in that is told of the right one.
+        let worked = processor::time_of("self").unwrap_or_default().as_millis();
+        writeln!(out, "begin {index} {worked}")?;
         out.flush()?;
+        let input = target.input(&mut stream(name, seed, index));
         let start = Instant::now();
         let end = catch_unwind(AssertUnwindSafe(|| target.run(&input)));
         let micros = start.elapsed().as_micros();

@@ -1,7 +1,8 @@
 //! What the packages rest on: licences that let everybody use them, crates from the registry alone, and
 //! no `unsafe` of our own.
 //!
-//! Known advisories are not looked up: their database does not come with the package registry.
+//! Known advisories are not looked up: their database does not come with the package registry. Versions
+//! that were withdrawn are named by `lab/yanked`.
 
 use std::path::Path;
 use std::process::Command;

@@ -3,6 +3,7 @@
 
 mod as_shot;
 mod gels;
+mod kelvin_number;
 mod light;
 mod loci;
 mod miss;
@@ -12,6 +13,7 @@ mod white;
 
 pub use as_shot::{AsShot, AsShotError, BalanceSource};
 pub use gels::{Gel, GelError, GelKind, GelTable};
+pub(crate) use kelvin_number::{kelvin_number, rough_kelvin_number};
 pub use light::{light_of, neutral_in, neutral_in_srgb};
 pub use loci::distance_off_loci;
 pub use miss::{HARDLY_SHOWS_MIRED, Miss, appearance};

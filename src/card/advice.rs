@@ -2,7 +2,7 @@
 
 use super::problem::Problem;
 use super::record::{LightReading, Residual, Status};
-use crate::balance::{AsShot, Miss, appearance};
+use crate::balance::{AsShot, Miss, appearance, rough_kelvin_number};
 use crate::told::Told;
 
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the
@@ -58,11 +58,10 @@ fn fallback(nearest: &Miss) -> String {
 
 /// Near the light the unknown tone curve of the camera hardly matters.
 fn again(kelvin: f64, as_shot: &AsShot) -> String {
-    let step = if kelvin < 4000.0 { 100.0 } else { 200.0 };
     format!(
-        "To know the light more closely, set the camera to about {:.0} K instead of {} and \
+        "To know the light more closely, set the camera to about {} K instead of {} and \
          photograph the card again.",
-        (kelvin / step).round() * step,
+        rough_kelvin_number(kelvin),
         as_shot
     )
 }

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::options::Area;
-use crate::balance::White;
+use crate::balance::{White, rough_kelvin_number};
 use crate::told::Told;
 
 /// One thing that is wrong with a photo of a card.
@@ -321,7 +321,7 @@ fn counted(number: f64, unit: &str) -> String {
 }
 
 fn kelvin(white: White) -> String {
-    format!("{:.0} K", (white.cct.get() / 100.0).round() * 100.0)
+    format!("{} K", rough_kelvin_number(white.cct.get()))
 }
 
 #[cfg(test)]

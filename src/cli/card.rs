@@ -11,7 +11,7 @@ use mirecast::still::{self, ReadError, ReadErrorKind, ReadOptions, Still};
 
 use super::args::CardArguments;
 use super::audience::Audience;
-use super::complain;
+use super::complaint::{complain, whole_path};
 use super::exit::{Outcome, RunError};
 use super::grading::{Grading, Named, tell};
 use super::interrupt;
@@ -64,7 +64,7 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
                 graded.extend(grading.deciding.card(path, &name, &mut record));
             }
             if let Some(error) = record.error().filter(|_| repeats_errors) {
-                complain(&format!("{}: {}", plain_path(path), error.message));
+                complain(&format!("{}: {}", whole_path(path), error.message));
             }
             tally.count(&record);
             if let Some(output) = &mut output {

@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use mirecast::balance::{AsShotError, GelError, PresetError};
-use mirecast::report::{Tally, plain_path};
+use mirecast::report::Tally;
 
 use super::batch::Stopped;
+use super::complaint::{whole, whole_path, whole_place};
 use super::settings_files::SettingsError;
 use super::source::SourceError;
 
@@ -46,19 +47,20 @@ impl From<Outcome> for ExitCode {
 /// What ends a run early.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum RunError {
-    #[error("{0}")]
+    #[error("{}", whole_place(&.0.to_string()))]
     Presets(#[from] PresetError),
     #[error("--shot-at: {0}")]
     ShotAt(#[from] AsShotError),
-    #[error("{0}")]
+    #[error("{}", whole_place(&.0.to_string()))]
     Gels(#[from] GelError),
     #[error("{0}")]
     Settings(#[from] SettingsError),
     #[error("{0}")]
     Source(#[from] SourceError),
     #[error(
-        "there is nothing to compare `{0}` with: name two set-ups or more, each a photo of a card, \
-         a folder of such photos, or a light such as 5600K. A folder is one set-up"
+        "there is nothing to compare `{name}` with: name two set-ups or more, each a photo of a card, \
+         a folder of such photos, or a light such as 5600K. A folder is one set-up",
+        name = whole(.0)
     )]
     OneSetup(String),
     #[error(
@@ -67,9 +69,9 @@ pub(crate) enum RunError {
     NotACamera(String),
     #[error("there is no command `{given}`; there are {known}")]
     NoSuchCommand { given: String, known: String },
-    #[error("{path}: cannot read the list of photos: {source}", path = plain_path(.path))]
+    #[error("{path}: cannot read the list of photos: {source}", path = whole_path(.path))]
     List { path: PathBuf, source: io::Error },
-    #[error("--reference: {path}: {problem}", path = plain_path(.path))]
+    #[error("--reference: {path}: {problem}", path = whole_path(.path))]
     Reference { path: PathBuf, problem: String },
     #[error("the list names no photo; give one path a line")]
     NoPhotos,
@@ -85,40 +87,40 @@ pub(crate) enum RunError {
     #[error(
         "{path} is a folder; groups reads records of its frames: make them with \
          mirecast frames --format json {path} > FILE, or let mirecast frames {path} do it all",
-        path = plain_path(.0)
+        path = whole_path(.0)
     )]
     FolderOfRecords(PathBuf),
-    #[error("{path}: cannot read the records: {source}", path = plain_path(.path))]
+    #[error("{path}: cannot read the records: {source}", path = whole_path(.path))]
     Records { path: PathBuf, source: io::Error },
     #[error(
         "{path}: there is such a file already; give another name, or \
          --force to write over it",
-        path = plain_path(.0)
+        path = whole_path(.0)
     )]
     Exists(PathBuf),
     #[error(
         "{path} is a file; name a folder to write into, there already or not",
-        path = plain_path(.0)
+        path = whole_path(.0)
     )]
     NotAFolder(PathBuf),
     #[error(
         "{path}: there is no folder `{folder}`; make it first, or name another place",
-        path = plain_path(.path),
-        folder = plain_path(.folder)
+        path = whole_path(.path),
+        folder = whole_path(.folder)
     )]
     NoFolder { path: PathBuf, folder: PathBuf },
-    #[error("{path}: it is a folder; name a file in it", path = plain_path(.0))]
+    #[error("{path}: it is a folder; name a file in it", path = whole_path(.0))]
     IsAFolder(PathBuf),
     #[error(
         "{path}: the page is HTML: name it {html}{print}",
-        path = plain_path(.path),
-        html = plain_path(.html),
+        path = whole_path(.path),
+        html = whole_path(.html),
         print = if is_pdf(.path) { "; for a PDF, print the page from the browser" } else { "" }
     )]
     NotHtml { path: PathBuf, html: PathBuf },
-    #[error("{path}: cannot be written: {why}", path = plain_path(.path), why = why_not(.source))]
+    #[error("{path}: cannot be written: {why}", path = whole_path(.path), why = why_not(.source))]
     Write { path: PathBuf, source: io::Error },
-    #[error("{path}: {why}, so it is not written over; give another name", path = plain_path(.path))]
+    #[error("{path}: {why}, so it is not written over; give another name", path = whole_path(.path))]
     Kept { path: PathBuf, why: &'static str },
     #[error("{0}")]
     Stopped(#[from] Stopped),

@@ -12,7 +12,7 @@ use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::{FramesArguments, Limits, Only};
 use super::audience::Audience;
-use super::complain;
+use super::complaint::{complain, whole_path};
 use super::exit::{Outcome, RunError};
 use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
@@ -100,7 +100,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             if let Some(error) = record.error() {
                 failed += 1;
                 if repeats_errors {
-                    let path = plain_path(found.path());
+                    let path = whole_path(found.path());
                     progress.aside(|| complain(&format!("{path}: {}", error.message)));
                 }
             }
@@ -166,7 +166,7 @@ fn about_frames(arguments: &FramesArguments) -> About {
 fn named(paths: &[PathBuf]) -> String {
     const MOST: usize = 3;
     let mut names: Vec<String> =
-        paths.iter().take(MOST).map(|path| format!("`{}`", plain_path(path))).collect();
+        paths.iter().take(MOST).map(|path| format!("`{}`", whole_path(path))).collect();
     if paths.len() > MOST {
         names.push(format!("and {} more", paths.len() - MOST));
     }

@@ -10,7 +10,7 @@ use mirecast::report::{CorrectionsPage, plain_path, write_corrections_text};
 use super::args::Existing;
 use super::args::Format;
 use super::args::GradeArguments;
-use super::complain;
+use super::complaint::{complain, whole};
 use super::deciding::{Deciding, Graded, lines, plans};
 use super::exit::RunError;
 use super::output::stdout;
@@ -128,11 +128,12 @@ pub(crate) fn tell(page: &CorrectionsPage, format: Format) -> io::Result<()> {
         let correction = &line.correction;
         let warnings = correction.made.iter().flat_map(|made| &made.warnings);
         for said in correction.reason.iter().chain(warnings) {
-            complain(&format!("{}: {said}", line.label));
+            complain(&format!("{}: {said}", whole(&line.label)));
         }
     }
     if !page.left_over.is_empty() {
-        complain(&format!("still there from an earlier run: {}", page.left_over.join(", ")));
+        let names: Vec<_> = page.left_over.iter().map(|name| whole(name)).collect();
+        complain(&format!("still there from an earlier run: {}", names.join(", ")));
     }
     Ok(())
 }

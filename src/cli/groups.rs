@@ -3,14 +3,14 @@
 use std::collections::HashSet;
 use std::fs::File;
 use std::io::{self, BufRead, BufReader, IsTerminal};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use mirecast::grade::Decision;
-use mirecast::report::{FrameRecord, GroupRecord, plain_path};
+use mirecast::report::{FrameRecord, GroupRecord};
 
 use super::args::GroupsArguments;
 use super::audience::Audience;
-use super::complain;
+use super::complaint::{complain, whole_path};
 use super::exit::{Outcome, RunError};
 use super::frames_output::{outcome, write_frames};
 use super::grading::{Grading, Named, tell};
@@ -77,7 +77,7 @@ fn keep_first(records: &mut Vec<FrameRecord>) -> usize {
     let before = records.len();
     let mut seen = HashSet::new();
     records.retain(|record| {
-        let path = (record.path.path.clone(), record.path.path_bytes.clone());
+        let path = (without_dots(&record.path.path), record.path.path_bytes.clone());
         let photo = record.reading().map(|reading| match &reading.shot.taken {
             Some(taken) => Photo::Taken(taken.clone()),
             None => Photo::Gains(reading.gains.map(f64::to_bits)),
@@ -85,6 +85,12 @@ fn keep_first(records: &mut Vec<FrameRecord>) -> usize {
         seen.insert((path, photo))
     });
     before - records.len()
+}
+
+/// A path without the steps that lead nowhere: `./a.jpg` is `a.jpg`. What `..` leads to only the machine
+/// knows that the record comes from.
+fn without_dots(path: &str) -> PathBuf {
+    Path::new(path).components().filter(|step| *step != Component::CurDir).collect()
 }
 
 /// What tells photos of one name apart.
@@ -115,7 +121,7 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
     } else {
         Box::new(BufReader::new(File::open(path).map_err(cannot)?))
     };
-    let name = if from_stdin { "standard input".to_owned() } else { plain_path(path) };
+    let name = if from_stdin { "standard input".to_owned() } else { whole_path(path) };
     let mut bad = 0;
     for (number, line) in (1..).zip(lines(input, LONGEST_LINE)) {
         let line = line.map_err(cannot)?;

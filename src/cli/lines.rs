@@ -10,6 +10,10 @@ pub(crate) enum Line {
     TooLong,
 }
 
+/// A line is passed over for so many times the length that lines may have. What has none so far has no
+/// lines, and perhaps no end, as a device of zeros.
+const PASSED_OVER: u64 = 512;
+
 /// The lines of an input, without their ends. One that is longer than `most` bytes costs itself
 /// only, and no memory.
 pub(crate) fn lines(mut input: impl BufRead, most: u64) -> impl Iterator<Item = io::Result<Line>> {
@@ -24,7 +28,10 @@ fn next(input: &mut impl BufRead, most: u64) -> io::Result<Option<Line>> {
     if line.last() == Some(&b'\n') {
         line.pop();
     } else if line.len() as u64 > most {
-        input.skip_until(b'\n')?;
+        let most = most.saturating_mul(PASSED_OVER);
+        if input.take(most).skip_until(b'\n')? as u64 == most {
+            return Err(io::Error::other("a line of it does not end"));
+        }
         return Ok(Some(Line::TooLong));
     }
     if line.last() == Some(&b'\r') {
@@ -46,5 +53,7 @@ mod tests {
             [whole("one"), whole(""), whole("four!"), whole("fiver"), Line::TooLong, whole("last")];
         assert_eq!(read, wanted);
         assert_eq!(lines(b"".as_slice(), 5).count(), 0);
+        let endless = lines(io::BufReader::new(io::repeat(0)), 5).next();
+        assert!(endless.is_some_and(|line| line.is_err()));
     }
 }

@@ -4,6 +4,7 @@ mod args;
 mod audience;
 pub(crate) mod batch;
 pub(crate) mod card;
+mod complaint;
 pub(crate) mod deciding;
 #[cfg(feature = "desk")]
 mod desk;
@@ -45,6 +46,7 @@ use clap::Parser;
 use clap::error::{ContextKind, ErrorKind};
 
 use args::{Arguments, Command};
+use complaint::complain;
 use exit::{Outcome, RunError};
 use mirecast::report::plain;
 
@@ -108,12 +110,6 @@ fn answer(error: &clap::Error) -> Outcome {
         );
     }
     if error.use_stderr() { Outcome::WrongUsage } else { Outcome::AllRead }
-}
-
-/// Says on standard error what went wrong.
-fn complain(message: &str) {
-    let shown: Vec<_> = message.lines().map(plain).collect();
-    let _ = writeln!(anstream::stderr(), "mirecast: {}", shown.join("\n"));
 }
 
 #[cfg(test)]

@@ -3,13 +3,13 @@
 use std::path::Path;
 
 use mirecast::card::{CardOptions, LightReading, ModelError, read_card};
+use mirecast::report::ErrorRecord;
 use mirecast::report::html::FramePicture;
-use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::setups::{PhotoFailure, SetupPhoto};
 use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::Format;
-use super::complain;
+use super::complaint::{complain, whole_path};
 use super::output::repeats_errors;
 use super::patience::Lost;
 use super::source::PhotoArgument;
@@ -75,7 +75,7 @@ pub(crate) fn told(read: Result<Taken, Lost>, photo: &PhotoArgument, format: For
         (unread(&photo.path, &code, message), None)
     });
     if let Some(failure) = read.reading.as_ref().err().filter(|_| repeats_errors(format)) {
-        complain(&format!("{}: {}", plain_path(&read.path), failure.message));
+        complain(&format!("{}: {}", whole_path(&read.path), failure.message));
     }
     (read, picture)
 }

@@ -11,7 +11,7 @@ use mirecast::still::{ReadOptions, read_reduced};
 
 use super::args::Existing;
 use super::batch::Batch;
-use super::complain;
+use super::complaint::{complain, whole_path};
 use super::exit::RunError;
 use super::write_file::{Kind, make_folder, may_be_written, write_file};
 
@@ -110,7 +110,7 @@ impl Proofs {
                     written.frames += 1;
                 }
                 Err(message) => {
-                    complain(&format!("no proof of {}: {message}", plain_path(path)));
+                    complain(&format!("no proof of {}: {message}", whole_path(path)));
                     written.failed += 1;
                 }
             }

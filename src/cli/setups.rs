@@ -7,8 +7,10 @@ use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupS
 
 use super::args::SetupsArguments;
 use super::audience::give;
+use super::complaint::complain;
 use super::exit::{Outcome, RunError};
 use super::output::write_comparison;
+use super::passed_over::PassedOver;
 use super::photo::{PhotoExtras, read, told, unread};
 use super::reading::{gels, options};
 use super::report::{about_reading, table};
@@ -31,6 +33,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
 
     let mut setups = Vec::new();
     let mut to_read = Vec::new();
+    let passed = PassedOver::default();
     for (index, setup) in named.into_iter().enumerate() {
         let name = setup.name;
         let mut photos = Vec::new();
@@ -40,7 +43,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
                 continue;
             }
             Source::Photo(photo) => to_read.push((index, photo)),
-            Source::Folder(folder) => match photos_in(&folder.path) {
+            Source::Folder(folder) => match photos_in(&folder.path, &passed) {
                 Ok(paths) => {
                     to_read.extend(paths.into_iter().map(|path| {
                         (index, PhotoArgument { path, shot_at: folder.shot_at.clone() })
@@ -51,6 +54,7 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
         }
         setups.push(Setup::Photographed { name, photos });
     }
+    passed.lines(false).iter().for_each(|line| complain(line));
     let pictures = read_all(to_read, &options, arguments, &mut setups)?;
 
     let presets = options.presets;

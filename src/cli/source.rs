@@ -6,7 +6,10 @@ use std::path::{Path, PathBuf};
 
 use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
 
+use super::complaint::whole;
+use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
+use super::proofs::Proofs;
 
 /// A photo, and the balance that stands after its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,11 +35,11 @@ pub(crate) enum Source {
 /// Why an argument makes no sense.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum SourceError {
-    #[error("`{given}`: {source}")]
+    #[error("`{}`: {source}", whole(.given))]
     Balance { given: String, source: AsShotError },
-    #[error("there is no file, folder or preset named `{given}`, nor is it a temperature such as 5600K{}", hint(.nearest.as_deref()))]
+    #[error("there is no file, folder or preset named `{given}`, nor is it a temperature such as 5600K{}", hint(.nearest.as_deref()), given = whole(.given))]
     Unknown { given: String, nearest: Option<String> },
-    #[error("`{given}`: {source}")]
+    #[error("`{}`: {source}", whole(.given))]
     Light { given: String, source: AsShotError },
 }
 
@@ -145,9 +148,10 @@ pub(crate) fn distinct(setups: &mut [SetupArgument]) {
     }
 }
 
-/// The photos in a folder, by name; neither hidden files nor folders within it. Of a shot that is
-/// there raw and finished the raw file, which says more of the light.
-pub(crate) fn photos_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+/// The photos in a folder, by name; neither hidden files nor folders within it, nor proofs of an earlier
+/// run, which show no light as it was. Of a shot that is there raw and finished the raw file, which says
+/// more of the light.
+pub(crate) fn photos_in(folder: &Path, passed: &PassedOver) -> std::io::Result<Vec<PathBuf>> {
     let mut photos = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
@@ -156,7 +160,11 @@ pub(crate) fn photos_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
             && !hidden
             && path.is_file()
         {
-            photos.push((picture, path));
+            if Proofs::is_one(&path) {
+                passed.count_proof();
+            } else {
+                photos.push((picture, path));
+            }
         }
     }
     PictureName::one_of_each_shot(PictureName::Raw, &mut photos);
@@ -248,7 +256,7 @@ mod tests {
     fn a_folders_photos_are_found_by_their_endings() {
         let folder = folder(&["b.JPG", "a.tiff", ".c.jpg", "notes.txt"]);
         std::fs::create_dir(folder.path().join("d.jpg")).unwrap();
-        let found = photos_in(folder.path()).unwrap();
+        let found = photos_in(folder.path(), &PassedOver::default()).unwrap();
         let names: Vec<_> = found.iter().map(|path| path.file_name().unwrap()).collect();
         assert_eq!(names, ["a.tiff", "b.JPG"]);
     }

@@ -223,7 +223,7 @@ mod tests {
 
         What next
           - Gel one source to match the other, and balance for that; without gels,
-            balance for the one that matters most, or set 4600 K and be off both ways
+            balance for the one that matters most, or set 4620 K and be off both ways
             alike.
           - window/3.jpg: Close down by one to two stops, until the card sits below the
             right end of the histogram, and photograph it again.
@@ -254,7 +254,7 @@ mod tests {
           The preset that comes nearest is daylight (5500 K), at worst 3 mired off.
 
         What next
-          - One balance does for all of them: set the camera to 5500 K.
+          - One balance does for all of them: set the camera to 5550 K.
         ");
     }
 

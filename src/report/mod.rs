@@ -57,3 +57,4 @@ pub use schema::{
 };
 pub use sheet::{CardSheet, Emphasis};
 pub use tally::Tally;
+pub use text::write_wrapped;

@@ -7,14 +7,14 @@ use super::plain::plain;
 /// The width that every terminal has.
 pub(super) const WIDTH: usize = 80;
 
-/// Writes text broken at spaces to [`WIDTH`]: the first line after `first`, the others after
-/// `rest`. A word longer than a line stays whole, so that a path can be copied.
-pub(super) fn write_wrapped(
-    out: &mut impl Write,
-    first: &str,
-    rest: &str,
-    text: &str,
-) -> io::Result<()> {
+/// Writes text broken at spaces to 80 columns, the width that every terminal has: the first line after
+/// `first`, the others after `rest`. A word longer than a line stays whole, so that a path can be copied;
+/// a figure keeps its unit, an option its value. Control characters are written as
+/// [`plain`](super::plain) does.
+///
+/// # Errors
+/// What `out` says.
+pub fn write_wrapped(out: &mut impl Write, first: &str, rest: &str, text: &str) -> io::Result<()> {
     let mut line = first.to_owned();
     let mut is_empty = true;
     for word in words(&plain(text)) {

@@ -1,5 +1,6 @@
 //! Figures in words, no surer than the reading is.
 
+pub(super) use crate::balance::kelvin_number as kelvin;
 use crate::card::LightReading;
 
 /// Lights by what they look like: from how many kelvin, and the name.
@@ -64,11 +65,6 @@ fn tint(duv: f64) -> Option<String> {
         _ => return None,
     };
     Some(format!("{strength} {colour}"))
-}
-
-/// Kelvin to the ten: a card tells no more.
-pub(super) fn kelvin(kelvin: f64) -> String {
-    format!("{:.0}", (kelvin / 10.0).round() * 10.0)
 }
 
 /// A signed figure; one that rounds to nothing has no sign.
@@ -138,7 +134,6 @@ mod tests {
 
     #[test]
     fn figures_are_shown_as_people_write_them() {
-        assert_eq!(kelvin(5463.0), "5460");
         assert_eq!([signed(0.4, 0), signed(-0.4, 0), signed(1.6, 0)], ["0", "0", "+2"]);
         assert_eq!([signed(-0.00004, 4), signed(-0.0031, 4)], ["0.0000", "-0.0031"]);
         assert_eq!(sentence("no card found: nothing"), "No card found: nothing.");

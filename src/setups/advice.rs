@@ -4,6 +4,7 @@ use super::compromise::OneBalance;
 use super::gel_choice::GelChoice;
 use super::setup::{SetupRecord, SetupStatus};
 use super::shift::Shift;
+use crate::balance::kelvin_number;
 
 /// From this on a miss shows; see the words for misses.
 const SHOWS_MIRED: f64 = 8.0;
@@ -22,8 +23,8 @@ pub(super) fn advice(
         let real = shifts.iter().any(Shift::is_real);
         advice.push(if !shows {
             format!(
-                "One balance does for all of them: set the camera to {}.",
-                dialled(balance.kelvin)
+                "One balance does for all of them: set the camera to {} K.",
+                kelvin_number(balance.kelvin)
             )
         } else if !real {
             "Nothing here is surely different: balance for the one that matters most, and shoot \
@@ -34,8 +35,8 @@ pub(super) fn advice(
         } else {
             format!(
                 "Gel one source to match the other, and balance for that; without gels, balance \
-                 for the one that matters most, or set {} and be off both ways alike.",
-                dialled(balance.kelvin)
+                 for the one that matters most, or set {} K and be off both ways alike.",
+                kelvin_number(balance.kelvin)
             )
         });
     }
@@ -55,10 +56,4 @@ pub(super) fn advice(
         }
     }
     advice
-}
-
-/// A temperature as a camera's dial has it.
-fn dialled(kelvin: f64) -> String {
-    let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
-    format!("{:.0} K", (kelvin / step).round() * step)
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::pool::Measured;
 use super::setup::{Setup, mean_light};
-use crate::balance::White;
+use crate::balance::{White, rough_kelvin_number};
 use crate::card::LightReading;
 use crate::colour::{Duv, Mired};
 
@@ -82,9 +82,9 @@ impl<'a> Camera<'a> {
         let near = self.light.cct_kelvin;
         (self.farthest > FAR_OFF).then(|| {
             format!(
-                "For a closer match set {} near {:.0} K and photograph the card again.",
+                "For a closer match set {} near {} K and photograph the card again.",
                 self.name,
-                (near / 100.0).round() * 100.0
+                rough_kelvin_number(near)
             )
         })
     }

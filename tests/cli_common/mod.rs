@@ -22,6 +22,7 @@ pub(crate) struct Shoot {
 /// What a run gave.
 pub(crate) struct Run {
     pub(crate) out: String,
+    /// Each message in one line, as if the page had no edge.
     pub(crate) err: String,
     pub(crate) code: i32,
 }
@@ -67,12 +68,28 @@ impl Shoot {
     }
 }
 
+/// Joins the lines that a message was broken into.
+fn unbroken(said: &str) -> String {
+    let mut text = String::new();
+    let mut in_message = false;
+    for line in said.split_inclusive('\n') {
+        let goes_on = in_message && line.starts_with("  ");
+        if goes_on {
+            text.truncate(text.trim_end().len());
+            text.push(' ');
+        }
+        in_message = goes_on || line.starts_with("mirecast: ");
+        text.push_str(if goes_on { line.trim_start() } else { line });
+    }
+    text
+}
+
 impl Run {
     pub(crate) fn of(mut command: Command) -> Self {
         let output = command.output().expect("runs");
         Self {
             out: String::from_utf8(output.stdout).expect("UTF-8"),
-            err: String::from_utf8(output.stderr).expect("UTF-8"),
+            err: unbroken(&String::from_utf8(output.stderr).expect("UTF-8")),
             code: output.status.code().expect("was not killed"),
         }
     }

@@ -47,6 +47,10 @@ const ODDITIES: [&str; 12] = [
     "=",
 ];
 
+/// Changes add up: a line that has grown is put in again, a long word is repeated. What is longer than
+/// anything that is read says nothing new, and takes time and memory.
+const MOST: usize = 2 << 20;
+
 /// Changes a few lines or words; now and then bytes, so that it need not be UTF-8 any more.
 pub(crate) fn bend(rng: &mut Rng, bytes: &mut Vec<u8>, grammar: Grammar) {
     for _ in 0..1 + rng.below(4) {
@@ -54,6 +58,7 @@ pub(crate) fn bend(rng: &mut Rng, bytes: &mut Vec<u8>, grammar: Grammar) {
             Ok(text) if !rng.once_in(6) => *bytes = once(rng, text, grammar).into_bytes(),
             _ => bend_bytes(rng, bytes),
         }
+        bytes.truncate(MOST);
     }
 }
 
@@ -62,6 +67,11 @@ fn once(rng: &mut Rng, text: &str, grammar: Grammar) -> String {
         0 | 1 => {
             let mut lines: Vec<&str> = text.split_inclusive('\n').collect();
             shuffle(rng, &mut lines);
+            let mut length = 0;
+            lines.retain(|line| {
+                length += line.len();
+                length <= MOST
+            });
             lines.concat()
         }
         2 | 3 => with_word(rng, text, |rng, _| NUMBERS[rng.below(NUMBERS.len())].to_owned()),
@@ -75,7 +85,7 @@ fn once(rng: &mut Rng, text: &str, grammar: Grammar) -> String {
                     format!("{}{word}{close}", open.repeat(deep))
                 }
                 Grammar::Xml => format!("{}{word}", "<a>".repeat(deep)),
-                Grammar::List => word.repeat(deep.min(300)),
+                Grammar::List => word.repeat(deep.min(300).min(MOST / word.len().max(1))),
             }
         }),
         _ => with_word(rng, text, |rng, _| {
@@ -102,4 +112,19 @@ fn with_word(rng: &mut Rng, text: &str, new: impl Fn(&mut Rng, &str) -> String) 
     let end = rest.find(|c| !in_word(c)).unwrap_or(rest.len());
     let (word, after) = rest.split_at(end);
     format!("{before}{}{after}", new(rng, word))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn changes_add_up_to_bounded_lengths() {
+        let long = "x".repeat(MOST / 2);
+        for number in 0..200 {
+            let mut bytes = long.clone().into_bytes();
+            bend(&mut Rng::stream(9, number), &mut bytes, Grammar::List);
+            assert!(bytes.len() <= MOST, "{number}: {} bytes", bytes.len());
+        }
+    }
 }

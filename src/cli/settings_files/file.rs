@@ -5,11 +5,11 @@ use std::io::{self, Read};
 use std::path::Path;
 use std::sync::Arc;
 
-use mirecast::report::plain_path;
 use toml::de::{DeTable, DeValue};
 
 use super::{Origin, Set, Settings, SettingsError};
 use crate::cli::args::lab;
+use crate::cli::complaint::whole_path;
 
 /// Every key that there is.
 pub(super) const KEYS: [&str; 6] =
@@ -38,7 +38,7 @@ pub(super) fn parse(text: &str, origin: Arc<Origin>) -> Result<Settings, Setting
     let place = |offset: Option<usize>| {
         let before = offset.and_then(|offset| text.get(..offset));
         let line = before.map_or(1, |before| before.matches('\n').count() + 1);
-        format!("{}, line {line}", plain_path(&origin.path))
+        format!("{}, line {line}", whole_path(&origin.path))
     };
     let table = DeTable::parse(text).map_err(|error| SettingsError::Syntax {
         place: place(error.span().map(|span| span.start)),

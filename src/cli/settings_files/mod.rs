@@ -10,9 +10,9 @@ use std::sync::Arc;
 use mirecast::colour::TransferCurve;
 use mirecast::frames::Tolerance;
 use mirecast::grade::Footage;
-use mirecast::report::plain_path;
 
 use super::args::{Arguments, CardLab, Command, ReadingArguments};
+use super::complaint::whole_path;
 use super::inputs::is_input;
 
 pub(crate) use place::user_path;
@@ -29,7 +29,7 @@ pub(crate) enum SettingsError {
     #[error(
         "{path}: the settings cannot be read: {source}. Mend or rename the file, or leave it out \
          with --no-settings",
-        path = plain_path(.path)
+        path = whole_path(.path)
     )]
     Unreadable { path: PathBuf, source: std::io::Error },
     #[error("{place}: {message}")]
@@ -47,8 +47,8 @@ pub(crate) enum SettingsError {
     #[error(
         "the photos are of shoots with settings of their own, {first} and {second}; read each \
          shoot by itself, or leave settings out with --no-settings",
-        first = plain_path(.first),
-        second = plain_path(.second)
+        first = whole_path(.first),
+        second = whole_path(.second)
     )]
     TwoShoots { first: PathBuf, second: PathBuf },
 }
@@ -218,7 +218,7 @@ impl Taken {
             match lines.iter_mut().find(|(known, _)| *known == origin) {
                 Some((_, line)) => *line += &format!("; {said}"),
                 None => {
-                    let line = format!("settings of {}: {said}", plain_path(&origin.path));
+                    let line = format!("settings of {}: {said}", whole_path(&origin.path));
                     lines.push((origin, line));
                 }
             }

@@ -2,6 +2,7 @@
 
 use super::svg::{Anchor, Svg};
 use super::ticks::ticks;
+use crate::report::words::kelvin;
 use crate::setups::NeutralAt;
 
 const SIZE: [f64; 2] = [420.0, 320.0];
@@ -59,7 +60,7 @@ pub(super) fn draw(points: &[[f64; 2]], neutral: Option<&NeutralAt>, alternative
         plot.line("balance", [x, y - 7.0], [x, y + 7.0]);
         let (anchor, x) =
             if x > PLOT[0] / 2.0 { (Anchor::End, x - 12.0) } else { (Anchor::Start, x + 12.0) };
-        let text = format!("neutral at {:.0} K", (neutral.kelvin / 10.0).round() * 10.0);
+        let text = format!("neutral at {} K", kelvin(neutral.kelvin));
         let below = if anchor == Anchor::Start { y + 20.0 } else { y - 12.0 };
         plot.text("label strong haloed", [x, below], anchor, &text);
     }

@@ -9,7 +9,7 @@ use super::cast_bar::{Bar, Reach};
 use super::frame_pairs::pairs;
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};
-use super::thumb::{Correction, FramePair, FramePicture, correction};
+use super::thumb::{Correction, FramePair, FramePicture, correction, is_outvoted};
 use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
@@ -199,8 +199,11 @@ impl Sheet<'_> {
 
     /// What a frame is corrected by, if by anything.
     fn correction(&self, reading: &FrameReading) -> Option<(Correction, [f64; 3])> {
-        let group = self.groups.iter().find(|group| Some(group.group) == reading.group);
-        correction(reading, group.copied())
+        correction(reading, self.group_of(reading))
+    }
+
+    fn group_of(&self, reading: &FrameReading) -> Option<&GroupReading> {
+        self.groups.iter().find(|group| Some(group.group) == reading.group).copied()
     }
 
     fn picture(&self, view: &mut FrameView, reading: &FrameReading, pair: Option<FramePair>) {
@@ -212,7 +215,10 @@ impl Sheet<'_> {
             None if reading.verdict == Verdict::Undecided => {
                 "Nothing to correct by: it does not tell".to_owned()
             }
-            None => "No sure cast: left as it is".to_owned(),
+            None => match self.group_of(reading).filter(|group| is_outvoted(reading, group)) {
+                Some(group) => format!("Left as it is, as group {} is neutral", group.group),
+                None => "No sure cast: left as it is".to_owned(),
+            },
         };
         if let Some(pair) = pair {
             let looks = appearance(reading.cast.mired, reading.cast.duv);

@@ -68,9 +68,27 @@ pub(super) fn draw(pictures: &CardPictures, card: &CardRecord, alternative: &str
         }
     }
     for (number, [x, y]) in numbered {
-        let [x, y] = [x.clamp(12.0, size[0] - 12.0), y.clamp(12.0, size[1] - 12.0)];
+        let [x, y] = [within(x, size[0]), within(y, size[1])];
         svg.circle("tag", [x, y], 9.0);
         svg.text("tag-number", [x, y + 4.5], Anchor::Middle, &format!("{number}"));
     }
     svg.picture("photo", size, alternative)
+}
+
+/// A place for a tag on a drawing of this size: as far from its edges as a tag is large, or in the middle
+/// where it is narrower than that.
+fn within(place: f64, size: f64) -> f64 {
+    let room = f64::min(12.0, size / 2.0);
+    place.clamp(room, size - room)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tags_keep_off_the_edges_as_far_as_there_is_room() {
+        assert_eq!([2.0, 50.0, 99.0].map(|x| within(x, 100.0)), [12.0, 50.0, 88.0]);
+        assert_eq!([2.0, 30.0].map(|x| within(x, 17.4)), [8.7, 8.7]);
+    }
 }

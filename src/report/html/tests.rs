@@ -1,6 +1,8 @@
 use std::path::Path;
 
+use super::thumb::{Correction, correction, is_outvoted};
 use super::*;
+use crate::frames::Verdict;
 use crate::report::{FrameFilter, FrameOrder, FramesPage, PhotoRecord, examples, frame_examples};
 use crate::told::Told;
 
@@ -53,4 +55,19 @@ fn frames_are_listed_under_their_groups() {
     let listed = casts.listed().len();
     assert_eq!(fewer.matches("<li class=\"frame\"").count(), listed);
     assert!(listed < frames.len());
+}
+
+#[test]
+fn a_frame_that_its_neutral_group_outvotes_is_left_as_the_group_is() {
+    let (_, groups) = frame_examples::shoot();
+    let of = |wanted: fn(Verdict) -> bool| {
+        groups.iter().map(|group| group.reading()).find(|group| wanted(group.verdict))
+    };
+    let (neutral, orange) = (of(|verdict| verdict == Verdict::Neutral), of(Verdict::is_cast));
+    let reading = frame_examples::frame(Verdict::Orange, 60.0, 0.001, 0);
+    assert!(neutral.is_some_and(|group| is_outvoted(&reading, group)));
+    assert_eq!(correction(&reading, neutral), None);
+    let by = |group| correction(&reading, group).map(|(by, _)| by);
+    assert_eq!(by(None), Some(Correction::Own));
+    assert_eq!(by(orange), orange.map(|group| Correction::Group(group.group)));
 }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::balance::{White, neutral_in_srgb};
 use crate::card::CardReading;
 use crate::colour::{Duv, Kelvin};
-use crate::frames::{FrameReading, GroupReading};
+use crate::frames::{FrameReading, GroupReading, Verdict};
 use crate::grade::neutral_to_correct;
 use crate::still::{LinearFrame, Preview};
 
@@ -186,20 +186,30 @@ pub(super) enum Correction {
     Group(u32),
     /// By itself: its group has no cast, or there is none.
     Own,
-    /// As the card is that it was judged against: beyond that it has no cast.
+    /// As the card is that it was judged against: beyond that it, or its group, has no cast.
     Card,
 }
 
 /// The colour that is to become neutral in a frame, and whose that is; `None` where there is
-/// nothing to correct.
+/// nothing to correct. A group that is neutral is surer than a frame in it that seems to have a cast.
 pub(super) fn correction(
     reading: &FrameReading,
     group: Option<&GroupReading>,
 ) -> Option<(Correction, [f64; 3])> {
-    let (whose, verdict, cast) = match group.filter(|group| group.verdict.is_cast()) {
-        Some(group) => (Correction::Group(group.group), group.verdict, &group.cast),
-        None if reading.verdict.is_cast() => (Correction::Own, reading.verdict, &reading.cast),
-        None => (Correction::Card, reading.verdict, &reading.cast),
+    let (whose, verdict, cast) = match group {
+        Some(group) if group.verdict.is_cast() => {
+            (Correction::Group(group.group), group.verdict, &group.cast)
+        }
+        Some(group) if is_outvoted(reading, group) => {
+            (Correction::Card, group.verdict, &group.cast)
+        }
+        _ if reading.verdict.is_cast() => (Correction::Own, reading.verdict, &reading.cast),
+        _ => (Correction::Card, reading.verdict, &reading.cast),
     };
     Some((whose, neutral_to_correct(verdict, cast, reading.reference.as_ref())?))
+}
+
+/// Whether a frame has a cast by itself, and its group as a whole has none.
+pub(super) fn is_outvoted(reading: &FrameReading, group: &GroupReading) -> bool {
+    reading.verdict.is_cast() && group.verdict == Verdict::Neutral
 }

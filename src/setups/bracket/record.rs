@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::fit::Fit;
-use crate::balance::{White, distance_off_loci};
+use crate::balance::{White, distance_off_loci, kelvin_number};
 use crate::card::{CardReading, LightReading, ModelError, Residual};
 use crate::colour::{Duv, Kelvin, Mired};
 use crate::setups::comparison::ComparisonNote;
@@ -138,9 +138,6 @@ impl NeutralAt {
                 left.abs()
             ),
         };
-        format!(
-            "Set this camera to {:.0} K for this light{tint}.",
-            (self.kelvin / 10.0).round() * 10.0
-        )
+        format!("Set this camera to {} K for this light{tint}.", kelvin_number(self.kelvin))
     }
 }
