@@ -278,3 +278,16 @@ fn a_reader_that_has_seen_enough_ends_the_program_quietly() {
     child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
     assert_eq!((child.wait().unwrap().code(), said.as_str()), (Some(0), ""));
 }
+
+/// Pink paper is read, as whoever photographs it may have gelled their lamps, but not without a doubt.
+#[test]
+fn a_card_of_a_colour_that_no_light_has_is_doubted() {
+    let shoot = Shoot::new().with("pink.jpg", &recorded(&card([0.7, 0.3, 0.45]), 1));
+    let run = shoot.run(&["card", "pink.jpg"]);
+    run.assert_fits_the_page();
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(run.out.contains("Hardly any light is so magenta"), "{}", run.out);
+    assert!(run.out.contains("If the card is white, set the custom balance"), "{}", run.out);
+    let record = &shoot.run(&["card", "--format", "json", "pink.jpg"]).records()[0];
+    assert_eq!(record["card"]["problems"][0]["code"], "coloured");
+}

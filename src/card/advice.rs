@@ -1,5 +1,7 @@
 //! What to do next: sentences that follow from a reading.
 
+use std::ops::RangeInclusive;
+
 use super::problem::Problem;
 use super::record::{LightReading, Residual, Status};
 use crate::balance::{AsShot, Miss, appearance, rough_kelvin_number};
@@ -8,6 +10,9 @@ use crate::told::Told;
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the
 /// camera set near the light narrows it.
 const FAR_OFF: f64 = 60.0;
+
+/// What cameras can usually be set to, kelvin.
+const SETTINGS: RangeInclusive<f64> = 2500.0..=10_000.0;
 
 /// `again_at` is the balance that another photo should be nearer to, where that would tell more.
 pub(super) fn advice(
@@ -22,12 +27,19 @@ pub(super) fn advice(
     let mut advice = Vec::new();
     match (status, light) {
         (Status::Read, Some(light)) => {
-            advice.push("Set the custom balance from this photo.".to_owned());
+            let is_doubtful =
+                problems.iter().any(|problem| matches!(problem, Problem::Coloured { .. }));
+            advice.push(if is_doubtful {
+                "If the card is white, set the custom balance from this photo.".to_owned()
+            } else {
+                "Set the custom balance from this photo.".to_owned()
+            });
             if let Some(nearest) = presets.first() {
                 advice.push(fallback(nearest));
             }
             let far_off = residual.mired.is_some_and(|mired| mired.abs() > FAR_OFF);
-            if let Some(as_shot) = again_at.filter(|_| far_off) {
+            let can_be_set = SETTINGS.contains(&light.cct_kelvin);
+            if let Some(as_shot) = again_at.filter(|_| far_off && can_be_set) {
                 advice.push(again(light.cct_kelvin, as_shot));
             }
         }

@@ -52,6 +52,11 @@ pub enum Problem {
         /// From dim to bright, stops.
         stops: f64,
     },
+    /// Hardly any lamp or sky has the light's colour, so that it may be the card's own.
+    Coloured {
+        /// To which side: `green`, `magenta`, `orange` or `blue`.
+        side: &'static str,
+    },
     /// Mains banding.
     Banding,
     /// A bright reflection was left out.
@@ -120,6 +125,7 @@ impl Problem {
             Self::MixedLight { .. } => "mixed-light",
             Self::Small { .. } => "small",
             Self::Uneven { .. } => "uneven",
+            Self::Coloured { .. } => "coloured",
             Self::Banding => "banding",
             Self::Glare { .. } => "glare",
             Self::Marked { .. } => "marked",
@@ -197,6 +203,9 @@ impl Problem {
             Self::Uneven { stops } => {
                 format!("the light is uneven: {stops:.1} stops from the dim to the bright parts")
             }
+            Self::Coloured { side } => {
+                format!("hardly any light is so {side}: the card may not be white")
+            }
             Self::Banding => "bands of mains flicker cross the card; the colour is averaged over \
                               whole bands"
                 .to_owned(),
@@ -256,6 +265,11 @@ impl Problem {
             Self::Uneven { .. } => "Turn the card square to the light and keep shadows, your own \
                                     too, off it."
                 .to_owned(),
+            Self::Coloured { .. } => {
+                "Make sure that the card is white or neutral grey, and that no \
+                                      coloured wall or cloth throws its light on it."
+                    .to_owned()
+            }
             Self::Banding => format!(
                 "Use a shutter time that fits the mains: {} s at 50 Hz, {} s at 60 Hz.",
                 shutters(50.0),

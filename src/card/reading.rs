@@ -176,6 +176,7 @@ impl Reader<'_> {
             }
             (_, false) => (Status::ResidualOnly, None),
         };
+        problems.extend(light.as_ref().and_then(unlikely));
         let presets = match (light, &estimate) {
             (Some(_), Some(estimate)) => Miss::of_all(&self.options.presets, estimate.white),
             _ => Vec::new(),
@@ -294,6 +295,22 @@ fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
         _ => Problem::OddEncoding { what: note.to_string() },
     }));
     problems
+}
+
+/// Whether a light is such as hardly any lamp or sky is, so that the card's own colour is the likelier reason.
+fn unlikely(light: &LightReading) -> Option<Problem> {
+    /// Beyond the tubes that are farthest from the Planckian locus.
+    const TINT: f64 = 0.025;
+    /// From a candle to the clear sky away from the sun.
+    const KELVIN: [f64; 2] = [1600.0, 25_000.0];
+    let side = match (light.duv, light.cct_kelvin) {
+        (duv, _) if duv > TINT => "green",
+        (duv, _) if duv < -TINT => "magenta",
+        (_, kelvin) if kelvin < KELVIN[0] => "orange",
+        (_, kelvin) if kelvin > KELVIN[1] => "blue",
+        _ => return None,
+    };
+    Some(Problem::Coloured { side })
 }
 
 /// Over- or under-exposure that leaves nothing to read.
