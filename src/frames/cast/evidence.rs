@@ -30,12 +30,16 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    /// What a frame says. Clipped and black cells, flat borders and what is not opaque say nothing.
+    /// What a frame says. Clipped and black cells, flat borders and what is not opaque say nothing, and neither does a
+    /// picture in black and white.
     #[must_use]
     pub fn of(frame: &LinearFrame) -> Self {
         const FINE: Edges = Edges { strongest: 0.5, by_strength: false };
         const COARSE: Edges = Edges { strongest: 0.1, by_strength: true };
         let picture = Picture::of(frame);
+        if picture.is_grey() {
+            return Self { views: std::array::from_fn(|_| Histogram::default()) };
+        }
         let half = picture.halved();
         let eighth = half.halved().halved();
         let smooth = smoothed(&picture);

@@ -57,6 +57,15 @@ impl Picture {
         Self { columns: width, rows: height, rgb, good }
     }
 
+    /// Whether it has no colour at all, as what was shot or made black and white: no photograph of things is
+    /// neutral to a ten-thousandth everywhere.
+    pub(super) fn is_grey(&self) -> bool {
+        const NEUTRAL: f32 = 1e-4;
+        self.rgb.iter().all(|[red, green, blue]| {
+            (red - green).abs().max((blue - green).abs()) <= NEUTRAL * green.abs()
+        })
+    }
+
     /// The colours of the good cells that are above the noise, with the cells' numbers.
     pub(super) fn colours(&self) -> impl Iterator<Item = (usize, [f32; 3])> {
         let cells = self.rgb.iter().zip(&self.good).enumerate();

@@ -222,3 +222,12 @@ fn sample_frames_have_the_casts_they_were_made_with() {
     }
     assert!(seen >= 5, "{seen}");
 }
+
+/// What was shot black and white looks neutral, and is no evidence of it.
+#[test]
+fn a_picture_without_colour_is_no_evidence() {
+    let grey = frame(WIDTH, HEIGHT, |x, y| [0.1 + 0.7 * noise(x / 9, y / 7); 3]);
+    let posterior = estimate(&grey, &daylight());
+    assert_eq!(posterior, CastPosterior::of_no_evidence());
+    assert_eq!(verdict(&posterior, Tolerance::default()), Verdict::Undecided);
+}
