@@ -25,6 +25,9 @@ const MOST_COMPLAINTS: usize = 5;
 const TABLE: &str =
     "it is a table for a spreadsheet; groups reads what mirecast frames --format json prints";
 
+const WIDE: &str = "it is in UTF-16; save it again as UTF-8, or have the records printed to a file by a \
+                    shell that leaves them as they are";
+
 pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     let standard_input = [PathBuf::from("-")];
     let inputs = match arguments.records.as_slice() {
@@ -109,6 +112,12 @@ fn is_table(first: &Line) -> bool {
     cell.len() < first.len() && matches!(cell, b"path" | b"\"path\"")
 }
 
+/// Whether a first line is in UTF-16, as some shells redirect what a program prints.
+fn is_wide(first: &Line) -> bool {
+    let Line::Whole(first) = first else { return false };
+    [b"\xff\xfe", b"\xfe\xff"].iter().any(|mark| first.starts_with(*mark))
+}
+
 /// Adds the records of one input; returns how many of its lines were none.
 fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> {
     let cannot = |source| RunError::Records { path: path.to_path_buf(), source };
@@ -127,6 +136,17 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
         let line = line.map_err(cannot)?;
         if number == 1 && is_table(&line) {
             complain(&format!("{name}: {TABLE}"));
+            return Ok(1);
+        }
+        // Some shells write it before what they redirect.
+        let line = match line {
+            Line::Whole(line) if number == 1 => {
+                Line::Whole(line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&line).to_vec())
+            }
+            line => line,
+        };
+        if number == 1 && is_wide(&line) {
+            complain(&format!("{name}: {WIDE}"));
             return Ok(1);
         }
         let problem = match line {
