@@ -282,9 +282,8 @@ mod tests {
         second beside first, in one light
           The pictures of second look slight orange beside the other at one setting.
           +14 mired (+6 to +22), Duv -0.0020 (-0.0069 to +0.0056)
-          Where first is set to 5500 K, set second to 5110 K (+14 mired), and turn its
-          tint toward green by 0.0020 Duv, a step at a time, and photograph the card
-          again.
+          Where first is set to 5500 K, set second to 5110 K (+14 mired), and leave its
+          tint.
 
         third beside first, in one light
           The pictures of third look about the same at one setting.

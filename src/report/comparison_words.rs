@@ -86,8 +86,10 @@ const STEPS: &str = "a step at a time, and photograph the card again";
 
 fn what_to_dial(offset: &CameraOffset) -> String {
     let CameraOffset { reference, camera, .. } = offset;
+    let [low, high] = offset.duv_interval;
     let tint = match signed(offset.duv, 4).as_str() {
-        "0.0000" => "leave its tint".to_owned(),
+        // Within the uncertainty.
+        _ if low <= 0.0 && high >= 0.0 => "leave its tint".to_owned(),
         shown if shown.starts_with('+') => {
             format!("turn its tint toward magenta by {:.4} Duv, {STEPS}", offset.duv)
         }

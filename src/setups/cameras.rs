@@ -115,6 +115,20 @@ impl<'a> Camera<'a> {
     }
 }
 
+/// Doubts that what was photographed is one light, where the cameras are too far apart for that.
+pub(super) fn doubt(offset: &CameraOffset) -> Option<String> {
+    /// Cameras of one light may differ by a picture style and a sensor; hardly by so many mired.
+    const TOO_FAR: f64 = 60.0;
+    let [low, high] = offset.mired_interval;
+    (low > TOO_FAR || high < -TOO_FAR).then(|| {
+        format!(
+            "Cameras in one light hardly differ by so much: make sure that {} and {} were \
+             photographed in the same light.",
+            offset.reference, offset.camera
+        )
+    })
+}
+
 /// A light with what curve and style leave open at such a residual added to its intervals.
 fn with_stray(light: LightReading, residual: f64) -> LightReading {
     let wider = |value: f64, [low, high]: [f64; 2], stray: f64| {

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::advice::advice;
-use super::cameras::{Camera, CameraOffset};
+use super::cameras::{Camera, CameraOffset, doubt};
 use super::compromise::OneBalance;
 use super::gel_choice::{GEL_CAUTIONS, GelChoice};
 use super::setup::{Setup, SetupRecord};
@@ -86,6 +86,7 @@ pub fn compare(setups: &[Setup], options: &ComparisonOptions) -> Comparison {
         shifts.iter().flat_map(|shift| GelChoice::both_ways(shift, &options.gels)).collect();
     let cautions = GEL_CAUTIONS.iter().filter(|_| !gels.is_empty());
     let mut advice = advice(&records, &shifts, balance.as_ref(), &gels);
+    advice.extend(cameras.iter().filter_map(doubt));
     advice.extend(closer);
     Comparison {
         cautions: cautions.map(|&caution| caution.to_owned()).collect(),
@@ -202,6 +203,11 @@ mod tests {
         let expected = 1e6 / (1e6 / 5500.0 + 12.0);
         assert!((offset.setting_kelvin.unwrap() - expected).abs() < 1e-6, "{offset:?}");
         assert_eq!(offset.reference_kelvin, Some(5500.0));
+        assert!(!comparison.advice.iter().any(|advice| advice.contains("in the same light")));
+
+        let lights = [photographed("a", 170.0), photographed("b", 310.0)];
+        let advice = compare(&lights, &options(true)).advice;
+        assert!(advice.iter().any(|advice| advice.contains("a and b were photographed in the")));
     }
 
     #[test]
