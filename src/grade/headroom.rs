@@ -21,8 +21,10 @@ pub struct Headroom {
     /// Stops by which exposure would have to be lowered for all but a thousandth of the pixels to
     /// stay within the scale; null as above.
     pub over_stops: Option<f64>,
-    /// Share of the pixels, 0–1, that the camera had clipped already; null as above.
+    /// Share of the pixels, 0–1, that the camera had clipped already in all channels; null as above.
     pub blown: Option<f64>,
+    /// The same in one channel or two, so that their colour is lost; null as above.
+    pub partly_blown: Option<f64>,
 }
 
 /// From here on the footage's own rounding to 8 bits, stretched by what a channel is lifted, has
@@ -51,7 +53,8 @@ impl Headroom {
             codes_kept_8_bit: codes,
             clipped: pixels.as_ref().map(|pixels| pixels.clipped),
             over_stops: pixels.as_ref().map(|pixels| pixels.over.max(1.0).log2()),
-            blown: pixels.map(|pixels| pixels.blown),
+            blown: pixels.as_ref().map(|pixels| pixels.blown),
+            partly_blown: pixels.map(|pixels| pixels.partly_blown),
         }
     }
 
@@ -103,6 +106,7 @@ impl Headroom {
             .iter_mut()
             .flatten()
             .chain(&mut self.blown)
+            .chain(&mut self.partly_blown)
             .for_each(|share| round(share, 1e4));
         self
     }
@@ -113,6 +117,7 @@ struct Pixels {
     clipped: [f64; 3],
     over: f64,
     blown: f64,
+    partly_blown: f64,
 }
 
 impl Pixels {
@@ -124,7 +129,7 @@ impl Pixels {
         const LOST: f32 = 0.98;
         let mut brightest = Vec::new();
         let mut clipped = [0.0; 3];
-        let mut blown = 0.0;
+        let [mut blown, mut partly_blown] = [0.0; 2];
         for picture in pictures {
             let all = picture.colours().len() as f64 / (1.0 - picture.blown()).max(1e-3);
             for colour in picture.colours() {
@@ -134,6 +139,8 @@ impl Pixels {
                 {
                     *share += f64::from(u8::from(*channel > TOP && *before < LOST)) / all;
                 }
+                let is_lost = colour.iter().any(|channel| *channel >= LOST);
+                partly_blown += f64::from(u8::from(is_lost)) / all;
                 brightest.push(corrected.into_iter().fold(0.0, f64::max));
             }
             blown += picture.blown();
@@ -145,6 +152,7 @@ impl Pixels {
             clipped: clipped.map(|share| share / count),
             over: *over?,
             blown: blown / count,
+            partly_blown: partly_blown / count,
         })
     }
 }
@@ -226,6 +234,9 @@ mod tests {
         assert!(both.over_stops.unwrap() > 0.1 && !both.stays_within_scale());
         let blown = of(&[&picture(orange, 0.25)]);
         assert_eq!(blown.blown, Some(0.25));
+        let lamp = of(&[&picture([1.0, 0.9, 0.5], 0.25), &neutral]);
+        assert_eq!((lamp.blown, lamp.partly_blown), (Some(0.125), Some(0.875)));
+        assert_eq!(of(&[&sky]).partly_blown, Some(0.0));
         assert_eq!(of(&[]).clipped, None);
     }
 

@@ -42,14 +42,22 @@ pub(super) fn warnings_of(
             channels.join(", ")
         ));
     }
-    if let Some(blown) = headroom.blown.filter(|share| *share >= 0.01)
-        && let Some(tint) = tint_of_white(correction)
-    {
-        warnings.push(format!(
-            "Burnt-out whites ({:.0} % of the pixels) would turn {tint}: keep the correction off \
-             the highlights.",
-            100.0 * blown
-        ));
+    if let Some(tint) = tint_of_white(correction) {
+        let enough = |share: Option<f64>| share.filter(|share| *share >= 0.01);
+        if let Some(blown) = enough(headroom.blown) {
+            warnings.push(format!(
+                "Burnt-out whites ({:.0} % of the pixels) would turn {tint}: keep the correction off \
+                 the highlights.",
+                100.0 * blown
+            ));
+        }
+        if let Some(partly) = enough(headroom.partly_blown) {
+            warnings.push(format!(
+                "What is clipped in one channel or two ({:.0} % of the pixels) has lost its colour \
+                 and would lean to {tint}.",
+                100.0 * partly
+            ));
+        }
     }
     warnings
 }
