@@ -196,11 +196,16 @@ fn against_a_card_frames_are_what_is_left_after_it() {
     }
     let text = shoot.run(&["frames", "--reference", "card.jpg", "day"]);
     assert!(text.out.contains("balanced from the card in card.jpg"), "{}", text.out);
+    assert!(text.out.contains("is to be balanced from it: multiply"), "{}", text.out);
+    // What a group is to be multiplied by is for footage as it was shot.
+    assert!(text.out.contains("card's part included"), "{}", text.out);
+    let table = shoot.run(&["frames", "--format", "csv", "--reference", "card.jpg", "day"]);
+    assert!(table.out.lines().nth(1).unwrap().contains(",card.jpg,"), "{}", table.out);
 
     // Frames at another balance are judged by themselves.
     let other = shoot.with("day/lamp.jpg", &recorded(&boards(NEUTRAL), 3));
     let run = other.run(&["frames", "--reference", "card.jpg", "day"]);
-    assert!(run.out.contains("1 frame was shot with another camera"), "{}", run.out);
+    assert!(run.out.contains("1 frame was judged without it"), "{}", run.out);
 
     for (card, said) in [("white.jpg", "Over-exposed"), ("none.jpg", "no such file")] {
         let run = other.run(&["frames", "--reference", card, "day"]);
@@ -241,6 +246,21 @@ fn groups_follow_from_records_alone() {
         let records = shoot.run(&["groups", "--format", format, "whole.jsonl"]);
         assert_eq!(records.out, direct.out);
     }
+}
+
+#[test]
+fn what_shells_put_before_records_is_no_part_of_them() {
+    let shoot = shoot();
+    let whole = shoot.run(&["frames", "--format", "json", "day"]).out;
+    let wide: Vec<u8> = whole.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let shoot = shoot
+        .with("marked.jsonl", &[b"\xef\xbb\xbf", whole.as_bytes()].concat())
+        .with("wide.jsonl", &[b"\xff\xfe", wide.as_slice()].concat());
+    let run = shoot.run(&["groups", "--format", "json", "marked.jsonl"]);
+    assert_eq!((run.code, run.err.as_str(), &run.out), (0, "", &whole));
+    let run = shoot.run(&["groups", "--format", "json", "wide.jsonl"]);
+    assert!(run.code != 0 && run.err.contains("UTF-16"), "{}", run.err);
+    assert_eq!(run.err.matches("wide.jsonl").count(), 1, "{}", run.err);
 }
 
 #[test]

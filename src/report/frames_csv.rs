@@ -6,7 +6,7 @@ use super::csv::{headed, number, text, write_row};
 use super::{FrameRecord, GroupRecord};
 use crate::frames::FrameReading;
 
-const COLUMNS: [&str; 24] = [
+const COLUMNS: [&str; 27] = [
     "path",
     "verdict",
     "mired",
@@ -30,6 +30,9 @@ const COLUMNS: [&str; 24] = [
     "camera",
     "as_shot",
     "as_shot_kelvin",
+    "reference",
+    "reference_gain_red",
+    "reference_gain_blue",
     "error",
 ];
 
@@ -110,6 +113,9 @@ fn reading_row(
         text(shot.camera.as_deref().unwrap_or_default()),
         text(shot.balance.name.as_deref().unwrap_or_default()),
         number(shot.balance.kelvin),
+        text(reading.reference.as_ref().map_or("", |card| &card.path)),
+        number(reading.reference.as_ref().map(|card| card.gains[0])),
+        number(reading.reference.as_ref().map(|card| card.gains[2])),
         String::new(),
     ]
 }

@@ -37,7 +37,8 @@ pub(super) fn reference_in_words(frames: &[FrameRecord]) -> Vec<String> {
     let others = readings.iter().filter(|reading| reading.reference.is_none()).count();
     if others > 0 {
         texts.push(format!(
-            "{} shot with another camera or balance than the card and judged without it.",
+            "{} judged without it: shot with another camera or at another balance than the card, or \
+             checked without a card.",
             match others {
                 1 => "1 frame was".to_owned(),
                 others => format!("{others} frames were"),
@@ -130,6 +131,14 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     const MOST: usize = 6;
     let mut advice = Vec::new();
     let casts: Vec<_> = groups.iter().filter(|group| group.verdict.is_cast()).collect();
+    let mut cards = page.frames.iter().filter_map(|record| record.reading()?.reference.as_ref());
+    if let Some(card) = cards.next() {
+        let [red, _, blue] = card.gains;
+        advice.push(format!(
+            "What was judged against the card is to be balanced from it: multiply linear red by \
+             {red:.2} and blue by {blue:.2}. What is called neutral needs no more."
+        ));
+    }
     advice.extend(casts.iter().take(MOST).map(|group| correction(group)));
     if casts.len() > MOST {
         advice.push("Correct the other groups by the gains in their lines.".to_owned());
@@ -148,8 +157,8 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
         .iter()
         .any(|group| group.drift.as_ref().is_some_and(|drift| drift.kind == DriftKind::Hunting))
     {
-        let text = "Set the camera to a fixed preset or a kelvin number: its automatic balance \
-                    changed from frame to frame.";
+        let text = "If the camera balanced automatically where the cast jumps, set it to a fixed \
+                    preset or a kelvin number.";
         advice.push(text.to_owned());
     }
     if undecided > 0 {
@@ -175,7 +184,10 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
 
 /// How a group is corrected, in words.
 fn correction(group: &GroupReading) -> String {
-    let [red, _, blue] = group.gains;
+    let card = group.reference.as_ref();
+    // Applied to the footage as it was shot, so the card's part belongs to it.
+    let of_card = card.map_or([1.0; 3], |card| card.gains);
+    let [red, _, blue] = std::array::from_fn(|i| group.gains[i] * of_card[i]);
     let frames = match group.frames {
         1 => "its one frame".to_owned(),
         2 => "both frames".to_owned(),
@@ -193,10 +205,11 @@ fn correction(group: &GroupReading) -> String {
         })
     });
     capitalised(&format!(
-        "group {} came out {}: on {frames}, multiply linear red by {red:.2} and blue by {blue:.2}{}.",
+        "group {} came out {}: on {frames}, multiply linear red by {red:.2} and blue by {blue:.2}{}{}.",
         group.group,
         looks(group),
-        balance.unwrap_or_default()
+        balance.unwrap_or_default(),
+        if card.is_some() { ", the card's part included" } else { "" }
     ))
 }
 
