@@ -206,8 +206,8 @@ mod tests {
             CastPoint { mired: MiredShift::new(-150.0), duv: Duv::new(0.0), weight: 0.55 },
             CastPoint { mired: MiredShift::new(0.0), duv: Duv::new(0.0), weight: 0.45 },
         ]);
-        let verdict = half_far.map(|posterior| verdict(&posterior, Tolerance::default()));
-        assert_eq!(verdict, Some(Verdict::Undecided));
+        let of = |posterior: CastPosterior| verdict(&posterior, Tolerance::default());
+        assert_eq!(half_far.map(of), Some(Verdict::Undecided));
     }
 
     #[test]

@@ -129,7 +129,9 @@ fn hour(taken: &str) -> Option<u32> {
 
 fn looks_like(kind: DriftKind, hour: Option<u32>, hours: f64) -> &'static str {
     match (kind, hour) {
-        (DriftKind::Hunting, _) => "a camera's automatic balance hunting",
+        (DriftKind::Hunting, _) => {
+            "a camera's automatic balance hunting, or a move to and fro between two lights"
+        }
         (DriftKind::TowardOrange, Some(15..=21)) => "the sun going down",
         (DriftKind::TowardBlue, Some(17..=22)) => "dusk, when only the sky is left",
         (DriftKind::TowardBlue, Some(4..=9)) => "the sun coming up",
