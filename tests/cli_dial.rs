@@ -59,9 +59,9 @@ fn the_text_fits_the_page_and_says_what_to_set() {
 #[test]
 fn settings_come_from_the_files_where_they_record_a_preset() {
     let shoot = Shoot::new()
-        .with("day.jpg", &recorded(&card([0.52, 0.55, 0.57]), 1))
-        .with("cloudy.jpg", &recorded(&card([0.49, 0.55, 0.62]), 10))
-        .with("tube.jpg", &recorded(&card([0.6, 0.55, 0.46]), 2));
+        .with("day.jpg", &recorded(&card([0.56, 0.55, 0.53]), 1))
+        .with("cloudy.jpg", &recorded(&card([0.6, 0.55, 0.46]), 10))
+        .with("tube.jpg", &recorded(&card([0.46, 0.55, 0.66]), 2));
     let run = shoot.run(&["dial", "--format", "json", "day.jpg", "cloudy.jpg", "tube.jpg"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let record = &run.records()[0];
@@ -93,6 +93,42 @@ fn what_is_missing_says_what_to_do() {
         let unbroken = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(unbroken.contains(message), "{words:?}: {}", run.out);
     }
+}
+
+#[test]
+fn a_bracket_that_contradicts_itself_sets_nothing() {
+    // The settings the wrong way round: at higher settings the card came out bluer.
+    let words = ["dial", "a.jpg@4500K", "b.jpg@5000K", "c.jpg@5600K"];
+    let run = shoot().run(&words);
+    assert_eq!(run.code, 1, "{}", run.out);
+    run.assert_fits_the_page();
+    assert!(run.out.starts_with("The bracket contradicts itself: "), "{}", run.out);
+    assert!(!run.out.contains("Set this camera"), "{}", run.out);
+
+    let with = |more: &[&'static str]| shoot().run(&[&words[..], more].concat());
+    let run = with(&["--format", "json"]);
+    let record = &run.records()[0];
+    assert!(record["neutral_at"].is_null() && record["light"].is_null(), "{record}");
+    assert_eq!(record["problems"][0]["code"], "contradiction");
+    let csv = with(&["--format", "csv"]).out;
+    assert!(csv.lines().skip(1).all(|row| row.ends_with(",,,,,")), "{csv}");
+    let shoot = shoot();
+    shoot.run(&[&words[..], &["--report", "page.html"]].concat());
+    let page = std::fs::read_to_string(shoot.path("page.html")).unwrap();
+    assert!(page.contains("The bracket contradicts itself"), "the page says so too");
+}
+
+#[test]
+fn one_photo_at_a_wrong_setting_is_left_out_by_name() {
+    let shoot = shoot().with("d.jpg", &silent([0.565, 0.55, 0.515]));
+    let words = ["dial", "a.jpg@5600K", "b.jpg@5000K", "c.jpg@4500K", "d.jpg@9000K"];
+    let run = shoot.run(&[&words[..], &["--format", "csv"]].concat());
+    assert_eq!(run.code, 1, "{}", run.err);
+    let rows: Vec<&str> = run.out.lines().skip(1).collect();
+    let out: Vec<bool> = rows.iter().map(|row| row.ends_with(",contradiction")).collect();
+    assert_eq!(out, [false, false, false, true], "{}", run.out);
+    let text = shoot.run(&words).out;
+    assert!(text.contains("Left out: d.jpg") && text.contains("Set this camera"), "{text}");
 }
 
 #[test]

@@ -18,7 +18,7 @@ const LABELLED: &str = "              ";
 pub fn write_bracket_text(out: &mut impl Write, bracket: &BracketReading) -> io::Result<()> {
     match &bracket.neutral_at {
         Some(neutral) => write_neutral(out, neutral)?,
-        None => writeln!(out, "{NOWHERE_NEUTRAL}")?,
+        None => writeln!(out, "{}", nowhere_neutral(bracket))?,
     }
     if let Some(light) = &bracket.light {
         let words = light_in_words(light);
@@ -63,8 +63,13 @@ fn write_neutral(out: &mut impl Write, neutral: &NeutralAt) -> io::Result<()> {
 }
 
 /// Of a bracket that does not tell where.
-pub(super) const NOWHERE_NEUTRAL: &str =
-    "Where the card is neutral cannot be said from these photos";
+pub(super) fn nowhere_neutral(bracket: &BracketReading) -> &'static str {
+    if bracket.problems.iter().any(|problem| problem.code == "contradiction") {
+        "The bracket contradicts itself: where the card is neutral cannot be said"
+    } else {
+        "Where the card is neutral cannot be said from these photos"
+    }
+}
 
 pub(super) fn neutral_in_words(neutral: &NeutralAt) -> String {
     // Its ends outward: they are often nearer to each other than the figures shown.
@@ -217,6 +222,38 @@ mod tests {
 
           What next
             - Photograph the card at 3750 K as well.
+        ");
+    }
+
+    #[test]
+    fn a_bracket_that_contradicts_itself_says_so_and_advises_no_setting() {
+        let swapped = |path: &str, kelvin: f64, stated: f64| {
+            let mut photo = at(path, kelvin);
+            if let Ok(CardReading { light: Some(light), shot, .. }) = &mut photo.reading {
+                shot.balance.kelvin = Some(stated);
+                light.mired += 1e6 / stated - 1e6 / kelvin;
+            }
+            photo
+        };
+        let photos = [
+            swapped("1.jpg", 3500.0, 4600.0),
+            swapped("2.jpg", 4000.0, 4000.0),
+            swapped("3.jpg", 4600.0, 3500.0),
+        ];
+        insta::assert_snapshot!(text(&photos), @r"
+        The bracket contradicts itself: where the card is neutral cannot be said
+
+          Setting  How the card came out
+           4600 K  -38 mired, Duv +0.0041     clear blue, slight green  1.jpg
+           4000 K  0 mired, Duv +0.0041       slight green  2.jpg
+           3500 K  +34 mired, Duv +0.0041     clear orange, slight green  3.jpg
+
+          Note: at higher settings the card came out bluer; a camera makes it more
+            orange there.
+
+          What next
+            - Check that each setting stands after the photo taken at it, and that all
+              photos are in the same light; if so, take the bracket again.
         ");
     }
 

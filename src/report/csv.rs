@@ -45,7 +45,7 @@ const SHIFT_COLUMNS: [&str; 11] = [
     "setting_kelvin",
 ];
 
-const BRACKET_COLUMNS: [&str; 10] = [
+const BRACKET_COLUMNS: [&str; 11] = [
     "path",
     "status",
     "setting_kelvin",
@@ -56,6 +56,7 @@ const BRACKET_COLUMNS: [&str; 10] = [
     "neutral_low_kelvin",
     "neutral_high_kelvin",
     "neutral_duv",
+    "left_out",
 ];
 
 const GEL_COLUMNS: [&str; 5] = ["name", "kind", "mired", "duv", "stops"];
@@ -179,6 +180,7 @@ pub fn write_bracket_csv(out: impl Write, bracket: &BracketReading) -> io::Resul
             number(neutral.map(|neutral| neutral.kelvin_interval[0])),
             number(neutral.map(|neutral| neutral.kelvin_interval[1])),
             number(neutral.map(|neutral| neutral.duv)),
+            photo.left_out.as_ref().map_or_else(String::new, |out| out.code.clone()),
         ];
         write_row(&mut table, &row)
     })

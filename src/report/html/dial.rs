@@ -9,7 +9,7 @@ use super::thumb::{FramePicture, Room};
 use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::report::bracket::{
-    NOWHERE_NEUTRAL, came_out, ended, how_sure, neutral_in_figures, neutral_in_words,
+    came_out, ended, how_sure, neutral_in_figures, neutral_in_words, nowhere_neutral,
 };
 use crate::report::plain;
 use crate::report::words::{capitalised, light_in_figures, light_in_words, sentence, signed};
@@ -40,7 +40,9 @@ fn dial_section(bracket: &BracketReading, pictures: &[Option<FramePicture>]) -> 
     // A photo without a setting is among those left out.
     let problems = bracket.problems.iter().filter(|problem| problem.code != "setting-unknown");
     rendered(&Section {
-        heading: typeset(&neutral.map_or_else(|| NOWHERE_NEUTRAL.to_owned(), neutral_in_words)),
+        heading: typeset(
+            &neutral.map_or_else(|| nowhere_neutral(bracket).to_owned(), neutral_in_words),
+        ),
         is_found: neutral.is_some(),
         figures: neutral.map(|neutral| typeset(&neutral_in_figures(neutral))),
         how_sure: neutral.map(how_sure),
@@ -124,7 +126,7 @@ fn chart(bracket: &BracketReading) -> Option<String> {
     let alternative = format!(
         "How the card came out at each setting: {}. {}.",
         said.join(", "),
-        neutral.map_or_else(|| NOWHERE_NEUTRAL.to_owned(), neutral_in_words)
+        neutral.map_or_else(|| nowhere_neutral(bracket).to_owned(), neutral_in_words)
     );
     Some(dial_chart::draw(&points, neutral, &alternative))
 }

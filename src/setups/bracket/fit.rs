@@ -34,6 +34,15 @@ pub(super) struct Fit {
     pub(super) contradicts: Vec<Option<f64>>,
     /// The fitted line over the photos' residuals: setting and residual, mired.
     pub(super) line: Vec<[f64; 2]>,
+    mired: [f64; TERMS],
+}
+
+impl Fit {
+    /// What a photo is off from the fit, mired, whether it was fitted or not.
+    pub(super) fn off(&self, point: &Point) -> f64 {
+        let sample = Sample::new(point.light.mired, over(point), point.half.mired, &MIRED);
+        sample.value - at(&self.mired, &sample)
+    }
 }
 
 /// Half a 90 % interval in standard deviations.
@@ -76,8 +85,7 @@ const HUBER: f64 = 1.5;
 pub(super) fn fit(points: &[Point]) -> Option<Fit> {
     let samples = |value: fn(&Pair) -> f64, expected: &Expectation| -> Vec<Sample> {
         let sample = |point: &Point| {
-            let over = [point.residual.mired / FAR, point.residual.duv / FAR_DUV];
-            Sample::new(value(&point.light), over, value(&point.half), expected)
+            Sample::new(value(&point.light), over(point), value(&point.half), expected)
         };
         points.iter().map(sample).collect()
     };
@@ -95,7 +103,17 @@ pub(super) fn fit(points: &[Point]) -> Option<Fit> {
         },
         contradicts: contradicts.collect(),
         line: drawn(points, &mired_line),
+        mired: mired_line.terms,
     })
+}
+
+/// The residual in the units of the fit.
+fn over(point: &Point) -> [f64; 2] {
+    [point.residual.mired / FAR, point.residual.duv / FAR_DUV]
+}
+
+fn at(terms: &[f64; TERMS], sample: &Sample) -> f64 {
+    terms.iter().zip(sample.terms).map(|(a, b)| a * b).sum()
 }
 
 /// The line through settings and residuals that light = setting + residual makes of the fit, a
@@ -140,7 +158,7 @@ struct Line {
 
 impl Line {
     fn at(&self, sample: &Sample) -> f64 {
-        self.terms.iter().zip(sample.terms).map(|(a, b)| a * b).sum()
+        at(&self.terms, sample)
     }
 }
 

@@ -1,6 +1,7 @@
 //! A bracket of balance settings: photos of one card in one light at several settings → the
 //! setting at which the card is neutral on this camera.
 
+mod agreement;
 mod fit;
 mod problem;
 mod reading;

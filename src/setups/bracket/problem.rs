@@ -27,7 +27,7 @@ pub enum BracketProblem {
         /// Kelvin.
         add: f64,
     },
-    /// A photo does not fit the others.
+    /// A photo does not fit the others, and was left out.
     Contradiction {
         /// The photo.
         path: String,
@@ -43,6 +43,13 @@ pub enum BracketProblem {
         turned: f64,
         /// How much more orange the second came out, mired; about −`turned` is right.
         changed: f64,
+    },
+    /// The photos do not fit one line of settings and colours, so none of them can be trusted.
+    Inconsistent {
+        /// Whether at higher settings the card came out bluer, which no camera does.
+        backward: bool,
+        /// The one photo without which the others would fit, where they are too few to tell.
+        odd: Option<String>,
     },
     /// The photo's setting is neither recorded nor stated.
     SettingUnknown {
@@ -67,7 +74,9 @@ impl BracketProblem {
             Self::OneSetting { .. } => "one-setting",
             Self::NotEnclosed { .. } => "not-enclosed",
             Self::WideGap { .. } => "wide-gap",
-            Self::Contradiction { .. } | Self::Disagreement { .. } => "contradiction",
+            Self::Contradiction { .. } | Self::Disagreement { .. } | Self::Inconsistent { .. } => {
+                "contradiction"
+            }
             Self::SettingUnknown { .. } => "setting-unknown",
             Self::TintNotEnclosed { .. } => "tint-not-enclosed",
         }
@@ -92,7 +101,8 @@ impl BracketProblem {
             ),
             Self::Contradiction { path, off } => format!(
                 "{path} does not fit the others: its card came out {:.0} mired more {} than they \
-                 make expect. The setting may be another than stated, or the light changed",
+                 make expect, so it was left out. The setting may be another than stated, or the \
+                 light changed",
                 off.abs(),
                 if *off > 0.0 { "orange" } else { "blue" }
             ),
@@ -102,6 +112,16 @@ impl BracketProblem {
                 turned.abs(),
                 changed.abs(),
                 if *changed > 0.0 { "orange" } else { "blue" }
+            ),
+            Self::Inconsistent { backward: true, .. } => {
+                "at higher settings the card came out bluer; a camera makes it more orange there"
+                    .to_owned()
+            }
+            Self::Inconsistent { odd, .. } => format!(
+                "settings and colours of the photos do not lie on one line{}",
+                odd.as_ref().map_or_else(String::new, |path| format!(
+                    "; without {path} the others would fit, but they are too few to tell"
+                ))
             ),
             Self::SettingUnknown { path } => {
                 format!("{path} was left out: what its balance was set to is not known")
@@ -136,6 +156,11 @@ impl BracketProblem {
             Self::Disagreement { paths: [a, b], .. } => format!(
                 "Check what {a} and {b} were set to; if both are right, the light changed: take \
                  the bracket again."
+            ),
+            Self::Inconsistent { odd, .. } => format!(
+                "Check that each setting stands after the photo taken at it, and that all photos \
+                 are in the same light{}; if so, take the bracket again.",
+                odd.as_ref().map_or_else(String::new, |path| format!(", {path} above all"))
             ),
             Self::SettingUnknown { path } => {
                 format!("Say what the camera was set to, as in {path}@5600K or {path}@tungsten.")

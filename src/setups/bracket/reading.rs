@@ -1,6 +1,7 @@
 //! Photos of a bracket → where the card is neutral.
 
-use super::fit::{Pair, Point, fit};
+use super::agreement::agreeing;
+use super::fit::{Fit, Pair, Point};
 use super::problem::BracketProblem;
 use super::record::{BracketPhoto, BracketReading, NeutralAt, TINT_SHOWS};
 use crate::balance::White;
@@ -16,20 +17,13 @@ const NEUTRAL_DUV: f64 = 0.0006;
 const REACH: f64 = 40.0;
 /// Settings on either side of neutral should not lie farther apart than this, mired.
 const WIDEST_GAP: f64 = 70.0;
-/// Settings nearer to each other than this, mired, are one.
-const ONE_SETTING: f64 = 3.0;
 /// How far beyond or beside neutral a further setting is best, mired.
-const STEP: f64 = 15.0;
-/// By so much less or more than the setting the card may change.
-const STRETCH: [f64; 2] = [0.4, 2.5];
-/// Changes that are off by less than this, mired, are no contradiction.
-const DISAGREES: f64 = 10.0;
-
+pub(super) const STEP: f64 = 15.0;
 /// A photo that counts.
-struct Counted {
-    path: String,
-    setting: White,
-    point: Point,
+pub(super) struct Counted {
+    pub(super) path: String,
+    pub(super) setting: White,
+    pub(super) point: Point,
 }
 
 /// Reads a bracket. The photos must have been read with [`ModelError::none`], each at its own
@@ -40,9 +34,16 @@ struct Counted {
 pub fn read_bracket(photos: &[SetupPhoto], model: ModelError) -> BracketReading {
     let counted: Vec<Counted> = photos.iter().filter_map(Counted::of).collect();
     let mut problems: Vec<BracketProblem> = photos.iter().filter_map(setting_unknown).collect();
-    let neutral_at = neutral(&counted, &mut problems);
+    let agreed = agreeing(&counted, &mut problems);
+    let neutral_at =
+        agreed.as_ref().and_then(|agreed| neutral(&agreed.photos, &agreed.fit, &mut problems));
     let light = neutral_at.as_ref().map(|neutral| neutral.light(model));
-    let records: Vec<BracketPhoto> = photos.iter().map(BracketPhoto::of).collect();
+    let mut records: Vec<BracketPhoto> = photos.iter().map(BracketPhoto::of).collect();
+    if let Some(odd) = agreed.as_ref().and_then(|agreed| agreed.left_out) {
+        let counted =
+            photos.iter().zip(&mut records).filter(|(photo, _)| Counted::of(photo).is_some());
+        counted.skip(odd).take(1).for_each(|(_, record)| record.contradicts());
+    }
 
     let mut advice: Vec<String> = neutral_at.iter().map(NeutralAt::advice).collect();
     advice.extend(problems.iter().map(BracketProblem::advice));
@@ -74,33 +75,13 @@ fn setting_unknown(photo: &SetupPhoto) -> Option<BracketProblem> {
     unknown.then_some(BracketProblem::SettingUnknown { path })
 }
 
-fn neutral(counted: &[Counted], problems: &mut Vec<BracketProblem>) -> Option<NeutralAt> {
-    let points: Vec<Point> = counted.iter().map(|photo| photo.point).collect();
-    let Some(found) = fit(&points) else {
-        problems.push(BracketProblem::NoPhotos);
-        return None;
-    };
-    let (warmest, coolest) = ends(counted.iter().map(|photo| photo.setting.mired().get()))?;
-    if warmest - coolest < ONE_SETTING {
-        let beside = |side: f64| dial(found.at.mired + side * STEP);
-        problems.push(BracketProblem::OneSetting { add: [beside(1.0), beside(-1.0)] });
-        return None;
-    }
-    // Of two photos that differ nobody knows which is wrong.
-    let two = counted.len() == 2;
-    for (photo, off) in counted.iter().zip(&found.contradicts).filter(|_| !two) {
-        let path = photo.path.clone();
-        problems.extend(off.map(|off| BracketProblem::Contradiction { path, off }));
-    }
-    if !problems.iter().any(|problem| problem.code() == "contradiction") {
-        let disagreement = disagreement(counted);
-        let disagree = disagreement.is_some();
-        problems.extend(disagreement);
-        if disagree && two {
-            return None;
-        }
-    }
-    let (most_orange, bluest) = ends(points.iter().map(|point| point.residual.mired))?;
+fn neutral(
+    counted: &[&Counted],
+    found: &Fit,
+    problems: &mut Vec<BracketProblem>,
+) -> Option<NeutralAt> {
+    let points = || counted.iter().map(|photo| photo.point);
+    let (most_orange, bluest) = ends(points().map(|point| point.residual.mired))?;
     let enclosed = bluest <= NEUTRAL_MIRED && most_orange >= -NEUTRAL_MIRED;
     if enclosed {
         problems.extend(wide_gap(counted, found.at.mired));
@@ -114,9 +95,9 @@ fn neutral(counted: &[Counted], problems: &mut Vec<BracketProblem>) -> Option<Ne
             return None;
         }
     }
-    let (greenest, most_magenta) = ends(points.iter().map(|point| point.residual.duv))?;
+    let (greenest, most_magenta) = ends(points().map(|point| point.residual.duv))?;
     let tint_enclosed = most_magenta <= NEUTRAL_DUV && greenest >= -NEUTRAL_DUV;
-    let neutral = NeutralAt::of(&found, enclosed, tint_enclosed)?;
+    let neutral = NeutralAt::of(found, enclosed, tint_enclosed)?;
     if !tint_enclosed && neutral.tint_left_duv.abs() >= TINT_SHOWS {
         let left = neutral.tint_left_duv;
         let add = [dial(neutral.mired), neutral.duv + TINT_SHOWS.copysign(left)];
@@ -126,32 +107,12 @@ fn neutral(counted: &[Counted], problems: &mut Vec<BracketProblem>) -> Option<Ne
 }
 
 /// The largest and the smallest.
-fn ends(values: impl Iterator<Item = f64> + Clone) -> Option<(f64, f64)> {
+pub(super) fn ends(values: impl Iterator<Item = f64> + Clone) -> Option<(f64, f64)> {
     Some((values.clone().reduce(f64::max)?, values.reduce(f64::min)?))
 }
 
-/// The first two neighbouring settings between which the card did not change as it must: by about
-/// as much as the setting, the other way. Contrast and colour of a picture style stretch that, but
-/// not out of [`STRETCH`].
-fn disagreement(counted: &[Counted]) -> Option<BracketProblem> {
-    let mut sorted: Vec<&Counted> = counted.iter().collect();
-    let place = |photo: &Counted| photo.setting.mired().get();
-    sorted.sort_by(|a, b| place(a).total_cmp(&place(b)));
-    sorted.iter().zip(sorted.iter().skip(1)).find_map(|(a, b)| {
-        let turned = place(b) - place(a);
-        let changed = b.point.residual.mired - a.point.residual.mired;
-        let far = (turned + changed).abs() > DISAGREES;
-        let [least, most] = STRETCH.map(|stretch| stretch * turned);
-        (far && !(least..=most).contains(&-changed)).then(|| BracketProblem::Disagreement {
-            paths: [a.path.clone(), b.path.clone()],
-            turned,
-            changed,
-        })
-    })
-}
-
-fn wide_gap(counted: &[Counted], neutral: f64) -> Option<BracketProblem> {
-    let settings = || counted.iter().map(|photo| photo.setting.mired().get());
+fn wide_gap(counted: &[&Counted], neutral: f64) -> Option<BracketProblem> {
+    let settings = || counted.iter().map(|photo| photo.place());
     let below = settings().filter(|mired| *mired <= neutral).reduce(f64::max)?;
     let above = settings().filter(|mired| *mired > neutral).reduce(f64::min)?;
     let near = (neutral - below).min(above - neutral) <= STEP;
@@ -160,13 +121,18 @@ fn wide_gap(counted: &[Counted], neutral: f64) -> Option<BracketProblem> {
 }
 
 /// The number nearest to a place on the mired scale that a dial has.
-fn dial(mired: f64) -> f64 {
+pub(super) fn dial(mired: f64) -> f64 {
     let kelvin = 1e6 / mired.max(1.0);
     let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
     (kelvin / step).round() * step
 }
 
 impl Counted {
+    /// Its setting, mired.
+    pub(super) fn place(&self) -> f64 {
+        self.setting.mired().get()
+    }
+
     fn of(photo: &SetupPhoto) -> Option<Self> {
         let reading = photo.reading.as_ref().ok()?;
         let (light, setting) = (reading.light?, reading.balance()?);
@@ -296,6 +262,60 @@ mod tests {
         assert_eq!((codes(&reading), &reading.neutral_at), (vec!["contradiction"], &None));
         let message = &reading.problems[0].message;
         assert!(message.starts_with("first.jpg and second.jpg contradict"), "{message}");
+    }
+
+    /// Photos whose cards came out as if the camera had been set to other balances.
+    fn swapped(of: &[(f64, f64)]) -> BracketReading {
+        let photos = of.iter().map(|(true_setting, stated)| {
+            let mut photo = at(&format!("{true_setting}.jpg"), *true_setting);
+            if let Ok(CardReading { light: Some(light), shot, .. }) = &mut photo.reading {
+                shot.balance.kelvin = Some(1e6 / stated);
+                for mired in light.mired_interval.iter_mut().chain([&mut light.mired]) {
+                    *mired += stated - true_setting;
+                }
+            }
+            photo
+        });
+        read_bracket(&photos.collect::<Vec<_>>(), ModelError::default())
+    }
+
+    #[test]
+    fn a_bracket_that_contradicts_itself_advises_no_setting() {
+        let check = |reading: &BracketReading, word: &str| {
+            assert_eq!((codes(reading), &reading.neutral_at), (vec!["contradiction"], &None));
+            assert_eq!((reading.light, reading.advice.len()), (None, 1));
+            assert!(reading.advice[0].contains("same light"), "{:?}", reading.advice);
+            assert!(reading.problems[0].message.contains(word), "{:?}", reading.problems);
+        };
+        for settings in [
+            &[(220.0, 280.0), (250.0, 250.0), (280.0, 220.0)][..],
+            &[(230.0, 270.0), (240.0, 260.0), (250.0, 250.0), (260.0, 240.0), (270.0, 230.0)],
+            &[(246.0, 254.0), (248.0, 252.0), (250.0, 250.0), (252.0, 248.0), (254.0, 246.0)],
+        ] {
+            check(&swapped(settings), "came out bluer");
+        }
+        check(&swapped(&[(220.0, 280.0), (240.0, 220.0), (260.0, 260.0), (280.0, 240.0)]), "line");
+        // One of three is as likely to be right as the two others.
+        check(&swapped(&[(230.0, 230.0), (250.0, 340.0), (270.0, 270.0)]), "without 250.jpg");
+    }
+
+    #[test]
+    fn one_wrong_photo_of_several_is_left_out_and_changes_nothing() {
+        for wrong in [0, 2, 4] {
+            let settings = [210.0, 230.0, 250.0, 270.0, 290.0].map(|setting| (setting, setting));
+            let mut others = settings.to_vec();
+            others.remove(wrong);
+            let mut all = settings;
+            all[wrong].1 += 70.0;
+            let (all, others) = (swapped(&all), swapped(&others));
+            assert_eq!(codes(&all)[0], "contradiction");
+            assert_eq!(all.neutral_at, others.neutral_at, "{wrong}");
+            assert!(all.neutral_at.is_some());
+            let out = |(place, photo): (usize, &BracketPhoto)| {
+                assert_eq!(photo.left_out.is_some(), place == wrong, "{photo:?}");
+            };
+            all.photos.iter().enumerate().for_each(out);
+        }
     }
 
     #[test]

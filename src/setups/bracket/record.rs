@@ -16,7 +16,8 @@ use crate::setups::setup::{LeftOut, SetupPhoto, SetupStatus};
 pub struct BracketReading {
     /// The photos, in the order given.
     pub photos: Vec<BracketPhoto>,
-    /// The setting at which the card is neutral on this camera; null where it could not be found.
+    /// The setting at which the card is neutral on this camera; null where it could not be found, as
+    /// where the photos contradict each other.
     pub neutral_at: Option<NeutralAt>,
     /// The light: `neutral_at` with what the camera's sensor and the lamp's spectrum add to the
     /// intervals.
@@ -32,7 +33,7 @@ pub struct BracketReading {
 pub struct BracketPhoto {
     /// The file as given; what is not Unicode is replaced by U+FFFD.
     pub path: String,
-    /// Whether it counts: `read` alone does.
+    /// Whether its light is known. It counts if this is `read` and `left_out` is null.
     pub status: SetupStatus,
     /// What the balance was set to, kelvin; null where that is not known.
     pub setting_kelvin: Option<f64>,
@@ -86,6 +87,19 @@ impl BracketPhoto {
             residual: reading.and_then(|reading| reading.residual.clone()),
             left_out: photo.left_out(),
         }
+    }
+}
+
+impl BracketPhoto {
+    /// Leaves it out, since the others say something else.
+    pub(super) fn contradicts(&mut self) {
+        self.left_out = Some(LeftOut {
+            path: self.path.clone(),
+            code: "contradiction".to_owned(),
+            message: "it does not fit the other photos".to_owned(),
+            // That is said of the bracket.
+            advice: Vec::new(),
+        });
     }
 }
 
