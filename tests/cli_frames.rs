@@ -5,6 +5,8 @@
 mod cli_common;
 mod still_common;
 
+use std::collections::HashSet;
+
 use cli_common::{
     BLUE, NEUTRAL, ORANGE, Run, Shoot, boards, card, daylight_card, recorded, still, white_card,
 };
@@ -292,6 +294,47 @@ fn a_photo_that_is_named_twice_counts_once() {
     let shoot = shoot.with("other.jsonl", other.as_bytes());
     let both = shoot.run(&["groups", "--format", "json", "day.jsonl", "other.jsonl"]);
     assert_eq!((verdicts(&both.records()).len(), both.err.as_str()), (10, ""));
+}
+
+#[test]
+fn frames_of_two_record_files_that_name_no_camera_are_of_two_cameras() {
+    let whole = shoot().run(&["frames", "--format", "json", "day"]);
+    // What the cameras of two machines wrote: the same day, photos of other names.
+    let records = |prefix: &str, camera: serde_json::Value| {
+        let lines = whole.records().into_iter().filter(|record| record["path"].is_string());
+        let lines = lines.map(|mut record| {
+            let name = record["path"].as_str().unwrap().replace("day/", &format!("day/{prefix}"));
+            record["path"] = name.into();
+            if record["shot"].is_object() {
+                record["shot"]["camera"] = camera.clone();
+            }
+            record.to_string() + "\n"
+        });
+        lines.collect::<String>()
+    };
+    // Whether any group has frames of both.
+    let pooled = |camera: serde_json::Value, given: &[&str]| {
+        let [a, b] = ["a-", "b-"].map(|prefix| records(prefix, camera.clone()));
+        let shoot = Shoot::new()
+            .with("a.jsonl", a.as_bytes())
+            .with("b.jsonl", b.as_bytes())
+            .with("both.jsonl", (a + &b).as_bytes());
+        let run = shoot.run(&[&["groups", "--format", "json"], given].concat());
+        let of = |prefix: &str| -> HashSet<u64> {
+            let records = run
+                .records()
+                .into_iter()
+                .filter(|record| record["path"].as_str().is_some_and(|path| path.contains(prefix)));
+            records.filter_map(|record| record["group"].as_u64()).collect()
+        };
+        let (a, b) = (of("day/a-"), of("day/b-"));
+        assert!(!a.is_empty() && !b.is_empty(), "{}", run.out);
+        !a.is_disjoint(&b)
+    };
+    let none = serde_json::Value::Null;
+    assert!(pooled("Camera A".into(), &["a.jsonl", "b.jsonl"]), "a camera that is named is one");
+    assert!(pooled(none.clone(), &["both.jsonl"]), "one file is of one camera");
+    assert!(!pooled(none, &["a.jsonl", "b.jsonl"]));
 }
 
 #[test]

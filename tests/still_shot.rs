@@ -23,6 +23,7 @@ fn full_block() -> Vec<u8> {
     exif_block(&[
         (Tag::Make, ascii("Example\u{7} Optics ")),
         (Tag::Model, ascii("Model\n One")),
+        (Tag::BodySerialNumber, ascii("00\u{7}42\n ")),
         (Tag::Orientation, short(6)),
         (Tag::ExposureTime, rational(1, 50)),
         (Tag::FNumber, rational(28, 10)),
@@ -41,6 +42,7 @@ fn every_field_from_every_container() {
     for format in [Jpeg, Png, WebP] {
         let shot = shot(format, full_block());
         assert_eq!(shot.camera.as_deref(), Some("Example Optics Model One"), "{format:?}");
+        assert_eq!(shot.body.as_deref(), Some("0042"), "{format:?}");
         assert_eq!(shot.taken.as_deref(), Some("2024-03-09T07:05:01"));
         assert_close(shot.shutter_seconds.expect("there"), 0.02, 1e-12, "shutter");
         assert_close(shot.f_number.expect("there"), 2.8, 1e-12, "f-number");

@@ -66,6 +66,9 @@ pub struct ShotRecord {
     pub taken: Option<String>,
     /// The camera.
     pub camera: Option<String>,
+    /// The serial number of the camera's body; only there where the file says it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub body: Option<String>,
     /// Shutter time in seconds.
     pub shutter_seconds: Option<f64>,
 }
@@ -128,6 +131,7 @@ impl ShotRecord {
             },
             taken: shot.taken.clone(),
             camera: shot.camera.clone(),
+            body: shot.body.clone(),
             shutter_seconds: shot.shutter_seconds,
         }
     }

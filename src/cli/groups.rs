@@ -40,8 +40,8 @@ pub(crate) fn run(arguments: &GroupsArguments) -> Result<Outcome, RunError> {
     let grading = Grading::begin(folder, &arguments.grade, Named::Groups)?;
     let mut records = Vec::new();
     let mut bad_lines = 0;
-    for path in inputs {
-        bad_lines += read(path, &mut records)?;
+    for (source, path) in (0..).zip(inputs) {
+        bad_lines += read(path, source, &mut records)?;
     }
     match keep_first(&mut records) {
         0 => {}
@@ -119,7 +119,7 @@ fn is_wide(first: &Line) -> bool {
 }
 
 /// Adds the records of one input; returns how many of its lines were none.
-fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> {
+fn read(path: &Path, source: u32, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> {
     let cannot = |source| RunError::Records { path: path.to_path_buf(), source };
     let from_stdin = path == Path::new("-");
     if !from_stdin && path.is_dir() {
@@ -153,7 +153,7 @@ fn read(path: &Path, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> 
             Line::Whole(line) if line.iter().all(u8::is_ascii_whitespace) => continue,
             Line::Whole(line) => match FrameRecord::from_json(&line) {
                 Ok(record) => {
-                    records.extend(record);
+                    records.extend(record.map(|record| record.from_source(source)));
                     continue;
                 }
                 Err(error) => error.to_string(),

@@ -38,6 +38,7 @@ pub(super) fn daylight() -> CardReading {
             },
             taken: None,
             camera: None,
+            body: None,
             shutter_seconds: Some(0.02),
         },
         residual: Some(Residual {

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::rounded::{DUV, MIRED, round, round_shot};
 use super::{ErrorRecord, PathRecord};
-use crate::frames::{Cast, FrameReading, GroupReading, group_frames};
+use crate::frames::{Cast, FrameReading, GroupReading, group_sourced};
 use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
 
@@ -26,6 +26,9 @@ pub struct FrameRecord {
     /// The correction of this frame alone; only there where one was asked for a frame.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub correction: Option<CorrectionRecord>,
+    /// Which of several inputs it was read from.
+    #[serde(skip)]
+    source: u32,
 }
 
 /// What came of one frame.
@@ -99,7 +102,14 @@ impl FrameRecord {
     }
 
     fn of(path: PathRecord, outcome: FrameOutcome) -> Self {
-        Self { path, outcome, correction: None }
+        Self { path, outcome, correction: None, source: 0 }
+    }
+
+    /// The record as read from one of several inputs, by its number. Frames of different inputs
+    /// that name no camera are taken to be of different cameras.
+    #[must_use]
+    pub fn from_source(self, source: u32) -> Self {
+        Self { source, ..self }
     }
 
     /// The record in a line of JSON; `None` for a line that holds a group, which follows from the
@@ -155,9 +165,11 @@ impl GroupRecord {
     pub fn of_frames(records: &mut [FrameRecord]) -> Vec<Self> {
         let readings: Vec<_> = records
             .iter()
-            .filter_map(|record| Some((record.path.path.as_str(), record.reading()?)))
+            .filter_map(|record| {
+                Some((record.path.path.as_str(), record.reading()?, record.source))
+            })
             .collect();
-        let found = group_frames(&readings);
+        let found = group_sourced(&readings);
         let read = records.iter_mut().filter_map(|record| match &mut record.outcome {
             FrameOutcome::Reading(reading) => Some(reading),
             FrameOutcome::Failed(_) => None,

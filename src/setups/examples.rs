@@ -37,6 +37,7 @@ pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
             },
             taken: None,
             camera: None,
+            body: None,
             shutter_seconds: None,
         },
         residual: Some(Residual {

@@ -254,10 +254,18 @@ fn taken(decoder: &dyn Decoder, file: &RawSource, bytes: &[u8]) -> ShotInfo {
     let metadata = guarded(|| decoder.raw_metadata(file, &RawDecodeParams::default()).ok());
     let Some(metadata) = metadata.flatten() else { return ShotInfo::default() };
     let real = |value: Option<f64>| value.filter(|value| value.is_finite() && *value > 0.0);
-    let Exif { orientation, exposure_time, fnumber, iso_speed_ratings, date_time_original, .. } =
-        metadata.exif;
+    let Exif {
+        orientation,
+        exposure_time,
+        fnumber,
+        iso_speed_ratings,
+        date_time_original,
+        serial_number,
+        ..
+    } = metadata.exif;
     ShotInfo {
         camera: shot::one_line(&format!("{} {}", metadata.make, metadata.model)),
+        body: serial_number.as_deref().and_then(shot::one_line),
         taken: date_time_original.and_then(|time| shot::iso_time(time.as_bytes())),
         shutter_seconds: real(exposure_time.map(|time| f64::from(time.n) / f64::from(time.d))),
         f_number: real(fnumber.map(|number| f64::from(number.n) / f64::from(number.d))),

@@ -16,6 +16,9 @@ use crate::colour::Xy;
 pub struct ShotInfo {
     /// Make and model of the camera, on one line.
     pub camera: Option<String>,
+    /// The serial number of its body (Exif `BodySerialNumber`), on one line: it tells two cameras of one
+    /// model apart.
+    pub body: Option<String>,
     /// When it was taken, in the camera's own time: `YYYY-MM-DDTHH:MM:SS`.
     pub taken: Option<String>,
     /// Exposure time in seconds, above 0.
@@ -54,6 +57,7 @@ impl Default for ShotInfo {
     fn default() -> Self {
         Self {
             camera: None,
+            body: None,
             taken: None,
             shutter_seconds: None,
             f_number: None,
@@ -127,6 +131,7 @@ pub(super) fn without_prefix(block: &[u8]) -> &[u8] {
 fn describe(exif: &Exif) -> ShotInfo {
     ShotInfo {
         camera: camera(exif),
+        body: text(exif, Tag::BodySerialNumber),
         taken: taken(exif),
         shutter_seconds: real(exif, Tag::ExposureTime)
             .or_else(|| real(exif, Tag::ShutterSpeedValue).map(|apex| (-apex).exp2()))

@@ -1,6 +1,7 @@
 //! What one frame's record says of the cast, as a likelihood.
 
 use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::NORMAL_90;
 use super::clock::seconds;
@@ -29,16 +30,54 @@ pub(super) type Key<'a> = (Camera<'a>, Option<[u64; 2]>, Option<&'a str>);
 /// What tells cameras apart.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Camera<'a> {
-    Named(&'a str),
-    /// The file does not say; what lies in one folder is taken to be of one camera.
-    OfFolder(&'a str),
+    /// Its name, and its body where there are several of that name.
+    Named(&'a str, Option<&'a str>),
+    /// The file does not say; what lies in one folder is taken to be of one camera, if the records
+    /// come from one place.
+    OfFolder(u32, &'a str),
 }
 
-/// The frame's key.
-pub(super) fn key<'a>(path: &'a str, reading: &'a FrameReading) -> Key<'a> {
+/// The names that several bodies have.
+pub(super) struct Namesakes<'a>(BTreeSet<&'a str>);
+
+impl<'a> Namesakes<'a> {
+    pub(super) fn among(readings: impl Iterator<Item = &'a FrameReading>) -> Self {
+        let mut bodies = BTreeMap::<&str, BTreeSet<&str>>::new();
+        for shot in readings.map(|reading| &reading.shot) {
+            if let Some((camera, body)) = shot.camera.as_deref().zip(shot.body.as_deref()) {
+                bodies.entry(camera).or_default().insert(body);
+            }
+        }
+        Self(bodies.into_iter().filter(|(_, of)| of.len() > 1).map(|(name, _)| name).collect())
+    }
+
+    /// What a frame's camera is called, so that namesakes stay apart.
+    pub(super) fn name(&self, reading: &FrameReading) -> Option<String> {
+        let camera = reading.shot.camera.as_deref()?;
+        Some(match self.body(camera, reading) {
+            Some(body) => format!("{camera} (body {body})"),
+            None => camera.to_owned(),
+        })
+    }
+
+    /// The frame's body, where that tells it from another.
+    fn body<'b>(&self, camera: &str, reading: &'b FrameReading) -> Option<&'b str> {
+        reading.shot.body.as_deref().filter(|_| self.0.contains(camera))
+    }
+}
+
+/// The key of a frame whose record is from a source.
+pub(super) fn key<'a>(
+    path: &'a str,
+    reading: &'a FrameReading,
+    source: u32,
+    namesakes: &Namesakes<'_>,
+) -> Key<'a> {
     let folder = path.rfind(['/', '\\']).and_then(|end| path.get(..end)).unwrap_or_default();
     let camera = reading.shot.camera.as_deref();
-    let camera = camera.map_or(Camera::OfFolder(folder), Camera::Named);
+    let camera = camera.map_or(Camera::OfFolder(source, folder), |name| {
+        Camera::Named(name, namesakes.body(name, reading))
+    });
     let balance = &reading.shot.balance;
     let white = balance.kelvin.map(|kelvin| [kelvin, balance.duv.unwrap_or(0.0)].map(f64::to_bits));
     let card = reading.reference.as_ref().map(|card| card.path.as_str());

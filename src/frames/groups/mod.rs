@@ -1,6 +1,7 @@
 //! Frames that share a cast, found from their records alone.
 //!
-//! Frames are parted by camera (by folder where a file does not name it), balance and reference; what is left is put in the order of time.
+//! Frames are parted by camera (by folder where a file does not name it), balance and reference;
+//! bodies of one model are cameras of their own. What is left is put in the order of time.
 //! A light stays for a while and then changes, and an earlier one may come back. Single frames
 //! tell their cast badly, with an error of 20 mired and sometimes 60, so a frame counts by a
 //! heavy-tailed likelihood and its neighbours speak for it:
@@ -27,7 +28,7 @@ use super::check::gains;
 use super::verdict::verdict_of_normal;
 use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
-use evidence::{Evidence, earlier, in_order, key};
+use evidence::{Evidence, Namesakes, earlier, in_order, key};
 use pool::Pooled;
 
 pub use drift::{Drift, DriftKind};
@@ -51,7 +52,8 @@ pub struct GroupReading {
     pub from: Option<String>,
     /// When its last frame was taken.
     pub to: Option<String>,
-    /// The camera, where it is known.
+    /// The camera, where it is known; with its body's serial number where frames of another body of
+    /// that name were grouped too.
     pub camera: Option<String>,
     /// The balance that its frames were shot at.
     pub balance: BalanceRecord,
@@ -83,9 +85,18 @@ const ODD: f64 = 1.6;
 /// they are given does not matter.
 #[must_use]
 pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
+    let frames: Vec<_> = frames.iter().map(|(path, reading)| (*path, *reading, 0)).collect();
+    group_sourced(&frames)
+}
+
+/// As [`group_frames`], with the number of the source that each frame's record is from: where files
+/// name no camera, frames of two sources are of two cameras.
+pub(crate) fn group_sourced(frames: &[(&str, &FrameReading, u32)]) -> Grouping {
+    let namesakes = Namesakes::among(frames.iter().map(|(_, reading, _)| *reading));
     let mut parts: BTreeMap<_, Vec<Evidence<'_>>> = BTreeMap::new();
-    for (index, (path, reading)) in frames.iter().enumerate() {
-        parts.entry(key(path, reading)).or_default().push(Evidence::of(index, path, reading));
+    for (index, (path, reading, source)) in frames.iter().enumerate() {
+        let part = parts.entry(key(path, reading, *source, &namesakes)).or_default();
+        part.push(Evidence::of(index, path, reading));
     }
     let mut found: Vec<_> = parts.into_values().flat_map(groups_of_part).collect();
     found.sort_by(|a, b| earlier(&a.first, &b.first));
@@ -97,6 +108,7 @@ pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
             }
         }
         group.reading.group = number;
+        group.reading.camera = namesakes.name(group.first.reading);
         grouping.groups.push(group.reading);
     }
     grouping
