@@ -9,7 +9,7 @@ use super::comparison_words::{
 };
 use super::gels::write_cautions;
 use super::plain;
-use super::text::{in_columns, width, write_wrapped};
+use super::text::{apart_in_columns, width, write_wrapped};
 use super::words::{kelvin, sentence, signed};
 use crate::setups::{CameraOffset, Comparison, GelChoice, OneBalance, SetupRecord, Shift};
 
@@ -101,11 +101,11 @@ fn write_balance(out: &mut impl Write, balance: &OneBalance) -> io::Result<()> {
     )?;
     let names = balance.misses.iter().map(|miss| width(&plain(&miss.setup)));
     let name = names.max().unwrap_or(0).min(LONGEST_NAME);
-    for miss in &balance.misses {
+    let setups: Vec<_> = balance.misses.iter().map(|miss| miss.setup.as_str()).collect();
+    for (miss, name) in balance.misses.iter().zip(apart_in_columns(&setups, name)) {
         writeln!(
             out,
-            "{INDENT}{}  {:>5} mired  Duv {:>7}  {}",
-            in_columns(&miss.setup, name),
+            "{INDENT}{name}  {:>5} mired  Duv {:>7}  {}",
             signed(miss.mired, 0),
             signed(miss.duv, 4),
             miss.appearance

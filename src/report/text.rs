@@ -47,6 +47,41 @@ pub(super) fn in_columns(text: &str, columns: usize) -> String {
     format!("{kept}...")
 }
 
+/// Names in exactly so many columns, as by [`in_columns`]; those that would be cut to the same text
+/// are cut in the middle instead, or numbered where that does not tell them apart either.
+pub(super) fn apart_in_columns(names: &[&str], columns: usize) -> Vec<String> {
+    let shown: Vec<_> = names.iter().map(|name| plain(name)).collect();
+    let alike = |cut: &[String], at: usize| {
+        let same =
+            |other: usize| cut.get(other) == cut.get(at) && shown.get(other) != shown.get(at);
+        (0..cut.len()).any(same)
+    };
+    let mut cut: Vec<String> = names.iter().map(|name| in_columns(name, columns)).collect();
+    let ends: Vec<bool> = (0..cut.len()).map(|at| alike(&cut, at)).collect();
+    let middle = |name: &str| {
+        let kept = columns.saturating_sub(3);
+        let length = width(name);
+        let (head, tail) = (kept / 2, kept - kept / 2);
+        let letters = |from: usize, count: usize| name.chars().skip(from).take(count);
+        letters(0, head).chain("...".chars()).chain(letters(length - tail, tail)).collect()
+    };
+    for ((cut, name), _) in cut.iter_mut().zip(&shown).zip(ends).filter(|(_, alike)| *alike) {
+        // One that is short enough stays as it is.
+        if width(name) > columns {
+            *cut = middle(name);
+        }
+    }
+    let still: Vec<usize> = (0..cut.len()).filter(|at| alike(&cut, *at)).collect();
+    for (number, at) in (1..).zip(still) {
+        let end = format!("...#{number}");
+        if let Some((cut, name)) = cut.get_mut(at).zip(shown.get(at)) {
+            let kept = name.chars().take(columns.saturating_sub(width(&end)));
+            *cut = kept.chain(end.chars()).collect();
+        }
+    }
+    cut
+}
+
 /// The words of a text; a figure keeps its unit and an option its value.
 fn words(text: &str) -> Vec<String> {
     const UNITS: [&str; 5] = ["%", "K", "mired", "s", "stops"];
@@ -102,5 +137,21 @@ mod tests {
         assert_eq!(in_columns("shade", 7), "shade  ");
         assert_eq!(in_columns("cool-white-fluorescent", 8), "cool-...");
         assert_eq!(in_columns("\u{7}", 8), "\\u{7}   ");
+    }
+
+    #[test]
+    fn names_that_are_cut_stay_apart() {
+        let cut = |names: &[&str]| apart_in_columns(names, 12);
+        assert_eq!(
+            cut(&["card-first-light-a", "card-first-light-b", "card-other-light", "lamp"]),
+            ["card...ght-a", "card...ght-b", "card-othe...", "lamp        "]
+        );
+        assert_eq!(
+            cut(&["card-first-light-1", "card-other-light-1", "card...ght-1"]),
+            ["card-firs...", "card-othe...", "card...ght-1"]
+        );
+        let alike = ["the first of two cards in here", "the first of ten cards in here"];
+        assert_eq!(cut(&alike), ["the fir...#1", "the fir...#2"]);
+        assert_eq!(cut(&["the same name twice", "the same name twice"])[0], "the same ...");
     }
 }
