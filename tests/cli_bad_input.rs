@@ -133,7 +133,10 @@ fn wrong_usage_says_what_to_write_and_reads_nothing() {
         (vec!["card", "--shot-at", "tungstn", "good.jpg"], "did you mean `tungsten`?"),
         (vec!["card", "--shot-at", "warm", "good.jpg"], "5600K,+0.003"),
         (vec!["card", "--shot-at", "900000K", "good.jpg"], "900000K"),
-        (vec!["card", "--presets", "typo.toml", "good.jpg"], "typo.toml, line 5: unknown field"),
+        (
+            vec!["card", "--presets", "typo.toml", "good.jpg"],
+            "typo.toml, line 5: there is no `kelvn`",
+        ),
         (vec!["card", "--presets", "none.toml", "good.jpg"], "mirecast presets --write"),
         (vec!["presets", "--presets", "typo.toml"], "line 5"),
         (vec!["card", "--format", "xml", "good.jpg"], "text, json, csv"),

@@ -48,6 +48,27 @@ fn a_written_table_can_be_edited_and_used_and_is_never_overwritten() {
 }
 
 #[test]
+fn what_is_wrong_in_a_table_says_what_to_write() {
+    for (command, text, said) in [
+        ("presets", "daylight = 5500\n", "bad.toml, line 1: write `daylight` as a heading"),
+        ("presets", "[day]\nkelvin = \"5500\"\n", "bad.toml, line 2: `kelvin` is a number"),
+        ("presets", "[day]\nkelvn = 5500\n", "bad.toml, line 2: there is no `kelvn` here"),
+        ("gels", "[a]\nkind = 1\nmired = 9\n", "line 2: `kind` is text in quotes"),
+        ("gels", "[a]\nkind = 'green'\nstops = 1\n", "`mired` is missing; write it as in"),
+        ("gels", "[a]\nkind = 'cto'\nmired = 1\n", "`cto` is not known; write `temperature` or"),
+        ("gels", "[a]\nkind = 'green'\nmired = '9'\n", "write it as in `mired = 65`"),
+    ] {
+        let shoot = Shoot::new().with("bad.toml", text.as_bytes());
+        let run = shoot.run(&[command, &format!("--{command}"), "bad.toml"]);
+        assert_eq!(run.code, 2, "{text}: {}", run.err);
+        assert!(run.err.contains(said), "{text}: {}", run.err);
+        for parsers in ["invalid type", "expected", "unknown field", "missing field"] {
+            assert!(!run.err.contains(parsers), "{text}: {}", run.err);
+        }
+    }
+}
+
+#[test]
 fn a_gel_table_is_shown_written_edited_and_used() {
     let shoot = Shoot::new();
     let shown = shoot.run(&["gels"]);

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::toml_table::{entries, text_of};
+use super::toml_table::{Field, Kind, entries, text_of};
 use crate::colour::{Duv, MiredShift};
 
 /// What a gel is meant to change.
@@ -88,6 +88,14 @@ const LARGEST_DUV: f64 = 0.05;
 /// More stops than this leave no light to speak of.
 const MOST_STOPS: f64 = 10.0;
 
+const FIELDS: [Field; 5] = [
+    Field { key: "kind", kind: Kind::Text, example: "\"temperature\"" },
+    Field { key: "mired", kind: Kind::Number, example: "65" },
+    Field { key: "duv", kind: Kind::Number, example: "0.03" },
+    Field { key: "stops", kind: Kind::Number, example: "0.5" },
+    Field { key: "transmission", kind: Kind::Number, example: "0.57" },
+];
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Values {
@@ -151,7 +159,7 @@ impl GelTable {
     /// # Errors
     /// [`GelError`] with the line that is wrong.
     pub fn parse(text: &str, origin: &str) -> Result<Self, GelError> {
-        let entries = entries::<Values>(text, origin)
+        let entries = entries::<Values>(text, origin, &FIELDS)
             .map_err(|error| GelError::Syntax { place: error.place, message: error.message })?;
         let gels = entries.into_iter().map(|entry| {
             let values = &entry.values;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use strsim::levenshtein;
 
 use super::White;
-use super::toml_table::{entries, text_of};
+use super::toml_table::{Field, Kind, entries, text_of};
 use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
 
 /// One preset.
@@ -67,6 +67,14 @@ pub enum PresetError {
 
 const BUILT_IN: &str = include_str!("presets.toml");
 
+const FIELDS: [Field; 5] = [
+    Field { key: "kelvin", kind: Kind::Number, example: "5500" },
+    Field { key: "duv", kind: Kind::Number, example: "0.002" },
+    Field { key: "x", kind: Kind::Number, example: "0.3721" },
+    Field { key: "y", kind: Kind::Number, example: "0.3751" },
+    Field { key: "compare", kind: Kind::YesOrNo, example: "false" },
+];
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Entry {
@@ -112,7 +120,7 @@ impl PresetTable {
     /// # Errors
     /// [`PresetError`] with the line that is wrong.
     pub fn parse(text: &str, origin: &str) -> Result<Self, PresetError> {
-        let entries = entries::<Entry>(text, origin)
+        let entries = entries::<Entry>(text, origin, &FIELDS)
             .map_err(|error| PresetError::Syntax { place: error.place, message: error.message })?;
         let mut presets = Vec::new();
         for entry in entries {
@@ -251,14 +259,26 @@ mod tests {
         let wrong = |text: &str| PresetTable::parse(text, "my.toml").unwrap_err().to_string();
         for (text, line, word) in [
             ("[daylight]\nkelvn = 5500\n", "line 2", "kelvn"),
-            ("[daylight]\nkelvin = 5500\n\n[lamp]\nkelvin = \"3200\"\n", "line 5", "string"),
+            (
+                "[daylight]\nkelvin = 5500\n\n[lamp]\nkelvin = \"3200\"\n",
+                "line 5",
+                "`kelvin = 5500`",
+            ),
+            (
+                "daylight = 5500\n",
+                "line 1",
+                "`[daylight]`, and under it lines such as `kelvin = 5500`",
+            ),
+            ("\"my lamp\" = 3200\n", "line 1", "`[\"my lamp\"]`"),
+            ("[a]\n[a.kelvin]\n", "line 2", "a number, without quotes"),
+            ("[a]\nkelvin = 5500\ncompare = 'no'\n", "line 3", "`compare = false`"),
             ("[daylight]\nkelvin = 5500\n[odd]\nkelvin = 12\n", "line 3", "odd"),
             ("[half]\nx = 0.3\n", "line 1", "`x` and `y`"),
             ("[none]\n", "line 1", "kelvin"),
             ("[a]\nkelvin = nan\n", "line 1", "`a`"),
             ("[a\nkelvin = 5500\n", "line 1", ""),
             ("[a]\nkelvin = 5500\n[a]\nkelvin = 5600\n", "line 3", "duplicate"),
-            ("kelvin = 5500\n", "line 1", ""),
+            ("kelvin = 5500\n", "line 1", "as in `[daylight]`"),
         ] {
             let message = wrong(text);
             assert!(message.starts_with(&format!("my.toml, {line}:")), "{text:?} gave {message}");

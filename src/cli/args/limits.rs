@@ -30,7 +30,7 @@ pub(crate) struct Limits {
     pub(crate) max_profile_size: u64,
 
     /// Refuse TIFF and raw files of more directories, and ignore Exif data of more
-    #[arg(long, value_name = "N", default_value_t = 64)]
+    #[arg(long, value_name = "N", value_parser = directories, default_value = "64")]
     pub(crate) max_directories: usize,
 
     /// Give a file up that takes longer
@@ -38,7 +38,7 @@ pub(crate) struct Limits {
     pub(crate) max_seconds: f64,
 
     /// Read so many files at once; without it, as many as there are cores
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = threads)]
     pub(crate) threads: Option<NonZero<usize>>,
 }
 
@@ -84,6 +84,14 @@ fn scaled(text: &str, step: u64) -> Option<u64> {
     let digits = if power == 0 { text } else { text.get(..text.len() - 1)? };
     let number: u64 = digits.parse().ok()?;
     number.checked_mul(step.pow(power)).filter(|number| *number > 0)
+}
+
+fn directories(text: &str) -> Result<usize, String> {
+    text.parse().map_err(|_| "write a whole number, as in 64".to_owned())
+}
+
+fn threads(text: &str) -> Result<NonZero<usize>, String> {
+    text.parse().map_err(|_| "write a whole number above 0, as in 4".to_owned())
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

@@ -131,7 +131,9 @@ mod tests {
             ("mirecast frames --tolerance 0 a", ErrorKind::ValueValidation, "20,0.006"),
             ("mirecast frames --only cast a", ErrorKind::InvalidValue, "casts, undecided"),
             ("mirecast frames --no-groups --sort time a", ErrorKind::ArgumentConflict, "--sort"),
-            ("mirecast frames --threads 0 a", ErrorKind::ValueValidation, "zero"),
+            ("mirecast frames --threads 0 a", ErrorKind::ValueValidation, "above 0, as in 4"),
+            ("mirecast frames --threads x a", ErrorKind::ValueValidation, "above 0, as in 4"),
+            ("mirecast frames --max-directories x a", ErrorKind::ValueValidation, "as in 64"),
             ("mirecast cards a.jpg", ErrorKind::InvalidSubcommand, "card"),
         ] {
             let error = parse(line).expect_err(line);

@@ -53,8 +53,10 @@ pub(super) fn parse(text: &str, origin: Arc<Origin>) -> Result<Settings, Setting
         };
         let wrong = |message: String| SettingsError::Value { place, key: known, message };
         let Some(text) = written(value.get_ref()) else {
-            let message = "write what stands after the option, in quotes";
-            return Err(wrong(message.to_owned()));
+            let example = example(known);
+            return Err(wrong(format!(
+                "write what stands after the option, in quotes, as in `{known} = \"{example}\"`"
+            )));
         };
         let origin = &origin;
         match known {
@@ -68,6 +70,17 @@ pub(super) fn parse(text: &str, origin: Arc<Origin>) -> Result<Settings, Setting
         }
     }
     Ok(settings)
+}
+
+/// What could stand as a key's value.
+fn example(key: &str) -> &'static str {
+    match key {
+        "presets" => "my-presets.toml",
+        "gels" => "my-gels.toml",
+        "tolerance" => "20,0.006",
+        "card-lab" => "94,0.5,-1.2",
+        _ => "rec709",
+    }
 }
 
 /// A value as its option takes it; a bare number will do for its text.
@@ -144,7 +157,7 @@ mod tests {
             ("shot-at = 'tungsten'\n", 1, "there are presets, gels, tolerance"),
             ("gels = 'a'\ntolerance = 0\n", 2, "20,0.006"),
             ("tolerance = true\n", 1, "in quotes"),
-            ("card-lab = [94, 0, 0]\n", 1, "in quotes"),
+            ("card-lab = [94, 0, 0]\n", 1, "in quotes, as in `card-lab = \"94,0.5,-1.2\"`"),
             ("footage = 'mylog'\n", 1, "footage: "),
             ("encoding = 'rec601'\n", 1, "write srgb"),
             ("tolerance = 20\ntolerance = 21\n", 2, "duplicate"),
