@@ -26,8 +26,8 @@ Examples:
   mirecast setups --report lights.html window.jpg lamp.jpg
       A page with both lights on one diagram, to look at, mail and print.
 
-Exit code: 0 if every light is known, 1 if a photo was left out or a set-up has no
-light, 2 if the arguments make no sense.";
+Exit code: 0 if every light is known, 1 if a photo was left out or a set-up has
+no light, 2 if the arguments make no sense.";
 
 /// Compare set-ups: how far apart, one balance for all, gels
 ///
