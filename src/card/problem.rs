@@ -236,14 +236,14 @@ impl Problem {
     pub fn advice(&self, told: Told) -> String {
         match self {
             Self::NotFound => told
-                .either(
+                .of_area(
                     "Fill the frame with the card and photograph it again; or say where it is \
                      with --area x,y,w,h.",
                     "Fill the frame with the card and photograph it again.",
                 )
                 .to_owned(),
             Self::AreaOutside { .. } | Self::AreaTooSmall { .. } => told
-                .either(
+                .of_area(
                     "Say where the card is with --area x,y,w,h, in pixels from the picture's top \
                      left; or leave it out, and the card is searched for.",
                     "Say where in the picture the card is, or let it be searched for.",
@@ -282,15 +282,20 @@ impl Problem {
                 "Use a clean card and keep fingers out of the picture.".to_owned()
             }
             Self::BalanceUnknown => told
-                .either(
+                .of_balance(
                     "Say what the camera was set to, as in --shot-at daylight or --shot-at 5600K.",
+                    "Say what the camera was set to, as in PHOTO@daylight or PHOTO@5600K.",
                     "Say which white balance the camera was set to.",
                 )
                 .to_owned(),
             Self::AutoBalance => format!(
                 "Set the camera to a fixed preset or a kelvin number, photograph the card again, \
                  and {}.",
-                told.either("name that balance with --shot-at", "say which it was")
+                told.of_balance(
+                    "name that balance with --shot-at",
+                    "name that balance as in PHOTO@5600K",
+                    "say which it was"
+                )
             ),
             Self::FlashFired => "If you will not shoot by flash, turn it off and photograph the \
                                  card again."
@@ -301,7 +306,7 @@ impl Problem {
             Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
             Self::Ignored { .. } => format!(
                 "If the balance is missing or wrong, say what the camera was set to{}.",
-                told.either(" with --shot-at", "")
+                told.of_balance(" with --shot-at", ", as in PHOTO@5600K", "")
             ),
             Self::OddEncoding { .. } => {
                 "Set the camera's colour space to sRGB, the usual one.".to_owned()
@@ -382,6 +387,21 @@ mod tests {
             let [typed, seen] = [Told::AtTerminal, Told::OnPage].map(|told| problem.advice(told));
             assert!(typed.contains("--"), "{typed}");
             assert!(!seen.contains("--") && seen.ends_with('.'), "{seen}");
+        }
+    }
+
+    #[test]
+    fn advice_names_only_what_the_command_takes() {
+        let what = String::new();
+        for problem in [Problem::BalanceUnknown, Problem::AutoBalance, Problem::Ignored { what }] {
+            for told in [Told::AmongSetups, Told::InBracket] {
+                let advice = problem.advice(told);
+                assert!(advice.contains("PHOTO@5600K") && !advice.contains("--"), "{advice}");
+            }
+        }
+        for problem in [Problem::NotFound, Problem::AreaTooSmall { least: 60 }] {
+            assert!(problem.advice(Told::InBracket).contains("--area"), "dial has it");
+            assert!(!problem.advice(Told::AmongSetups).contains("--"), "setups has not");
         }
     }
 }

@@ -1,5 +1,6 @@
 //! `mirecast dial`: photos at several balance settings → where the card is neutral.
 
+use mirecast::Told;
 use mirecast::card::{CardOptions, ModelError};
 use mirecast::report::html::{About, dial_page};
 use mirecast::report::rounded_bracket;
@@ -21,7 +22,8 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         PhotoExtras { picture: arguments.together.report.is_wanted(), ..PhotoExtras::default() };
     let model = options.model_error;
     let area = arguments.area;
-    let options = CardOptions { model_error: ModelError::none(), area, ..options };
+    let options =
+        CardOptions { model_error: ModelError::none(), area, told: Told::InBracket, ..options };
     let named = photos(&arguments.photos, arguments.files_from.as_deref())?;
     let named: Vec<PhotoArgument> =
         named.map(|path| Ok(photo(&path?, &options.presets)?)).collect::<Result<_, RunError>>()?;

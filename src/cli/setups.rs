@@ -1,5 +1,6 @@
 //! `mirecast setups`: photos, folders and lights → a comparison.
 
+use mirecast::Told;
 use mirecast::card::CardOptions;
 use mirecast::report::html::{About, SetupPicture, setups_page};
 use mirecast::report::rounded_comparison;
@@ -17,7 +18,7 @@ use super::report::{about_reading, table};
 use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
-    let options = options(&arguments.together.reading)?;
+    let options = CardOptions { told: Told::AmongSetups, ..options(&arguments.together.reading)? };
     let gels = gels(arguments.gels.as_deref())?;
     arguments.together.report.check(arguments.together.existing)?;
     let named = arguments.setups.iter().map(|given| setup(given, &options.presets));

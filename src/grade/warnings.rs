@@ -15,7 +15,9 @@ pub(super) fn warnings_of(
 ) -> Vec<String> {
     let mut warnings = Vec::new();
     let less = safe.map(|safe| match told {
-        Told::AtTerminal => format!(", or give --strength {safe}"),
+        Told::AtTerminal | Told::AmongSetups | Told::InBracket => {
+            format!(", or give --strength {safe}")
+        }
         Told::OnPage => format!(", or make only {safe} of the correction"),
     });
     let less = less.unwrap_or_default();
