@@ -122,6 +122,27 @@ fn cameras_in_one_light_are_told_what_to_dial() {
 }
 
 #[test]
+fn the_page_explains_the_marks_that_it_draws() {
+    let shoot = shoot();
+    let page = |words: &[&str]| {
+        let run = shoot.run(&[&["setups", "--force", "--report", "page.html"], words].concat());
+        assert_eq!(run.code, 0, "{}", run.err);
+        std::fs::read_to_string(shoot.path("page.html")).unwrap()
+    };
+    let photos = ["window.jpg", "lamp.jpg"];
+    let compared = page(&photos);
+    let marks = ["dark arrow", "broken arrow", "the cross is", "Arrows lead"];
+    for mark in marks {
+        assert!(compared.contains(mark), "{mark}");
+    }
+    let same = page(&[&["--same-light"][..], &photos].concat());
+    for mark in marks {
+        assert!(!same.contains(mark), "{mark}");
+    }
+    assert!(same.contains("lines of equal temperature.</figcaption>"), "the caption ends there");
+}
+
+#[test]
 fn what_cannot_be_compared_says_why() {
     let shoot = shoot();
     std::fs::create_dir(shoot.path("empty")).unwrap();

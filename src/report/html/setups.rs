@@ -46,6 +46,7 @@ fn setups_section(comparison: &Comparison, pictures: &[SetupPicture]) -> String 
     rendered(&Section {
         setups: comparison.setups.iter().map(|s| SetupView::of(s, one_balance, pictures)).collect(),
         diagram: diagram(comparison),
+        marks: marks(comparison),
         scale: scale(comparison),
         shifts: shifts(comparison),
         cameras: comparison
@@ -75,6 +76,7 @@ fn setups_section(comparison: &Comparison, pictures: &[SetupPicture]) -> String 
 struct Section<'a> {
     setups: Vec<SetupView>,
     diagram: Option<String>,
+    marks: String,
     scale: Option<String>,
     shifts: Vec<Block>,
     cameras: Vec<Block>,
@@ -214,6 +216,24 @@ fn lights(comparison: &Comparison) -> Vec<(&str, &LightReading)> {
 /// More shifts than this are arrows over arrows.
 const MOST_ARROWS: usize = 3;
 
+/// What the caption says of marks that are drawn.
+fn marks(comparison: &Comparison) -> String {
+    let mut said = Vec::new();
+    if !comparison.shifts.is_empty() {
+        said.push("the dark arrow is the shift from one light to the next");
+    }
+    if !comparison.gels.is_empty() {
+        said.push("the broken arrow is what a gel does");
+    }
+    if comparison.balance.is_some() {
+        said.push("the cross is the one balance for all");
+    }
+    if said.is_empty() {
+        return String::new();
+    }
+    format!(" {}.", capitalised(&said.join("; ")))
+}
+
 fn diagram(comparison: &Comparison) -> Option<String> {
     let lights = lights(comparison);
     let named =
@@ -245,9 +265,9 @@ fn diagram(comparison: &Comparison) -> Option<String> {
         .collect();
     let gels: Vec<_> = comparison.gels.iter().map(|gel| gel_in_words(gel).join(". ")).collect();
     let alternative = format!(
-        "Chromaticity diagram, CIE 1976 u′v′, with the Planckian and the daylight locus. {}. Arrows \
-         lead from one light to the other. {}",
+        "Chromaticity diagram, CIE 1976 u′v′, with the Planckian and the daylight locus. {}. {}{}",
         said.join("; "),
+        if comparison.shifts.is_empty() { "" } else { "Arrows lead from one light to the other. " },
         plain(&gels.join(". "))
     );
     (!diagram.is_empty()).then(|| diagram.draw(alternative.trim_end()))

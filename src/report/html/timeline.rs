@@ -70,15 +70,43 @@ pub(super) fn draw(
     let last = frames.len().saturating_sub(1);
     let places = [(0, Anchor::Start), (last / 2, Anchor::Middle), (last, Anchor::End)];
     let places = if frames.len() > 2 { &places[..] } else { &places[..1] };
+    let mut unknown_said = false;
     for (index, anchor) in places {
         let at = match anchor {
             Anchor::Start => PLOT_AT[0],
             Anchor::Middle => PLOT_AT[0] + x(*index),
             Anchor::End => PLOT_AT[0] + PLOT[0],
         };
-        outer.text("tick", [at, below], *anchor, clock(*index).unwrap_or("time unknown"));
+        if let Some(clock) = clock(*index) {
+            outer.text("tick", [at, below], *anchor, clock);
+        } else if !unknown_said {
+            outer.text("tick", [at, below], *anchor, "time unknown");
+            unknown_said = true;
+        }
     }
     let axis = [PLOT_AT[0], below + 24.0];
     outer.text("axis-name", axis, Anchor::Start, "mired: up more orange, down bluer");
     outer.picture("fig wide timeline", SIZE, alternative)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frames::Verdict;
+    use crate::report::frame_examples::frame;
+
+    #[test]
+    fn frames_without_times_say_so_once() {
+        let mut frames = [0, 1, 2, 3, 4].map(|i| frame(Verdict::Neutral, 3.0, 0.001, i));
+        let unknown = |frames: &[FrameReading]| {
+            let frames: Vec<_> = frames.iter().collect();
+            let drawn = draw(&frames, &[], Tolerance::default(), "casts");
+            drawn.matches(">time unknown</text>").count()
+        };
+        assert_eq!(unknown(&frames), 0);
+        frames[2].shot.taken = None;
+        assert_eq!(unknown(&frames), 1);
+        frames.iter_mut().for_each(|frame| frame.shot.taken = None);
+        assert_eq!(unknown(&frames), 1);
+    }
 }
