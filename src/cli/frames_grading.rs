@@ -13,6 +13,7 @@ use super::args::Format;
 use super::args::FramesArguments;
 use super::batch::Batch;
 use super::deciding::Picture;
+use super::earlier_proof::is_called_as_proof;
 use super::exit::RunError;
 use super::grading::{Grading, Named, tell};
 use super::inputs::is_input;
@@ -47,10 +48,7 @@ impl FramesGrading {
         let targets = &arguments.targets;
         let names = unique_names(pictures);
         // Proofs of an earlier run that are checked as frames now are not written over.
-        pictures
-            .iter()
-            .filter(|path| Proofs::has_name_of_one(path))
-            .for_each(|path| is_input(path));
+        pictures.iter().filter(|path| is_called_as_proof(path)).for_each(|path| is_input(path));
         let named = if arguments.each_frame { Named::Pictures(&names) } else { Named::Groups };
         let corrections = targets.corrections.as_deref();
         let grading = Grading::begin(corrections, &arguments.grade, named)?;

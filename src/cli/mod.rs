@@ -9,6 +9,7 @@ pub(crate) mod deciding;
 #[cfg(feature = "desk")]
 mod desk;
 mod dial;
+mod earlier_proof;
 mod exit;
 pub(crate) mod frames;
 mod frames_grading;

@@ -1,11 +1,9 @@
 //! Small corrected copies of frames.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use mirecast::colour::Xy;
-use mirecast::grade::{Plan, Proof, is_proof, proof};
+use mirecast::grade::{Plan, Proof, proof};
 use mirecast::report::{ErrorRecord, plain_path};
 use mirecast::still::{ReadOptions, read_reduced};
 
@@ -54,22 +52,6 @@ impl Proofs {
         let mut files = names.iter().flat_map(|name| Proof::ALL.map(|which| file(name, which)));
         files.try_for_each(|file| may_be_written(&folder.join(file), Kind::Proof, existing))?;
         Ok(Self { folder: folder.to_path_buf(), existing })
-    }
-
-    /// Whether a file is called as a proof is.
-    pub(crate) fn has_name_of_one(path: &Path) -> bool {
-        let stem = path.file_stem().map(|stem| stem.to_string_lossy());
-        stem.is_some_and(|stem| Proof::ALL.iter().any(|proof| stem.ends_with(proof.suffix())))
-    }
-
-    /// Whether a file is called as a proof is and holds one.
-    pub(crate) fn is_one(path: &Path) -> bool {
-        // A kilobyte is enough to tell.
-        let head = || {
-            let mut head = Vec::new();
-            File::open(path)?.take(1 << 10).read_to_end(&mut head).map(|_| head)
-        };
-        Self::has_name_of_one(path) && head().is_ok_and(|head| is_proof(&head))
     }
 
     pub(crate) fn folder(&self) -> String {

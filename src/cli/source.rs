@@ -7,9 +7,9 @@ use std::path::{Path, PathBuf};
 use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
 
 use super::complaint::whole;
+use super::earlier_proof::is_earlier_proof;
 use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
-use super::proofs::Proofs;
 
 /// A photo, and the balance that stands after its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -160,7 +160,7 @@ pub(crate) fn photos_in(folder: &Path, passed: &PassedOver) -> std::io::Result<V
             && !hidden
             && path.is_file()
         {
-            if Proofs::is_one(&path) {
+            if is_earlier_proof(&path) {
                 passed.count_proof();
             } else {
                 photos.push((picture, path));

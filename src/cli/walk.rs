@@ -9,9 +9,9 @@ use std::path::{Path, PathBuf};
 use mirecast::frames::natural_order;
 use mirecast::report::ErrorRecord;
 
+use super::earlier_proof::is_earlier_proof;
 use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
-use super::proofs::Proofs;
 
 /// One thing to check.
 #[derive(Debug, Clone, PartialEq)]
@@ -113,7 +113,7 @@ fn inside(folder: &Path, passed: &PassedOver) -> (Vec<Step>, Option<io::Error>) 
                 && (kind.is_file() || kind.is_symlink() && meant(&path))
             {
                 // What a correction made of a frame is no frame of the shoot.
-                if Proofs::is_one(&path) {
+                if is_earlier_proof(&path) {
                     passed.count_proof();
                 } else {
                     files.push((picture, path));

@@ -1,13 +1,14 @@
 //! Bytes → profile, Exif block, and pixels or the way to them.
 
-use std::io::{Cursor, ErrorKind};
+use std::io::Cursor;
 
 use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
-use image::error::{LimitError, LimitErrorKind, UnsupportedErrorKind};
+use image::error::{LimitError, LimitErrorKind};
 use image::{
     ColorType, DynamicImage, ExtendedColorType, ImageDecoder, ImageError, ImageResult, Limits,
 };
 
+use super::decoder_error::sort;
 use super::jpeg::{self, Soundness};
 #[cfg(feature = "jpeg-xl")]
 use super::jxl;
@@ -231,27 +232,6 @@ fn check_colour(decoded: ColorType, stored: ExtendedColorType) -> Result<(), Rea
         _ => return Ok(()),
     };
     Err(ReadErrorKind::UnsupportedColour { found: found.to_owned() })
-}
-
-/// What a decoder's error means; `complete` says whether the file is all there.
-pub(super) fn sort(error: ImageError, complete: bool) -> ReadErrorKind {
-    match error {
-        ImageError::Limits(_) => ReadErrorKind::TooMuchMemory { source: Box::new(error) },
-        ImageError::Unsupported(ref unsupported) => match unsupported.kind() {
-            UnsupportedErrorKind::Color(_) => ReadErrorKind::UnsupportedColour {
-                found: "a layout that cameras do not use".to_owned(),
-            },
-            _ => ReadErrorKind::UnsupportedFormat {
-                found: "a rare variant of its format",
-                advice: "Save it again as a plain JPEG, PNG or TIFF.",
-            },
-        },
-        ImageError::IoError(ref io) if io.kind() == ErrorKind::UnexpectedEof => {
-            ReadErrorKind::Truncated { source: Some(Box::new(error)) }
-        }
-        _ if !complete => ReadErrorKind::Truncated { source: Some(Box::new(error)) },
-        _ => ReadErrorKind::Damaged { source: Some(Box::new(error)) },
-    }
 }
 
 /// Whether the chunks run through to the `IEND` chunk (PNG third edition, 5.3).

@@ -25,6 +25,7 @@ mod block_frame;
 #[cfg(feature = "raw-formats")]
 mod camera_raw;
 mod decode;
+mod decoder_error;
 mod dng;
 mod encoding;
 mod error;

@@ -7,7 +7,7 @@ use image::error::{DecodingError, ImageFormatHint, LimitError, LimitErrorKind};
 use png::{BitDepth, ColorType, Decoder, Limits, Reader, Transformations};
 
 use super::ReadErrorKind;
-use super::decode::sort;
+use super::decoder_error::sort;
 use super::rows::{Layout, Rows, Samples, Take};
 
 /// A PNG that has been opened.

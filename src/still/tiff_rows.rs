@@ -12,7 +12,7 @@ use tiff::tags::Tag;
 use tiff::{ColorType, TiffError};
 
 use super::ReadErrorKind;
-use super::decode::sort;
+use super::decoder_error::sort;
 use super::rows::{Layout, Rows, Samples, Take};
 
 /// A TIFF that has been opened.

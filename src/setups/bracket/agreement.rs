@@ -1,8 +1,8 @@
 //! Whether the photos of a bracket agree: on one line of settings and colours.
 
+use super::counted::{Counted, STEP, dial, ends};
 use super::fit::{Fit, Point, fit};
 use super::problem::BracketProblem;
-use super::reading::{Counted, STEP, dial, ends};
 
 /// Settings nearer to each other than this, mired, are one.
 const ONE_SETTING: f64 = 3.0;

@@ -2,6 +2,7 @@
 //! setting at which the card is neutral on this camera.
 
 mod agreement;
+mod counted;
 mod fit;
 mod problem;
 mod reading;

@@ -1,10 +1,10 @@
 //! Photos of a bracket → where the card is neutral.
 
 use super::agreement::agreeing;
-use super::fit::{Fit, Pair, Point};
+use super::counted::{Counted, STEP, dial, ends};
+use super::fit::Fit;
 use super::problem::BracketProblem;
 use super::record::{BracketPhoto, BracketReading, NeutralAt, TINT_SHOWS};
-use crate::balance::White;
 use crate::card::ModelError;
 use crate::setups::comparison::ComparisonNote;
 use crate::setups::setup::{SetupPhoto, SetupStatus};
@@ -17,14 +17,6 @@ const NEUTRAL_DUV: f64 = 0.0006;
 const REACH: f64 = 40.0;
 /// Settings on either side of neutral should not lie farther apart than this, mired.
 const WIDEST_GAP: f64 = 70.0;
-/// How far beyond or beside neutral a further setting is best, mired.
-pub(super) const STEP: f64 = 15.0;
-/// A photo that counts.
-pub(super) struct Counted {
-    pub(super) path: String,
-    pub(super) setting: White,
-    pub(super) point: Point,
-}
 
 /// Reads a bracket. The photos must have been read with [`ModelError::none`], each at its own
 /// setting; `model` is what sensor and lamp add to the light's interval.
@@ -106,11 +98,6 @@ fn neutral(
     Some(neutral)
 }
 
-/// The largest and the smallest.
-pub(super) fn ends(values: impl Iterator<Item = f64> + Clone) -> Option<(f64, f64)> {
-    Some((values.clone().reduce(f64::max)?, values.reduce(f64::min)?))
-}
-
 fn wide_gap(counted: &[&Counted], neutral: f64) -> Option<BracketProblem> {
     let settings = || counted.iter().map(|photo| photo.place());
     let below = settings().filter(|mired| *mired <= neutral).reduce(f64::max)?;
@@ -118,38 +105,6 @@ fn wide_gap(counted: &[&Counted], neutral: f64) -> Option<BracketProblem> {
     let near = (neutral - below).min(above - neutral) <= STEP;
     let mired = above - below;
     (mired > WIDEST_GAP && !near).then(|| BracketProblem::WideGap { mired, add: dial(neutral) })
-}
-
-/// The number nearest to a place on the mired scale that a dial has.
-pub(super) fn dial(mired: f64) -> f64 {
-    let kelvin = 1e6 / mired.max(1.0);
-    let step = if kelvin < 4000.0 { 50.0 } else { 100.0 };
-    (kelvin / step).round() * step
-}
-
-impl Counted {
-    /// Its setting, mired.
-    pub(super) fn place(&self) -> f64 {
-        self.setting.mired().get()
-    }
-
-    fn of(photo: &SetupPhoto) -> Option<Self> {
-        let reading = photo.reading.as_ref().ok()?;
-        let (light, setting) = (reading.light?, reading.balance()?);
-        let half = |[low, high]: [f64; 2]| (high - low) / 2.0;
-        Some(Self {
-            path: photo.path.to_string_lossy().into_owned(),
-            setting,
-            point: Point {
-                residual: Pair {
-                    mired: light.mired - setting.mired().get(),
-                    duv: light.duv - setting.duv.get(),
-                },
-                light: Pair { mired: light.mired, duv: light.duv },
-                half: Pair { mired: half(light.mired_interval), duv: half(light.duv_interval) },
-            },
-        })
-    }
 }
 
 #[cfg(test)]
