@@ -65,7 +65,10 @@ struct Folder {
 impl Folder {
     fn list(path: &Path) -> Self {
         let listed = Instant::now();
-        let settled = |changed: &SystemTime| changed.elapsed().is_ok_and(|age| age > STEP);
+        // A camera's clock may be ahead of this machine's.
+        let settled = |changed: &SystemTime| {
+            changed.elapsed().unwrap_or_else(|ahead| ahead.duration()) > STEP
+        };
         let changed = changed(path).filter(settled);
         let mut names: HashMap<OsString, Vec<OsString>> = HashMap::new();
         for entry in fs::read_dir(path).into_iter().flatten().flatten() {
