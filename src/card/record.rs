@@ -87,6 +87,19 @@ pub struct BalanceRecord {
     pub duv: Option<f64>,
 }
 
+#[cfg(test)]
+impl BalanceRecord {
+    /// That of an example shot at the daylight preset.
+    pub(crate) fn of_daylight() -> Self {
+        Self {
+            source: BalanceSource::LightSource,
+            name: Some("daylight".to_owned()),
+            kelvin: Some(5500.0),
+            duv: Some(0.0033),
+        }
+    }
+}
+
 /// The colour that the card has in the picture as recorded.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Residual {

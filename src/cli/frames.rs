@@ -210,7 +210,6 @@ fn reference(path: &Path, frames: &FrameOptions, limits: &Limits) -> Result<Refe
     Reference::of(path, &read_card(&still, &options)).map_err(|error| cannot(error.to_string()))
 }
 
-/// The total is counted beforehand where somebody watches and the paths are there to be counted.
 /// What is kept of a frame besides its record.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct FrameExtras {

@@ -103,11 +103,20 @@ enum Photo {
     Gains([u64; 3]),
 }
 
+/// A first line without the mark that some spreadsheets and shells put before it.
+fn without_mark(line: Line) -> Line {
+    match line {
+        Line::Whole(line) => {
+            Line::Whole(line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&line).to_vec())
+        }
+        Line::TooLong => Line::TooLong,
+    }
+}
+
 /// Whether a first line is the heading of a table, which a spreadsheet may have saved again with
-/// semicolons or tabs, in quotes, and with a mark before it.
+/// semicolons or tabs, and in quotes.
 fn is_table(first: &Line) -> bool {
     let Line::Whole(first) = first else { return false };
-    let first = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(first);
     let cell = first.split(|byte| b",;\t".contains(byte)).next().unwrap_or_default();
     cell.len() < first.len() && matches!(cell, b"path" | b"\"path\"")
 }
@@ -133,21 +142,14 @@ fn read(path: &Path, source: u32, records: &mut Vec<FrameRecord>) -> Result<usiz
     let name = if from_stdin { "standard input".to_owned() } else { whole_path(path) };
     let mut bad = 0;
     for (number, line) in (1..).zip(lines(input, LONGEST_LINE)) {
-        let line = line.map_err(cannot)?;
-        if number == 1 && is_table(&line) {
-            complain(&format!("{name}: {TABLE}"));
-            return Ok(1);
-        }
-        // Some shells write it before what they redirect.
-        let line = match line {
-            Line::Whole(line) if number == 1 => {
-                Line::Whole(line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&line).to_vec())
+        let mut line = line.map_err(cannot)?;
+        if number == 1 {
+            line = without_mark(line);
+            let tables = is_table(&line).then_some(TABLE);
+            if let Some(what) = tables.or_else(|| is_wide(&line).then_some(WIDE)) {
+                complain(&format!("{name}: {what}"));
+                return Ok(1);
             }
-            line => line,
-        };
-        if number == 1 && is_wide(&line) {
-            complain(&format!("{name}: {WIDE}"));
-            return Ok(1);
         }
         let problem = match line {
             Line::Whole(line) if line.iter().all(u8::is_ascii_whitespace) => continue,

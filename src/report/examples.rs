@@ -30,16 +30,9 @@ pub(super) fn daylight() -> CardReading {
             problems: Vec::new(),
         },
         shot: ShotRecord {
-            balance: BalanceRecord {
-                source: BalanceSource::LightSource,
-                name: Some("daylight".to_owned()),
-                kelvin: Some(5500.0),
-                duv: Some(0.0033),
-            },
-            taken: None,
-            camera: None,
-            body: None,
+            balance: BalanceRecord::of_daylight(),
             shutter_seconds: Some(0.02),
+            ..ShotRecord::default()
         },
         residual: Some(Residual {
             white_linear_srgb: [1.0, 0.99, 0.98],

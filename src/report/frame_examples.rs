@@ -33,8 +33,8 @@ pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> Fram
             },
             taken: Some(format!("2024-03-12T{:02}:{:02}:00", 9 + minute / 60, minute % 60)),
             camera: Some("Camera A".to_owned()),
-            body: None,
             shutter_seconds: Some(0.02),
+            ..ShotRecord::default()
         },
         reference: None,
     }

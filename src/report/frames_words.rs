@@ -4,7 +4,7 @@ use super::frames_page::FramesPage;
 use super::words::{capitalised, kelvin, plural, signed};
 use super::{FrameRecord, GroupRecord};
 use crate::balance::appearance;
-use crate::frames::{Drift, DriftKind, FrameReading, GroupReading, Verdict};
+use crate::frames::{Drift, DriftKind, FrameReading, GroupReading, ReferenceRecord, Verdict};
 
 pub(super) fn counts(frames: &[FrameRecord]) -> String {
     let of = |verdict: Verdict| {
@@ -22,12 +22,15 @@ pub(super) fn counts(frames: &[FrameRecord]) -> String {
     format!("{}: {}.", plural(frames.len(), "frame"), parts.join(", "))
 }
 
+/// The card that frames were judged against, if any were.
+fn card_of(frames: &[FrameRecord]) -> Option<&ReferenceRecord> {
+    frames.iter().find_map(|record| record.reading()?.reference.as_ref())
+}
+
 /// What frames were judged against, where that is a card.
 pub(super) fn reference_in_words(frames: &[FrameRecord]) -> Vec<String> {
     let readings: Vec<_> = frames.iter().filter_map(FrameRecord::reading).collect();
-    let Some(card) = readings.iter().find_map(|reading| reading.reference.as_ref()) else {
-        return Vec::new();
-    };
+    let Some(card) = card_of(frames) else { return Vec::new() };
     let [red, _, blue] = card.gains;
     let mut texts = vec![format!(
         "Casts are what is left once the pictures are balanced from the card in {} (red × {red:.2}, \
@@ -131,8 +134,7 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     const MOST: usize = 6;
     let mut advice = Vec::new();
     let casts: Vec<_> = groups.iter().filter(|group| group.verdict.is_cast()).collect();
-    let mut cards = page.frames.iter().filter_map(|record| record.reading()?.reference.as_ref());
-    if let Some(card) = cards.next() {
+    if let Some(card) = card_of(page.frames) {
         let [red, _, blue] = card.gains;
         advice.push(format!(
             "What was judged against the card is to be balanced from it: multiply linear red by \

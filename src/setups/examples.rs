@@ -1,7 +1,6 @@
 //! Made-up readings for the tests of this layer.
 
 use super::SetupPhoto;
-use crate::balance::BalanceSource;
 use crate::card::{
     BalanceRecord, CardReading, CardRecord, LightReading, Residual, ShotRecord, Status,
 };
@@ -28,18 +27,7 @@ pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
             level: Some(0.7),
             problems: Vec::new(),
         },
-        shot: ShotRecord {
-            balance: BalanceRecord {
-                source: BalanceSource::LightSource,
-                name: Some("daylight".to_owned()),
-                kelvin: Some(5500.0),
-                duv: Some(0.0033),
-            },
-            taken: None,
-            camera: None,
-            body: None,
-            shutter_seconds: None,
-        },
+        shot: ShotRecord { balance: BalanceRecord::of_daylight(), ..ShotRecord::default() },
         residual: Some(Residual {
             white_linear_srgb: [1.0; 3],
             mired: Some(mired - 1e6 / 5500.0),

@@ -257,8 +257,7 @@ impl Shares {
             3 => self.sum_of::<3>(line, cells),
             _ => {
                 for (cell, (first, parts)) in cells.iter_mut().zip(self.of_cells()) {
-                    let line = line.get(first..).unwrap_or_default();
-                    *cell = parts.iter().zip(line).map(|(part, value)| part * value).sum();
+                    *cell = weighed(parts, line.get(first..).unwrap_or_default());
                 }
             }
         }
@@ -268,14 +267,15 @@ impl Shares {
     fn sum_of<const EACH: usize>(&self, line: &[f32], cells: &mut [f32]) {
         let parts = self.parts.as_chunks::<EACH>().0;
         for ((cell, first), parts) in cells.iter_mut().zip(&self.firsts).zip(parts) {
-            *cell = match line.get(*first..*first + EACH) {
-                Some(values) => parts.iter().zip(values).map(|(part, value)| part * value).sum(),
-                // The last cells may have fewer.
-                None => {
-                    let line = line.get(*first..).unwrap_or_default();
-                    parts.iter().zip(line).map(|(part, value)| part * value).sum()
-                }
-            };
+            // The last cells may have fewer.
+            let values = line.get(*first..*first + EACH).or(line.get(*first..));
+            *cell = weighed(parts, values.unwrap_or_default());
         }
     }
+}
+
+/// The sum of values, each weighed by its part.
+#[inline(always)]
+fn weighed(parts: &[f32], values: &[f32]) -> f32 {
+    parts.iter().zip(values).map(|(part, value)| part * value).sum()
 }

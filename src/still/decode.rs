@@ -3,12 +3,9 @@
 use std::io::Cursor;
 
 use image::codecs::{jpeg::JpegDecoder, png::PngDecoder, tiff::TiffDecoder, webp::WebPDecoder};
-use image::error::{LimitError, LimitErrorKind};
-use image::{
-    ColorType, DynamicImage, ExtendedColorType, ImageDecoder, ImageError, ImageResult, Limits,
-};
+use image::{ColorType, DynamicImage, ExtendedColorType, ImageDecoder, ImageResult, Limits};
 
-use super::decoder_error::sort;
+use super::decoder_error::{sort, too_much_memory};
 use super::jpeg::{self, Soundness};
 #[cfg(feature = "jpeg-xl")]
 use super::jxl;
@@ -103,8 +100,7 @@ fn open<D: ImageDecoder>(
     let mut decoder = decoder.map_err(sort)?;
     let mut header = header(&decoder, options)?;
     if decoder.total_bytes() > options.max_memory_bytes {
-        let limit = LimitError::from_kind(LimitErrorKind::InsufficientMemory);
-        return Err(ReadErrorKind::TooMuchMemory { source: Box::new(ImageError::Limits(limit)) });
+        return Err(sort(too_much_memory()));
     }
     let [width, height] = header.size.map(u64::from);
     if (bytes.len() as u64) < least_bytes(width * height) {

@@ -3,7 +3,7 @@
 use std::io::ErrorKind;
 
 use image::ImageError;
-use image::error::UnsupportedErrorKind;
+use image::error::{LimitError, LimitErrorKind, UnsupportedErrorKind};
 
 use super::ReadErrorKind;
 
@@ -26,4 +26,9 @@ pub(super) fn sort(error: ImageError, complete: bool) -> ReadErrorKind {
         _ if !complete => ReadErrorKind::Truncated { source: Some(Box::new(error)) },
         _ => ReadErrorKind::Damaged { source: Some(Box::new(error)) },
     }
+}
+
+/// That more memory would be taken than may be.
+pub(super) fn too_much_memory() -> ImageError {
+    ImageError::Limits(LimitError::from_kind(LimitErrorKind::InsufficientMemory))
 }

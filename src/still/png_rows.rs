@@ -3,11 +3,11 @@
 use std::io::Cursor;
 
 use image::ImageError;
-use image::error::{DecodingError, ImageFormatHint, LimitError, LimitErrorKind};
+use image::error::{DecodingError, ImageFormatHint};
 use png::{BitDepth, ColorType, Decoder, Limits, Reader, Transformations};
 
 use super::ReadErrorKind;
-use super::decoder_error::sort;
+use super::decoder_error::{sort, too_much_memory};
 use super::rows::{Layout, Rows, Samples, Take};
 
 /// A PNG that has been opened.
@@ -31,6 +31,9 @@ impl<'a> PngRows<'a> {
         let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), limits);
         // Palettes become colours, and less than 8 bits become 8.
         decoder.set_transformations(Transformations::EXPAND);
+        // What is not pixels has been read already.
+        decoder.set_ignore_text_chunk(true);
+        decoder.set_ignore_iccp_chunk(true);
         let reader = decoder.read_info().ok()?;
         let channels = match reader.output_color_type().0 {
             ColorType::Grayscale => 1,
@@ -75,9 +78,7 @@ impl Rows for PngRows<'_> {
 fn told(error: png::DecodingError, complete: bool) -> ReadErrorKind {
     let error = match error {
         png::DecodingError::IoError(error) => ImageError::IoError(error),
-        png::DecodingError::LimitsExceeded => {
-            ImageError::Limits(LimitError::from_kind(LimitErrorKind::InsufficientMemory))
-        }
+        png::DecodingError::LimitsExceeded => too_much_memory(),
         error => ImageError::Decoding(DecodingError::new(
             ImageFormatHint::Exact(image::ImageFormat::Png),
             error,

@@ -110,10 +110,9 @@ pub(super) mod tests {
 
     use super::*;
 
-    /// What a decoder hands out, as wide samples.
-    pub(in crate::still) fn collected(rows: impl Rows) -> Result<Vec<u16>, ReadErrorKind> {
+    fn wide(pixels: Pixels<'_>) -> Result<Vec<u16>, ReadErrorKind> {
         let mut all = Vec::new();
-        Box::new(rows).each(&mut |samples| {
+        pixels.each(&mut |samples| {
             match samples {
                 Samples::Eight(samples) => all.extend(samples.iter().map(|v| u16::from(*v))),
                 Samples::Sixteen(samples) => all.extend(samples),
@@ -123,19 +122,16 @@ pub(super) mod tests {
         Ok(all)
     }
 
+    /// What a decoder hands out, as wide samples.
+    pub(in crate::still) fn collected<'a>(rows: impl Rows + 'a) -> Result<Vec<u16>, ReadErrorKind> {
+        wide(Pixels::Rows(Box::new(rows)))
+    }
+
     /// The same of a picture in memory.
     pub(in crate::still) fn of_whole(picture: &DynamicImage) -> Vec<u16> {
-        let mut all = Vec::new();
-        let pixels = Pixels::Whole(picture.clone());
-        let taken = pixels.each(&mut |samples| {
-            match samples {
-                Samples::Eight(samples) => all.extend(samples.iter().map(|v| u16::from(*v))),
-                Samples::Sixteen(samples) => all.extend(samples),
-            }
-            Ok(())
-        });
-        assert!(taken.is_ok() && !all.is_empty());
-        all
+        let all = wide(Pixels::Whole(picture.clone()));
+        assert!(all.as_ref().is_ok_and(|all| !all.is_empty()));
+        all.unwrap_or_default()
     }
 
     /// A picture of every layout, no two pixels of a row alike.

@@ -3,16 +3,13 @@
 use std::io::Cursor;
 
 use image::ImageError;
-use image::error::{
-    DecodingError, ImageFormatHint, LimitError, LimitErrorKind, UnsupportedError,
-    UnsupportedErrorKind,
-};
+use image::error::{DecodingError, ImageFormatHint, UnsupportedError, UnsupportedErrorKind};
 use tiff::decoder::{ChunkType, Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
 use tiff::{ColorType, TiffError};
 
 use super::ReadErrorKind;
-use super::decoder_error::sort;
+use super::decoder_error::{sort, too_much_memory};
 use super::rows::{Layout, Rows, Samples, Take};
 
 /// A TIFF that has been opened.
@@ -76,9 +73,7 @@ fn told(error: TiffError) -> ReadErrorKind {
     let hint = || ImageFormatHint::Exact(image::ImageFormat::Tiff);
     let error = match error {
         TiffError::IoError(error) => ImageError::IoError(error),
-        TiffError::LimitsExceeded => {
-            ImageError::Limits(LimitError::from_kind(LimitErrorKind::InsufficientMemory))
-        }
+        TiffError::LimitsExceeded => too_much_memory(),
         TiffError::UnsupportedError(what) => {
             ImageError::Unsupported(UnsupportedError::from_format_and_kind(
                 hint(),

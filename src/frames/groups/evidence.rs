@@ -38,9 +38,9 @@ pub(super) enum Camera<'a> {
 }
 
 /// The names that several bodies have.
-pub(super) struct Namesakes<'a>(BTreeSet<&'a str>);
+pub(super) struct SharedNames<'a>(BTreeSet<&'a str>);
 
-impl<'a> Namesakes<'a> {
+impl<'a> SharedNames<'a> {
     pub(super) fn among(readings: impl Iterator<Item = &'a FrameReading>) -> Self {
         let mut bodies = BTreeMap::<&str, BTreeSet<&str>>::new();
         for shot in readings.map(|reading| &reading.shot) {
@@ -51,7 +51,7 @@ impl<'a> Namesakes<'a> {
         Self(bodies.into_iter().filter(|(_, of)| of.len() > 1).map(|(name, _)| name).collect())
     }
 
-    /// What a frame's camera is called, so that namesakes stay apart.
+    /// What a frame's camera is called, so that two of one name stay apart.
     pub(super) fn name(&self, reading: &FrameReading) -> Option<String> {
         let camera = reading.shot.camera.as_deref()?;
         Some(match self.body(camera, reading) {
@@ -71,12 +71,12 @@ pub(super) fn key<'a>(
     path: &'a str,
     reading: &'a FrameReading,
     source: u32,
-    namesakes: &Namesakes<'_>,
+    shared: &SharedNames<'_>,
 ) -> Key<'a> {
     let folder = path.rfind(['/', '\\']).and_then(|end| path.get(..end)).unwrap_or_default();
     let camera = reading.shot.camera.as_deref();
     let camera = camera.map_or(Camera::OfFolder(source, folder), |name| {
-        Camera::Named(name, namesakes.body(name, reading))
+        Camera::Named(name, shared.body(name, reading))
     });
     let balance = &reading.shot.balance;
     let white = balance.kelvin.map(|kelvin| [kelvin, balance.duv.unwrap_or(0.0)].map(f64::to_bits));

@@ -28,7 +28,7 @@ use super::check::gains;
 use super::verdict::verdict_of_normal;
 use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
-use evidence::{Evidence, Namesakes, earlier, in_order, key};
+use evidence::{Evidence, SharedNames, earlier, in_order, key};
 use pool::Pooled;
 
 pub use drift::{Drift, DriftKind};
@@ -92,10 +92,10 @@ pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
 /// As [`group_frames`], with the number of the source that each frame's record is from: where files
 /// name no camera, frames of two sources are of two cameras.
 pub(crate) fn group_sourced(frames: &[(&str, &FrameReading, u32)]) -> Grouping {
-    let namesakes = Namesakes::among(frames.iter().map(|(_, reading, _)| *reading));
+    let shared = SharedNames::among(frames.iter().map(|(_, reading, _)| *reading));
     let mut parts: BTreeMap<_, Vec<Evidence<'_>>> = BTreeMap::new();
     for (index, (path, reading, source)) in frames.iter().enumerate() {
-        let part = parts.entry(key(path, reading, *source, &namesakes)).or_default();
+        let part = parts.entry(key(path, reading, *source, &shared)).or_default();
         part.push(Evidence::of(index, path, reading));
     }
     let mut found: Vec<_> = parts.into_values().flat_map(groups_of_part).collect();
@@ -108,7 +108,7 @@ pub(crate) fn group_sourced(frames: &[(&str, &FrameReading, u32)]) -> Grouping {
             }
         }
         group.reading.group = number;
-        group.reading.camera = namesakes.name(group.first.reading);
+        group.reading.camera = shared.name(group.first.reading);
         grouping.groups.push(group.reading);
     }
     grouping

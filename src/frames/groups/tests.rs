@@ -56,17 +56,11 @@ fn frame(mired: f64, half: f64, second: Option<i64>) -> FrameReading {
         group: None,
         tolerance: Tolerance::default(),
         shot: ShotRecord {
-            balance: BalanceRecord {
-                source: BalanceSource::LightSource,
-                name: Some("daylight".to_owned()),
-                kelvin: Some(5500.0),
-                duv: Some(0.0033),
-            },
+            balance: BalanceRecord::of_daylight(),
             taken: second
                 .map(|s| format!("2024-03-12T{:02}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60)),
             camera: Some("Camera A".to_owned()),
-            body: None,
-            shutter_seconds: None,
+            ..ShotRecord::default()
         },
         reference: None,
     }
