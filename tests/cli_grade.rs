@@ -67,7 +67,10 @@ fn records_say_what_was_decided_and_are_else_as_they_were() {
     let shoot = shoot();
     let plain = shoot.run(&["frames", "--format", "json", "day"]).records();
     let run = shoot.run(&["frames", "--format", "json", "--corrections", "grade", "day"]);
-    assert_eq!(run.err, "mirecast: Group 1: neutral: no sure cast beyond 20 mired or 0.006 Duv\n");
+    let decided: Vec<_> = run.err.lines().collect();
+    assert_eq!(decided[0], "mirecast: Group 1: neutral: no sure cast beyond 20 mired or 0.006 Duv");
+    assert!(decided[1].starts_with("mirecast: Group 2: 8-bit footage would not stand it"));
+    assert_eq!(decided.len(), 2);
     let mut records = run.records();
     let corrections: Vec<Json> = records
         .iter_mut()

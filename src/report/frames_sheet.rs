@@ -149,13 +149,13 @@ mod tests {
         Groups of one light each, to be corrected as a whole, on 2024-03-12
           Group  Frames  When            Cast                          mired  Gain R, B
               1       4  09:00 to 09:06  neutral                          +4
-              2       5  09:48 to 09:56  strong orange                   +85  0.72, 1.86
+              2       5  09:48 to 09:56  strong orange                   +85  0.71, 1.86
 
         Odd ones out: look at them before correcting their group
               2  still-7.jpg
 
         What next
-          - Group 2 came out strong orange: on all 5 frames, multiply linear red by 0.72
+          - Group 2 came out strong orange: on all 5 frames, multiply linear red by 0.71
             and blue by 1.86, or balance for 3750 K instead of 5500 K where the program
             can.
           - Look at the frame that does not tell by itself: nothing in it seems neutral.

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::NORMAL_90;
 use super::clock::seconds;
-use crate::frames::{FrameReading, natural_order};
+use crate::frames::{Cast, FrameReading, natural_order};
 
 /// Degrees of freedom of the likelihood (Student's t): single frames are sometimes far off.
 const FREEDOM: f64 = 4.0;
@@ -16,8 +16,9 @@ const HALF_WIDTH: f64 = 2.132;
 const WITHIN_GROUP: [f64; 2] = [4.0, 0.0008];
 /// How far casts are from none, as far as a frame's estimate takes for granted (one standard
 /// deviation): mired, Duv. Each estimate is drawn toward no cast by this once; a group's, made of
-/// many, must not be drawn many times.
-pub(super) const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, 0.006];
+/// many, must not be drawn many times. Not so the tint: frames tell so little of it that their
+/// estimates, as they are, are about twice the truth on scenes left out.
+pub(super) const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, f64::INFINITY];
 /// No frame is surer than this.
 const LEAST_SCALE: [f64; 2] = [3.0, 0.0005];
 
@@ -159,6 +160,8 @@ pub(super) struct Evidence<'a> {
     pub(super) mired: Likelihood,
     pub(super) duv: Likelihood,
     pub(super) reading: &'a FrameReading,
+    /// Whether an earlier one is of the same picture, which tells nothing twice.
+    pub(super) is_copy: bool,
 }
 
 impl<'a> Evidence<'a> {
@@ -173,7 +176,18 @@ impl<'a> Evidence<'a> {
             mired: Likelihood::of(cast.mired, cast.mired_interval, 0),
             duv: Likelihood::of(cast.duv, cast.duv_interval, 1),
             reading,
+            is_copy: false,
         }
+    }
+
+    /// What is the same for two copies of a picture, and for hardly any two pictures: all that was read of the
+    /// cast, and the time.
+    fn mark(&self) -> ([u64; 9], Option<&'a str>) {
+        let Cast {
+            mired, mired_interval: [low, high], duv, duv_interval: [green, magenta], ..
+        } = self.reading.cast;
+        let [r, g, b] = self.reading.cast.white_linear_srgb;
+        ([mired, low, high, duv, green, magenta, r, g, b].map(f64::to_bits), self.taken)
     }
 
     /// Its logarithm at a cast.
@@ -193,6 +207,14 @@ pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
         // A time that some frames lack says nothing of the others' places.
         frames.iter_mut().for_each(|frame| frame.at = None);
         frames.sort_by(by_name);
+    }
+}
+
+/// Finds the copies among frames.
+pub(super) fn mark_copies(frames: &mut [Evidence<'_>]) {
+    let mut known = BTreeSet::new();
+    for frame in frames {
+        frame.is_copy = !known.insert(frame.mark());
     }
 }
 

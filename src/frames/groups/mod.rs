@@ -18,6 +18,7 @@ mod levels;
 mod path;
 mod pool;
 mod stretches;
+mod white;
 
 use std::collections::BTreeMap;
 
@@ -28,7 +29,7 @@ use super::check::gains;
 use super::verdict::verdict_of_normal;
 use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
-use evidence::{Evidence, SharedNames, earlier, in_order, key};
+use evidence::{Evidence, SharedNames, earlier, in_order, key, mark_copies};
 use pool::Pooled;
 
 pub use drift::{Drift, DriftKind};
@@ -124,6 +125,7 @@ struct Group<'a> {
 /// Groups of frames that can share one at all.
 fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
     in_order(&mut frames);
+    mark_copies(&mut frames);
     let times: Vec<_> = frames.iter().map(|frame| frame.at).collect();
     let labels = levels::labels(&frames, &clock::chances_of_change(&times));
     let drifts = drift::drifts(&frames, &labels);
@@ -155,14 +157,14 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
     let told = Pooled::of(members);
     let pooled = told.with_prior();
     let tolerance = first.reading.tolerance;
-    let white_linear_srgb = shared_white(members, &told);
     // Of one or two frames none is odder than the other.
     let odd = members.iter().filter(|frame| {
         members.len() > 2
             && (frame.mired.half_widths_to(told.mired.0) > ODD
                 || frame.duv.half_widths_to(told.duv.0) > ODD)
     });
-    let (verdict, cast) = match members {
+    let different: Vec<_> = members.iter().filter(|frame| !frame.is_copy).copied().collect();
+    let (verdict, cast) = match different.as_slice() {
         // Nothing is known of it beyond its own record.
         [alone] => (alone.reading.verdict, alone.reading.cast),
         _ => (
@@ -172,7 +174,7 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
                 mired_interval: pooled.mired_interval(),
                 duv: pooled.duv.0,
                 duv_interval: pooled.duv_interval(),
-                white_linear_srgb,
+                white_linear_srgb: white::of_group(&different, &pooled),
             },
         ),
     };
@@ -181,7 +183,7 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
         frames: members.len(),
         verdict,
         cast,
-        gains: gains(white_linear_srgb),
+        gains: gains(cast.white_linear_srgb),
         tolerance,
         from: first.at.and(first.taken).map(str::to_owned),
         to: last.at.and(last.taken).map(str::to_owned),
@@ -191,23 +193,6 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
         odd: odd.map(|frame| frame.path.to_owned()).collect(),
         drift,
     })
-}
-
-/// The colour of a neutral surface over a group: the mean in logarithms, each frame counting as it
-/// does toward the pooled cast.
-fn shared_white(members: &[&Evidence<'_>], pooled: &Pooled) -> [f64; 3] {
-    let mut sums = [0.0; 3];
-    let mut weights = 0.0;
-    for frame in members {
-        let weight = frame.mired.weight_at(pooled.mired.0);
-        weights += weight;
-        for (sum, channel) in sums.iter_mut().zip(frame.reading.cast.white_linear_srgb) {
-            *sum += weight * channel.clamp(1e-3, 1.0).ln();
-        }
-    }
-    let white = sums.map(|sum| (sum / weights.max(f64::MIN_POSITIVE)).exp());
-    let largest = white.into_iter().fold(f64::MIN_POSITIVE, f64::max);
-    white.map(|channel| channel / largest)
 }
 
 #[cfg(test)]

@@ -4,8 +4,9 @@ use super::evidence::{Evidence, Likelihood, TAKEN_FOR_GRANTED};
 use super::{NORMAL_90, PRIOR};
 
 /// What the pooled cast of any group is off by, however many frames it has: mired, Duv. Frames of
-/// one place share what is in them, and their estimates share its error.
-const SHARED_ERROR: [f64; 2] = [4.0, 0.0008];
+/// one place share what is in them, and their estimates share its error. That of the tint is as
+/// far as the errors of scenes left out differ from scene to scene.
+const SHARED_ERROR: [f64; 2] = [4.0, 0.002];
 
 /// The cast that frames share, on each axis by its mean and its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,7 +18,11 @@ pub(super) struct Pooled {
 impl Pooled {
     pub(super) fn of(frames: &[&Evidence<'_>]) -> Self {
         let axis = |of: fn(&Evidence<'_>) -> Likelihood, axis: usize| {
-            let likelihoods: Vec<_> = frames.iter().map(|frame| of(frame)).collect();
+            let once = frames.iter().filter(|frame| !frame.is_copy);
+            let mut likelihoods: Vec<_> = once.map(|frame| of(frame)).collect();
+            if likelihoods.is_empty() {
+                likelihoods.extend(frames.iter().take(1).map(|frame| of(frame)));
+            }
             let shared = SHARED_ERROR.get(axis).copied().unwrap_or(0.0);
             let (mean, deviation) = centre(&likelihoods);
             (mean, deviation.hypot(shared))

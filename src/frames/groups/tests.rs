@@ -1,7 +1,9 @@
 use super::evidence::Likelihood;
 use super::*;
-use crate::balance::BalanceSource;
+use crate::balance::{BalanceSource, White};
 use crate::card::{BalanceRecord, ShotRecord};
+use crate::colour::{Duv, MiredShift};
+use crate::frames::white_linear_srgb;
 
 /// Random numbers, the same at every run.
 struct Random(u64);
@@ -241,6 +243,53 @@ fn a_frame_far_from_its_group_is_odd_and_hardly_counts() {
     assert_eq!(found.groups[0].odd, ["still-4.jpg"]);
     assert!((found.groups[0].cast.mired - 40.0).abs() < 4.0, "{found:?}");
     assert_eq!(found.groups[0].verdict, Verdict::Orange);
+}
+
+#[test]
+fn copies_of_a_picture_tell_nothing_twice() {
+    let told = [41.0, 52.0, 47.0].map(|cast| frame(cast, 30.0, None));
+    let copied: Vec<_> = told.iter().flat_map(|frame| vec![frame.clone(); 5]).collect();
+    for count in [1, 3] {
+        let (once, often) = (group(&told[..count]), group(&copied[..5 * count]));
+        assert_eq!((once.groups.len(), often.groups.len()), (1, 1));
+        assert_eq!(often.groups[0].frames, 5 * count);
+        assert_eq!(often.groups[0].cast, once.groups[0].cast);
+        assert_eq!(often.groups[0].gains, once.groups[0].gains);
+    }
+}
+
+#[test]
+fn the_gains_take_out_the_cast_that_is_named() {
+    let balance = White::PHOTOGRAPHIC_DAYLIGHT;
+    let white = |mired, duv| white_linear_srgb(MiredShift::new(mired), Duv::new(duv), &balance);
+    let frames: Vec<_> = [(70.0, -0.003), (85.0, -0.005), (92.0, -0.004)]
+        .map(|(mired, duv)| {
+            let mut frame = frame(mired, 40.0, None);
+            (frame.cast.duv, frame.cast.duv_interval) = (duv, [duv - 0.005, duv + 0.005]);
+            frame.cast.white_linear_srgb = white(mired, duv);
+            frame.shot.balance = BalanceRecord::default();
+            frame
+        })
+        .to_vec();
+    let found = group(&frames);
+    let cast = found.groups[0].cast;
+    assert!(cast.mired > 84.0, "beyond the mean of estimates drawn toward none: {cast:?}");
+    for (got, wanted) in cast.white_linear_srgb.iter().zip(white(cast.mired, cast.duv)) {
+        assert!((got - wanted).abs() < 0.003, "{cast:?}");
+    }
+    // Judged against a card, what the card has taken out is left out.
+    let card = [1.0, 0.9, 0.7];
+    let mut judged = frames;
+    for frame in &mut judged {
+        let white = frame.cast.white_linear_srgb;
+        frame.cast.white_linear_srgb = std::array::from_fn(|i| white[i] / card[i]);
+    }
+    let found = group(&judged);
+    let got = found.groups[0].gains;
+    let wanted = gains(std::array::from_fn(|i| white(cast.mired, cast.duv)[i] / card[i]));
+    for (got, wanted) in got.iter().zip(wanted) {
+        assert!((got - wanted).abs() < 0.01 * wanted, "{got} {wanted}");
+    }
 }
 
 /// Frames every two minutes from 16:00, with a cast that goes by `cast` of the part 0–1 of the
