@@ -22,9 +22,9 @@ pub enum Verdict {
     Orange,
     /// Too blue.
     Blue,
-    /// Too green, and neither orange nor blue.
+    /// Too green, and that more than orange or blue.
     Green,
-    /// Too magenta, and neither orange nor blue.
+    /// Too magenta, and that more than orange or blue.
     Magenta,
     /// The frame does not tell.
     Undecided,
@@ -107,7 +107,8 @@ impl FromStr for Tolerance {
 // 1. Orange if c > T is at least so probable as the interval is wide: WIDTH mired of it ask for
 //    certainty, but never less than CALL_LEAST nor more than CALL_MOST are asked. Blue likewise. A
 //    wide interval says that the frame tells little, and what little it tells is often wrong.
-// 2. Else green or magenta if P(Duv beyond its tolerance) ≥ CALL_TINT.
+// 2. Green or magenta if P(Duv beyond its tolerance) ≥ CALL_TINT, unless it is orange or blue and
+//    the mean cast is as many tolerances off: what is both is called by what disturbs more.
 // 3. Else undecided if more than SPREAD of the probability lies beyond the tolerance, to whichever
 //    side, or the mean lies FAR beyond it: it has a cast rather than none, but which is not sure.
 // 4. Else neutral.
@@ -143,13 +144,16 @@ pub fn verdict(posterior: &CastPosterior, tolerance: Tolerance) -> Verdict {
     let magenta = chance(&|_, duv| duv < -tolerance.duv);
     let [low, high] = posterior.mired_interval(0.9);
     let needed = ((high - low).get() / WIDTH).clamp(CALL_LEAST, CALL_MOST);
-    if orange.max(blue) >= needed {
-        return if orange > blue { Verdict::Orange } else { Verdict::Blue };
-    }
-    if green.max(magenta) >= CALL_TINT {
+    let (mean, tint) = posterior.mean();
+    let is_cast = orange.max(blue) >= needed;
+    let is_tint = green.max(magenta) >= CALL_TINT;
+    let is_more_tint = tint.get().abs() / tolerance.duv > mean.get().abs() / tolerance.mired;
+    if is_tint && (!is_cast || is_more_tint) {
         return if green > magenta { Verdict::Green } else { Verdict::Magenta };
     }
-    let (mean, _) = posterior.mean();
+    if is_cast {
+        return if orange > blue { Verdict::Orange } else { Verdict::Blue };
+    }
     if orange + blue > SPREAD || mean.get().abs() > FAR * tolerance.mired {
         return Verdict::Undecided;
     }
@@ -184,6 +188,8 @@ mod tests {
         assert_eq!(of((3.0, 8.0), (-0.012, 0.002)), Verdict::Magenta);
         // What is both is called by what disturbs more.
         assert_eq!(of((60.0, 12.0), (0.012, 0.002)), Verdict::Orange);
+        assert_eq!(of((30.0, 6.0), (0.012, 0.002)), Verdict::Green);
+        assert_eq!(of((-30.0, 6.0), (-0.012, 0.002)), Verdict::Magenta);
     }
 
     #[test]

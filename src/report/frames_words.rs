@@ -215,17 +215,24 @@ fn correction(group: &GroupReading) -> String {
     ))
 }
 
+/// Whether frames were put together without knowing when they were taken.
+fn is_guess(group: &GroupReading) -> bool {
+    group.frames > 1 && group.from.is_none()
+}
+
 /// What may look odd in what is listed.
 pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'static str> {
     let readings = || listed.iter().filter_map(|record| record.reading());
     let is_unsure = |reading: &FrameReading| {
         reading.verdict == Verdict::Neutral && reading.cast.mired.abs() > reading.tolerance.mired
     };
-    let neutral: Vec<u32> = page
-        .groups
-        .iter()
-        .map(GroupRecord::reading)
-        .filter(|group| group.verdict == Verdict::Neutral)
+    let is_within = |reading: &FrameReading| {
+        matches!(reading.verdict, Verdict::Orange | Verdict::Blue)
+            && reading.cast.mired.abs() <= reading.tolerance.mired
+    };
+    let groups = || page.groups.iter().map(GroupRecord::reading);
+    let neutral: Vec<u32> = groups()
+        .filter(|group| group.verdict == Verdict::Neutral && !is_guess(group))
         .map(|group| group.group)
         .collect();
     let is_at_odds = |reading: &FrameReading| {
@@ -234,6 +241,12 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'sta
     let mut notes = Vec::new();
     if readings().any(is_unsure) {
         notes.push("Neutral also means that no cast is sure: see what holds nine times in ten.");
+    }
+    if readings().any(is_within) {
+        notes.push("Orange or blue within the tolerance: that it is beyond is likelier than not.");
+    }
+    if groups().any(is_guess) {
+        notes.push("Without times, groups are guesses from casts and names: look at them first.");
     }
     if readings().any(is_at_odds) {
         notes.push(
