@@ -56,7 +56,7 @@ pub(super) fn warnings_of(
         if let Some(partly) = enough(headroom.partly_blown) {
             warnings.push(format!(
                 "What is clipped in one channel or two ({:.0} % of the pixels) has lost its colour \
-                 and would lean to {tint}.",
+                 and would lean to {tint}: grade it by itself, with the highlights held back.",
                 100.0 * partly
             ));
         }
