@@ -76,7 +76,7 @@ fn each_bad_file_has_its_own_error_and_the_others_are_read() {
 
 #[test]
 fn a_picture_of_one_pixel_is_no_card() {
-    let pixel = encode(&flat(1, 1, [200; 3]), ImageFormat::Png, Extras::default());
+    let pixel = encode(&flat(1, 1, [200, 199, 198]), ImageFormat::Png, Extras::default());
     let shoot = Shoot::new().with("pixel.png", &pixel);
     let run = shoot.run(&["card", "--format", "json", "pixel.png"]);
     assert_eq!(run.err, "");

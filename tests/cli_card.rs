@@ -291,3 +291,73 @@ fn a_card_of_a_colour_that_no_light_has_is_doubted() {
     let record = &shoot.run(&["card", "--format", "json", "pink.jpg"]).records()[0];
     assert_eq!(record["card"]["problems"][0]["code"], "coloured");
 }
+
+/// A card whose three channels are one.
+fn card_without_colour() -> image::DynamicImage {
+    image::DynamicImage::from(card([0.55; 3]).to_luma8()).to_rgb8().into()
+}
+
+#[test]
+fn a_card_in_black_and_white_is_refused_whatever_its_channels() {
+    use image::ImageFormat::{Png, Tiff};
+    let grey = card_without_colour();
+    let plain = |format| still_common::encode(&grey, format, still_common::Extras::default());
+    let shoot = shoot()
+        .with("bw.jpg", &recorded(&grey, 3))
+        .with("bw.png", &plain(Png))
+        .with("bw.tif", &plain(Tiff));
+    for name in ["bw.jpg", "bw.png", "bw.tif"] {
+        let run = shoot.run(&["card", name]);
+        assert_eq!(run.code, 1, "{}", run.out);
+        let first = run.out.lines().nth(1);
+        assert_eq!(first, Some("  The picture is black and white."), "{}", run.out);
+    }
+    // What is no reason is a note.
+    let silent = shoot.run(&["card", "bw.png"]).out;
+    assert!(
+        silent.lines().nth(2).unwrap().starts_with("  Note: The file does not say what balance")
+    );
+    for command in [&["setups", "good.jpg"][..], &["dial", "good.jpg@5000K"]] {
+        let run = shoot.run(&[command, &["bw.jpg"]].concat());
+        assert!(run.out.contains("black and white"), "{}", run.out);
+        assert_eq!(run.code, 1);
+    }
+    let run = shoot.run(&["frames", "--reference", "bw.jpg", "good.jpg"]);
+    assert!(run.err.contains("the picture is black and white"), "{}", run.err);
+}
+
+#[test]
+fn a_black_picture_is_told_no_number_of_stops() {
+    let black = image::DynamicImage::from(image::RgbImage::new(240, 160));
+    let run = Shoot::new().with("black.jpg", &recorded(&black, 1)).run(&["card", "black.jpg"]);
+    assert!(run.out.contains("Under-exposed: ") && !run.out.contains("stops"), "{}", run.out);
+    assert!(run.out.contains("in front of the lens"), "{}", run.out);
+}
+
+#[test]
+fn a_stated_balance_that_is_not_the_recorded_one_is_noted() {
+    let noted = |words: &[&str]| {
+        let run = shoot().run(words);
+        assert_eq!(run.code, 0, "{}", run.err);
+        run.assert_fits_the_page();
+        run.out.replace("\n    ", " ")
+    };
+    let said = "Note: The file records daylight, 5500 K, and you say tungsten, 3200 K: the light \
+                is placed by what you say.";
+    let tungsten = noted(&["card", "--shot-at", "tungsten", "good.jpg"]);
+    assert!(tungsten.contains(said), "{tungsten}");
+    assert!(tungsten.contains("leave --shot-at out"), "{tungsten}");
+    for near in [&["--shot-at", "5600K", "good.jpg"], &["--shot-at", "tungsten", "silent.jpg"]] {
+        let out = noted(&[&["card"][..], near].concat());
+        assert!(!out.contains("you say"), "{out}");
+    }
+    let setups = noted(&["setups", "good.jpg@tungsten", "3200K"]).replace("\n  ", " ");
+    assert!(setups.contains("Note: In good.jpg, the file records daylight"), "{setups}");
+}
+
+#[test]
+fn a_temperature_out_of_range_comes_with_the_range() {
+    let run = shoot().run(&["card", "--shot-at", "500000K", "good.jpg"]);
+    assert_eq!(run.code, 2);
+    assert!(run.err.contains("a temperature is from 1000K to 25000K"), "{}", run.err);
+}

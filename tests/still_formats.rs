@@ -219,3 +219,37 @@ fn all_orientations_give_the_same_upright_cells() {
         }
     }
 }
+
+/// A plain card without any colour, or a scene, of so many levels from dark to bright.
+fn colourless(levels: std::ops::Range<u8>) -> DynamicImage {
+    let across = f64::from(levels.end - levels.start);
+    let grey = |x: u32| levels.start + (across * f64::from(x) / 96.0) as u8;
+    RgbImage::from_fn(96, 64, |x, _| Rgb([grey(x); 3])).into()
+}
+
+fn jpeg_of_quality(image: &DynamicImage, quality: u8) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, quality);
+    image.write_with_encoder(encoder).expect("encodes");
+    bytes
+}
+
+#[test]
+fn three_channels_that_are_alike_are_black_and_white() {
+    let is_grey = |bytes: &[u8]| still(bytes).shot.notes.iter().any(|note| note.code() == "grey");
+    let card = colourless(150..200);
+    for format in [Jpeg, Png, Tiff] {
+        assert!(is_grey(&encode(&card, format, Extras::default())), "{format:?}");
+    }
+    // One pixel of colour is enough, and white or black alone are none at all.
+    let mut coloured = card.to_rgb8();
+    coloured.put_pixel(40, 30, Rgb([160, 161, 160]));
+    assert!(!is_grey(&encode(&coloured.into(), Png, Extras::default())));
+    for level in [0, 255] {
+        assert!(!is_grey(&encode(&flat(96, 64, [level; 3]), Png, Extras::default())), "{level}");
+    }
+    // What a coarse JPEG rounds away of a plain neutral surface was no black-and-white picture; what
+    // has more in it was.
+    assert!(!is_grey(&jpeg_of_quality(&card, 50)));
+    assert!(is_grey(&jpeg_of_quality(&colourless(20..220), 50)));
+}

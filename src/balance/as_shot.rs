@@ -65,13 +65,26 @@ pub enum AsShotError {
         given: String,
     },
     /// A temperature or tint out of range.
-    #[error("`{given}`: {source}")]
+    #[error("`{given}`: {source}{}", range(*.source))]
     OutOfRange {
         /// What was given.
         given: String,
         /// What is wrong with it.
         source: ColourError,
     },
+}
+
+/// What may be typed, where a temperature is what is wrong.
+fn range(source: ColourError) -> &'static str {
+    match source {
+        ColourError::InvalidKelvin(_)
+        | ColourError::BelowCctRange
+        | ColourError::AboveCctRange
+        | ColourError::OutsideDaylightLocus(_) => {
+            "; a temperature is from 1000K to 25000K, or with a tint, as in 30000K,0.003, to 40000K"
+        }
+        _ => "",
+    }
 }
 
 fn did_you_mean(nearest: Option<&str>) -> String {

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::options::Area;
-use crate::balance::{White, rough_kelvin_number};
+use crate::balance::{AsShot, White, rough_kelvin_number};
 use crate::told::Told;
 
 /// One thing that is wrong with a photo of a card.
@@ -77,6 +77,13 @@ pub enum Problem {
     FlashFired,
     /// The picture has no colour to read.
     NoColour,
+    /// The user states another balance than the file records.
+    OtherBalance {
+        /// What the file records.
+        recorded: AsShot,
+        /// What the user states.
+        stated: AsShot,
+    },
     /// Part of the file is missing or damaged; what could be made out was read.
     Incomplete {
         /// What is missing.
@@ -108,6 +115,18 @@ pub struct ProblemRecord {
     pub places: Vec<[f64; 4]>,
 }
 
+impl ProblemRecord {
+    /// Whether a card with this problem cannot be balanced from.
+    #[must_use]
+    pub fn refuses(&self) -> bool {
+        refuses(&self.code)
+    }
+}
+
+fn refuses(code: &str) -> bool {
+    matches!(code, "not-found" | "clipped" | "dark" | "mixed-light" | "no-colour")
+}
+
 impl From<&Problem> for ProblemRecord {
     fn from(problem: &Problem) -> Self {
         Self { code: problem.code().to_owned(), message: problem.message(), places: Vec::new() }
@@ -133,6 +152,7 @@ impl Problem {
             Self::AutoBalance => "auto-balance",
             Self::FlashFired => "flash-fired",
             Self::NoColour => "no-colour",
+            Self::OtherBalance { .. } => "other-balance",
             Self::Incomplete { .. } => "incomplete-file",
             Self::Ignored { .. } => "ignored-data",
             Self::OddEncoding { .. } => "odd-encoding",
@@ -142,16 +162,7 @@ impl Problem {
     /// Whether a card with this problem cannot be balanced from.
     #[must_use]
     pub fn refuses(&self) -> bool {
-        matches!(
-            self,
-            Self::NotFound
-                | Self::AreaOutside { .. }
-                | Self::AreaTooSmall { .. }
-                | Self::Clipped { .. }
-                | Self::Dark { .. }
-                | Self::MixedLight { .. }
-                | Self::NoColour
-        )
+        refuses(self.code())
     }
 
     /// What is wrong, in a sentence.
@@ -225,6 +236,11 @@ impl Problem {
                 "the flash fired: this is the colour of the flash and the room together".to_owned()
             }
             Self::NoColour => "the picture is black and white".to_owned(),
+            Self::OtherBalance { recorded, stated } => format!(
+                "the file records {}, and you say {}: the light is placed by what you say",
+                figure(recorded),
+                figure(stated)
+            ),
             Self::Incomplete { what } | Self::Ignored { what } | Self::OddEncoding { what } => {
                 what.clone()
             }
@@ -251,6 +267,11 @@ impl Problem {
                 .to_owned(),
             Self::Clipped { .. } => "Close down by one to two stops, until the card sits below \
                                      the right end of the histogram, and photograph it again."
+                .to_owned(),
+            // So near black the level is noise, and any figure made up.
+            Self::Dark { stops } if *stops > 8.0 => "See that nothing is in front of the lens, \
+                                                     give much more light or exposure, and \
+                                                     photograph the card again."
                 .to_owned(),
             Self::Dark { stops } => format!(
                 "Open up by about {} and photograph the card again.",
@@ -303,6 +324,13 @@ impl Problem {
             Self::NoColour => "Turn the camera's black-and-white mode off and photograph the card \
                                again."
                 .to_owned(),
+            Self::OtherBalance { .. } => told
+                .of_balance(
+                    "If what the file records is right, leave --shot-at out.",
+                    "If what the file records is right, leave out what stands after the @.",
+                    "If what the file records is right, leave the balance as recorded.",
+                )
+                .to_owned(),
             Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
             Self::Ignored { .. } => format!(
                 "If the balance is missing or wrong, say what the camera was set to{}.",
@@ -339,6 +367,13 @@ fn counted(number: f64, unit: &str) -> String {
     format!("{whole:.0} {unit}{}", if whole == 1.0 { "" } else { "s" })
 }
 
+/// A balance by its name and its temperature.
+fn figure(balance: &AsShot) -> String {
+    let kelvin = balance.white.map(|white| format!("{:.0} K", white.cct.get()));
+    let parts: Vec<_> = balance.name.iter().chain(&kelvin).map(String::as_str).collect();
+    parts.join(", ")
+}
+
 fn kelvin(white: White) -> String {
     format!("{} K", rough_kelvin_number(white.cct.get()))
 }
@@ -371,6 +406,13 @@ mod tests {
         assert!(!Problem::Banding.refuses() && !Problem::BalanceUnknown.refuses());
         let dark = Problem::Dark { stops: 0.2 }.advice(Told::AtTerminal);
         assert_eq!(dark.matches("1 stop ").count(), 1);
+    }
+
+    #[test]
+    fn of_a_black_picture_no_stops_are_counted() {
+        let black = Problem::Dark { stops: 12.3 }.advice(Told::AtTerminal);
+        assert!(!black.contains("stop") && black.contains("in front of the lens"), "{black}");
+        assert!(Problem::Dark { stops: 7.0 }.advice(Told::AtTerminal).contains("7 stops"));
     }
 
     #[test]

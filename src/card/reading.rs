@@ -41,6 +41,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     let as_shot =
         options.shot_at.clone().unwrap_or_else(|| AsShot::recorded(&still.shot, &options.presets));
     let mut problems = shot_problems(still, &as_shot);
+    problems.extend(other_balance(still, options));
     let scene = Scene::of(frame);
     let found = match options.area {
         Some(area) => stated_area(frame, &scene, area),
@@ -200,8 +201,10 @@ impl Reader<'_> {
         &self,
         found: Option<&Found>,
         samples: Option<&Samples>,
-        problems: Vec<Problem>,
+        mut problems: Vec<Problem>,
     ) -> CardReading {
+        // What refuses it is why; the rest is worth a note.
+        problems.sort_by_key(|problem| !problem.refuses());
         let refusing = problems.iter().filter(|problem| problem.refuses());
         let advice = refusing.map(|problem| problem.advice(self.options.told)).collect();
         CardReading {
@@ -295,6 +298,16 @@ fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
         _ => Problem::OddEncoding { what: note.to_string() },
     }));
     problems
+}
+
+/// Where the user states another balance than the file records, by more than two such may differ that are
+/// called the same. A raw picture's light rests on neither.
+fn other_balance(still: &Still, options: &CardOptions) -> Option<Problem> {
+    const APART: f64 = 20.0;
+    let stated = options.shot_at.clone().filter(|_| still.raw.is_none())?;
+    let recorded = AsShot::recorded(&still.shot, &options.presets);
+    let apart = (stated.white?.mired() - recorded.white?.mired()).get();
+    (apart.abs() > APART).then_some(Problem::OtherBalance { recorded, stated })
 }
 
 /// Whether a light is such as hardly any lamp or sky is, so that the card's own colour is the likelier reason.

@@ -76,12 +76,10 @@ impl<W: Write> CardSheet<W> {
     fn reading(&mut self, path: &str, reading: &CardReading) -> io::Result<()> {
         let (verdict, tone) = verdict_in_words(reading);
         self.verdict(path, verdict, tone)?;
-        if reading.status == Status::Refused {
-            self.problems(reading, "")?;
-        } else {
+        if reading.status != Status::Refused {
             self.findings(reading)?;
-            self.problems(reading, "Note: ")?;
         }
+        self.problems(reading)?;
         if let Some(light) = &reading.light {
             self.presets(reading, light)?;
         }
@@ -100,8 +98,10 @@ impl<W: Write> CardSheet<W> {
         }
     }
 
-    fn problems(&mut self, reading: &CardReading, before: &str) -> io::Result<()> {
+    /// What refuses a card says why; all else is a note.
+    fn problems(&mut self, reading: &CardReading) -> io::Result<()> {
         for problem in &reading.card.problems {
+            let before = if problem.refuses() { "" } else { "Note: " };
             let text = format!("{before}{}", sentence(&problem.message));
             write_wrapped(&mut self.out, INDENT, "    ", &text)?;
         }
@@ -290,8 +290,8 @@ mod tests {
 
         card-white.jpg: cannot be balanced from
           Over-exposed: 92 % of the card is saturated, so its colour is lost.
-          The file does not say what balance the camera used, so the light cannot be
-            placed.
+          Note: The file does not say what balance the camera used, so the light cannot
+            be placed.
 
           What next
             - Close down by one to two stops, until the card sits below the right end of

@@ -7,7 +7,7 @@ use super::advice::advice;
 use super::cameras::{Camera, CameraOffset, doubt};
 use super::compromise::OneBalance;
 use super::gel_choice::{GEL_CAUTIONS, GelChoice};
-use super::setup::{Setup, SetupRecord};
+use super::setup::{Setup, SetupPhoto, SetupRecord};
 use super::shift::Shift;
 use crate::balance::{GelTable, PresetTable};
 use crate::card::LightReading;
@@ -82,6 +82,7 @@ pub fn compare(setups: &[Setup], options: &ComparisonOptions) -> Comparison {
         balance = OneBalance::of(&lights, &options.presets).filter(|_| lights.len() > 1);
     }
     problems.extend(shifts.iter().filter_map(tint_differs));
+    problems.extend(setups.iter().flat_map(Setup::photos).flat_map(other_balance));
     let gels: Vec<GelChoice> =
         shifts.iter().flat_map(|shift| GelChoice::both_ways(shift, &options.gels)).collect();
     let cautions = GEL_CAUTIONS.iter().filter(|_| !gels.is_empty());
@@ -114,6 +115,14 @@ fn scattered(setup: &SetupRecord) -> Option<ComparisonNote> {
             setup.name
         ),
     })
+}
+
+/// Said of each photo whose file records another balance than the user states.
+fn other_balance(photo: &SetupPhoto) -> Option<ComparisonNote> {
+    let problems = &photo.reading.as_ref().ok()?.card.problems;
+    let problem = problems.iter().find(|problem| problem.code == "other-balance")?;
+    let message = format!("in {}, {}", photo.path.display(), problem.message);
+    Some(ComparisonNote { code: problem.code.clone(), message })
 }
 
 fn tint_differs(shift: &Shift) -> Option<ComparisonNote> {

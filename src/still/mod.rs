@@ -30,6 +30,7 @@ mod dng;
 mod encoding;
 mod error;
 mod file;
+mod grey;
 mod grid;
 mod guard;
 mod ifd;
@@ -67,6 +68,7 @@ use guard::guarded;
 
 pub use encoding::{Encoding, EncodingSource, SampledCurves, Transfer};
 pub use error::{ReadError, ReadErrorKind};
+pub(crate) use grey::is_neutral;
 pub use grid::{Cell, LinearFrame};
 pub use note::Note;
 pub use options::ReadOptions;
@@ -216,7 +218,8 @@ fn assemble(
         size: picture.pixels.size(),
         notes: picture.notes,
     };
-    let (shot, pipeline) = describe(header, bytes, format, options);
+    let is_noted_grey = header.is_grey;
+    let (mut shot, pipeline) = describe(header, bytes, format, options);
     let orientation = orientation::Orientation::from_exif(shot.orientation);
     let mut frame = grid::reduce(picture.pixels, pipeline, orientation, options)?;
     if options.stored_colours
@@ -228,6 +231,9 @@ fn assemble(
         if !matches!(frame.encoding.transfer, Transfer::Converted) {
             frame.stored = stored_blocks::StoredBlocks::of(&blocks, orientation);
         }
+    }
+    if !is_noted_grey && grey::is_black_and_white(&frame, format) {
+        shot.notes.push(Note::Grey);
     }
     Ok(Still { frame, shot, raw: None })
 }

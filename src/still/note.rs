@@ -28,7 +28,7 @@ pub enum Note {
         /// The name of the encoding that was assumed.
         assumed: &'static str,
     },
-    /// The picture has no colour: red, green and blue are equal everywhere.
+    /// The picture is black and white: it has one channel, or red, green and blue are equal everywhere.
     Grey,
     /// The last few rows of the file are missing.
     MissingEnd,

@@ -109,13 +109,19 @@ impl Run {
     }
 }
 
-/// A card that fills the frame, of linear `rgb` at its brightest and darker toward the corners.
+/// A card that fills the frame, of linear `rgb` at its brightest and darker toward the corners, with a
+/// little of the colour noise that tells a photograph from one in black and white.
 pub(crate) fn card(rgb: [f64; 3]) -> DynamicImage {
     let (width, height) = (240, 160);
     RgbImage::from_fn(width, height, |x, y| {
         let [dx, dy] = [f64::from(x) / 240.0 - 0.5, f64::from(y) / 160.0 - 0.5];
         let falloff = 1.0 - 0.3 * (dx * dx + dy * dy);
-        Rgb(rgb.map(|v| (linear_to_srgb((v * falloff).min(1.0)) * 255.0).round() as u8))
+        let [r, g, b] = rgb.map(|v| (linear_to_srgb((v * falloff).min(1.0)) * 255.0).round() as u8);
+        if (x + y) % 2 == 0 {
+            Rgb([r.saturating_add(1), g, b.saturating_sub(1)])
+        } else {
+            Rgb([r.saturating_sub(1), g, b.saturating_add(1)])
+        }
     })
     .into()
 }

@@ -2,7 +2,7 @@
 
 use super::caption;
 use crate::colour::Matrix3;
-use crate::still::{Cell, LinearFrame};
+use crate::still::{Cell, LinearFrame, is_neutral};
 
 /// More of a cell than this at the top of the scale, and its colour is lost.
 const CLIPPED: f32 = 0.02;
@@ -57,13 +57,9 @@ impl Picture {
         Self { columns: width, rows: height, rgb, good }
     }
 
-    /// Whether it has no colour at all, as what was shot or made black and white: no photograph of things is
-    /// neutral to a ten-thousandth everywhere.
+    /// Whether it has no colour at all, as what was shot or made black and white.
     pub(super) fn is_grey(&self) -> bool {
-        const NEUTRAL: f32 = 1e-4;
-        self.rgb.iter().all(|[red, green, blue]| {
-            (red - green).abs().max((blue - green).abs()) <= NEUTRAL * green.abs()
-        })
+        self.rgb.iter().all(|rgb| is_neutral(*rgb))
     }
 
     /// The colours of the good cells that are above the noise, with the cells' numbers.
