@@ -423,3 +423,46 @@ fn a_reader_that_has_seen_enough_ends_it_quietly() {
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert_eq!(output.status.code(), Some(0));
 }
+
+#[test]
+fn a_card_that_no_frame_fits_is_not_dropped_in_silence() {
+    // The frames were shot at daylight.
+    let lamp = recorded(&card([0.55; 3]), 3);
+    let shoot = shoot().with("card.jpg", &lamp);
+    let said = "mirecast: no frame was judged against the card in card.jpg: shot at another \
+                balance (5). Photograph the card with the camera and at the balance of the \
+                frames; where a file does not say its balance, --shot-at does.\n";
+    for format in ["json", "text", "csv"] {
+        let words = ["frames", "--format", format, "--reference", "card.jpg", "day"];
+        let run = shoot.run(&words);
+        assert_eq!((run.code, run.err.as_str()), (0, said), "{format}");
+    }
+    shoot.run(&["frames", "--report", "page.html", "--reference", "card.jpg", "day"]);
+    let page = std::fs::read_to_string(shoot.path("page.html")).unwrap();
+    assert!(page.contains("card.jpg, which no frame fits"), "{page}");
+}
+
+#[test]
+fn what_is_no_list_of_records_is_named_in_a_sentence() {
+    let shoot = shoot().with("card.jpg", &recorded(&card([0.55; 3]), 1));
+    let cards = shoot.run(&["card", "--format", "json", "card.jpg"]).out;
+    std::fs::write(shoot.path("cards.jsonl"), [cards.as_str(), &cards].concat()).unwrap();
+    let said = |name: &str| {
+        let run = shoot.run(&["groups", name]);
+        assert_ne!(run.code, 0);
+        run.err.lines().next().unwrap().to_owned()
+    };
+    assert_eq!(
+        said("cards.jsonl"),
+        "mirecast: cards.jsonl: these are records of mirecast card; groups reads what mirecast \
+         frames --format json prints"
+    );
+    assert!(
+        said("card.jpg").starts_with("mirecast: card.jpg: it is no list of records but a picture;")
+    );
+    assert_eq!(
+        said("none.jsonl"),
+        "mirecast: none.jsonl: cannot read the records: there is no such file. Check the name and \
+         the folder"
+    );
+}

@@ -90,7 +90,7 @@ pub(crate) enum RunError {
         path = whole_path(.0)
     )]
     FolderOfRecords(PathBuf),
-    #[error("{path}: cannot read the records: {source}", path = whole_path(.path))]
+    #[error("{path}: cannot read the records: {why}", path = whole_path(.path), why = unread(.source))]
     Records { path: PathBuf, source: io::Error },
     #[error(
         "{path}: there is such a file already; give another name, or \
@@ -171,6 +171,17 @@ fn is_pdf(path: &Path) -> bool {
 
 /// Why a file cannot be written, and what to do. Not in the system's own words, which may name a
 /// passing file that nobody asked for.
+/// Why a file cannot be read, without the system's numbers.
+fn unread(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => {
+            "there is no such file. Check the name and the folder".to_owned()
+        }
+        io::ErrorKind::PermissionDenied => "you may not read it".to_owned(),
+        _ => error.to_string(),
+    }
+}
+
 fn why_not(error: &io::Error) -> &'static str {
     use io::ErrorKind as Kind;
     match error.kind() {

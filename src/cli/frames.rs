@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use mirecast::Told;
 use mirecast::card::{CardOptions, read_card};
-use mirecast::frames::{FrameOptions, Reference, check_frame};
+use mirecast::frames::{FrameOptions, Misfit, Reference, check_frame};
 use mirecast::grade::ColourSample;
 use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
@@ -17,6 +17,7 @@ use super::exit::{Outcome, RunError};
 use super::frames_grading::FramesGrading;
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::interrupt;
+use super::misfits::Misfits;
 use super::output::repeats_errors;
 use super::passed_over::PassedOver;
 use super::patience::Lost;
@@ -75,6 +76,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut records = Vec::new();
     let mut pictures = Vec::new();
     let mut samples = Vec::new();
+    let mut misfits = Misfits::default();
     let wanted = FrameExtras { picture: pictured, sample: grading.is_some() };
     let mut audience = Audience::new(pictured || grading.is_some());
     let streamed = arguments.no_groups;
@@ -93,9 +95,12 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             let checked = checked.unwrap_or_else(|lost| {
                 Checked::of(FrameRecord::failure(found.path(), lost.into()))
             });
-            let Checked { record, picture, sample } = checked;
+            let Checked { record, picture, sample, misfit } = checked;
             if wanted.sample {
                 samples.push((found.path().clone(), sample));
+            }
+            if record.error().is_none() {
+                misfits.count(misfit);
             }
             if let Some(error) = record.error() {
                 failed += 1;
@@ -117,6 +122,9 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     );
     drop(progress);
     mention(&passed, false);
+    if let Some(said) = arguments.reference.as_deref().and_then(|card| misfits.sentence(card)) {
+        complain(&said);
+    }
     // Whoever read the results has gone, and nothing else was asked for.
     if let Err(gone @ RunError::Output(_)) = ended {
         return Err(gone);
@@ -135,7 +143,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let (filter, order) = (listing.filter(), listing.order());
     let told = Told::AtTerminal;
     let page = FramesPage { frames: &records, groups: &groups, filter, order, told };
-    let about = || about_frames(arguments);
+    let about = || about_frames(arguments, &misfits);
     let existing = arguments.grade.existing;
     let written = arguments.report.write(existing, || frames_page(&page, &pictures, &about()));
     if let Some(graded) = graded.transpose()? {
@@ -147,8 +155,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     Ok(outcome(failed))
 }
 
-fn about_frames(arguments: &FramesArguments) -> About {
-    let reference = arguments.reference.as_deref();
+fn about_frames(arguments: &FramesArguments, misfits: &Misfits) -> About {
+    let reference = arguments.reference.as_deref().map(|card| match misfits.are_all() {
+        true => format!("{}, which no frame fits", plain_path(card)),
+        false => plain_path(card),
+    });
     let listed = match arguments.listing.only {
         None => "every frame",
         Some(Only::Casts) => "only frames with a cast",
@@ -157,7 +168,7 @@ fn about_frames(arguments: &FramesArguments) -> About {
     let groups = if arguments.no_groups { "not asked for" } else { "frames that share a light" };
     about("mirecast frames", arguments.shot_at.as_deref(), arguments.presets.as_deref())
         .with("Counts as neutral", neutral(arguments.tolerance.unwrap_or_default()))
-        .with("Judged against", reference.map_or_else(|| "nothing".to_owned(), plain_path))
+        .with("Judged against", reference.unwrap_or_else(|| "nothing".to_owned()))
         .with("Listed", listed)
         .with("Groups", groups)
 }
@@ -224,12 +235,14 @@ pub(crate) struct Checked {
     pub(crate) record: FrameRecord,
     pub(crate) picture: Option<FramePicture>,
     pub(crate) sample: Option<ColourSample>,
+    /// Why it was not judged against the card, where one was named.
+    pub(crate) misfit: Option<Misfit>,
 }
 
 impl Checked {
     /// With nothing besides.
     fn of(record: FrameRecord) -> Self {
-        Self { record, picture: None, sample: None }
+        Self { record, picture: None, sample: None, misfit: None }
     }
 }
 
@@ -261,6 +274,7 @@ pub(crate) fn of_still(
                 record: FrameRecord::read(path, check_frame(&still, options)),
                 picture: frame.filter(|_| wanted.picture).and_then(FramePicture::of),
                 sample: frame.filter(|_| wanted.sample).map(ColourSample::of),
+                misfit: options.misfit(&still),
             }
         }
         Err(error) => Checked::of(FrameRecord::failed(path, &error)),

@@ -6,7 +6,8 @@ use std::io::{self, BufRead, BufReader, IsTerminal};
 use std::path::{Component, Path, PathBuf};
 
 use mirecast::grade::Decision;
-use mirecast::report::{FrameRecord, GroupRecord};
+use mirecast::report::{FrameRecord, GroupRecord, RecordError};
+use mirecast::still::looks_like_media;
 
 use super::args::GroupsArguments;
 use super::audience::Audience;
@@ -25,6 +26,10 @@ const MOST_COMPLAINTS: usize = 5;
 const TABLE: &str =
     "it is a table for a spreadsheet; groups reads what mirecast frames --format json prints";
 
+const CARDS: &str =
+    "these are records of mirecast card; groups reads what mirecast frames --format json prints";
+const PICTURE: &str = "it is no list of records but a picture; mirecast frames checks pictures, and groups reads what \
+     mirecast frames --format json prints";
 const WIDE: &str = "it is in UTF-16; save it again as UTF-8, or have the records printed to a file by a \
                     shell that leaves them as they are";
 
@@ -127,6 +132,21 @@ fn is_wide(first: &Line) -> bool {
     [b"\xff\xfe", b"\xfe\xff"].iter().any(|mark| first.starts_with(*mark))
 }
 
+/// What an input is, by its first line, where it cannot hold records.
+fn other_than_records(first: &Line) -> Option<&'static str> {
+    let Line::Whole(text) = first else { return None };
+    let of_cards = || matches!(FrameRecord::from_json(text), Err(RecordError::OfCard));
+    if is_table(first) {
+        Some(TABLE)
+    } else if is_wide(first) {
+        Some(WIDE)
+    } else if looks_like_media(text) {
+        Some(PICTURE)
+    } else {
+        of_cards().then_some(CARDS)
+    }
+}
+
 /// Adds the records of one input; returns how many of its lines were none.
 fn read(path: &Path, source: u32, records: &mut Vec<FrameRecord>) -> Result<usize, RunError> {
     let cannot = |source| RunError::Records { path: path.to_path_buf(), source };
@@ -145,8 +165,7 @@ fn read(path: &Path, source: u32, records: &mut Vec<FrameRecord>) -> Result<usiz
         let mut line = line.map_err(cannot)?;
         if number == 1 {
             line = without_mark(line);
-            let tables = is_table(&line).then_some(TABLE);
-            if let Some(what) = tables.or_else(|| is_wide(&line).then_some(WIDE)) {
+            if let Some(what) = other_than_records(&line) {
                 complain(&format!("{name}: {what}"));
                 return Ok(1);
             }

@@ -21,6 +21,7 @@ mod inputs;
 mod interrupt;
 mod lines;
 mod manual;
+mod misfits;
 mod output;
 mod passed_over;
 mod patience;

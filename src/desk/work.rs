@@ -156,7 +156,7 @@ impl Reader {
         let path = PathBuf::from(photo.name.clone());
         let still = still::read_bytes(&photo.bytes, &self.read.clone().for_frames());
         let wanted = frames::FrameExtras { picture: true, sample: true };
-        let frames::Checked { record, picture, sample } =
+        let frames::Checked { record, picture, sample, .. } =
             frames::of_still(&path, still, &options, wanted);
         let picture = picture.as_ref().map(FramePicture::jpeg);
         let sample = sample.map(|sample| sample.to_bytes());

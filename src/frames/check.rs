@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Cast, Reference, Tolerance, Verdict, estimate, verdict};
+use super::{Cast, Misfit, Reference, Tolerance, Verdict, estimate, verdict};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::card::ShotRecord;
 use crate::colour::Xy;
@@ -28,6 +28,18 @@ impl FrameOptions {
     #[must_use]
     pub fn new(presets: PresetTable) -> Self {
         Self { presets, shot_at: None, tolerance: Tolerance::default(), reference: None }
+    }
+
+    fn as_shot(&self, still: &Still) -> AsShot {
+        self.shot_at.clone().unwrap_or_else(|| AsShot::recorded(&still.shot, &self.presets))
+    }
+
+    /// Why a frame is not judged against the card; `None` where it is, and without a card.
+    #[must_use]
+    pub fn misfit(&self, still: &Still) -> Option<Misfit> {
+        let automatic = self.shot_at.is_none() && still.shot.white_balance_auto == Some(true);
+        let shot = ShotRecord::of(&still.shot, &self.as_shot(still));
+        self.reference.as_ref()?.misfit(&shot, automatic)
     }
 
     /// The white of the stated balance.
@@ -73,15 +85,13 @@ pub struct ReferenceRecord {
 /// Checks one frame.
 #[must_use]
 pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
-    let as_shot =
-        options.shot_at.clone().unwrap_or_else(|| AsShot::recorded(&still.shot, &options.presets));
+    let as_shot = options.as_shot(still);
     let shot = ShotRecord::of(&still.shot, &as_shot);
-    let automatic = options.shot_at.is_none() && still.shot.white_balance_auto == Some(true);
     let balance = as_shot.white.unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT);
     // A raw picture that is said to have been shot at another balance looks otherwise in that one.
     let frame = still.frame_in(options.stated());
     let posterior = estimate(&frame, &balance);
-    let reference = options.reference.as_ref().filter(|card| card.suits(&shot, automatic));
+    let reference = options.reference.as_ref().filter(|_| options.misfit(still).is_none());
     let (posterior, cast) = match reference {
         None => {
             let cast = Cast::of(&posterior, &balance);

@@ -13,5 +13,5 @@ pub use check::{FrameOptions, FrameReading, ReferenceRecord, check_frame};
 pub(crate) use groups::group_sourced;
 pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};
 pub use natural::natural_order;
-pub use reference::{Reference, ReferenceError};
+pub use reference::{Misfit, Reference, ReferenceError};
 pub use verdict::{Tolerance, ToleranceError, Verdict, verdict};

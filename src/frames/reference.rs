@@ -17,6 +17,36 @@ pub struct Reference {
     white_linear_srgb: [f64; 3],
 }
 
+/// Why a frame is not judged against a card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[non_exhaustive]
+pub enum Misfit {
+    /// It was shot with another camera.
+    Camera,
+    /// The camera balanced it automatically, which is never the same twice.
+    Automatic,
+    /// The balance of the two is not known to be the same: one of the files does not say it.
+    BalanceUnknown,
+    /// It was shot at another balance.
+    Balance,
+}
+
+impl Misfit {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Camera, Self::Automatic, Self::BalanceUnknown, Self::Balance];
+
+    /// What is said of frames that it keeps from being judged.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Camera => "shot with another camera",
+            Self::Automatic => "balanced automatically",
+            Self::BalanceUnknown => "at a balance that only one of the two files says",
+            Self::Balance => "shot at another balance",
+        }
+    }
+}
+
 /// Why a card cannot be the measure of frames.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
@@ -77,19 +107,22 @@ impl Reference {
         self.white_linear_srgb
     }
 
-    /// Whether a frame was shot with the card's camera at the card's balance, as far as the two
-    /// files say. A balance that the camera chose by itself is never the same twice.
+    /// Why a frame cannot be judged against the card; `None` where it was shot with the card's camera
+    /// at the card's balance, as far as the two files say.
     #[must_use]
-    pub fn suits(&self, shot: &ShotRecord, automatic: bool) -> bool {
-        let same_camera = match (&self.camera, &shot.camera) {
-            (Some(card), Some(frame)) => card == frame,
-            _ => true,
-        };
-        let balance = &shot.balance;
-        same_camera
-            && !automatic
-            && balance.kelvin == self.balance.kelvin
-            && balance.duv == self.balance.duv
+    pub fn misfit(&self, shot: &ShotRecord, automatic: bool) -> Option<Misfit> {
+        let other_camera =
+            matches!((&self.camera, &shot.camera), (Some(card), Some(frame)) if card != frame);
+        let [card, frame] = [&self.balance, &shot.balance].map(|of| (of.kelvin, of.duv));
+        if other_camera {
+            Some(Misfit::Camera)
+        } else if automatic {
+            Some(Misfit::Automatic)
+        } else if card.0.is_some() != frame.0.is_some() {
+            Some(Misfit::BalanceUnknown)
+        } else {
+            (card != frame).then_some(Misfit::Balance)
+        }
     }
 
     /// A frame's cast relative to the card.

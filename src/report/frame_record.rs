@@ -70,6 +70,9 @@ pub enum RecordError {
     /// An object of another kind.
     #[error("a JSON record, but not a frame's ({0})")]
     Kind(serde_json::Error),
+    /// A record of `mirecast card`.
+    #[error("a record of mirecast card, not a frame's")]
+    OfCard,
     /// No record of a card.
     #[error("a JSON record, but not a card's ({0})")]
     NoCard(serde_json::Error),
@@ -122,6 +125,9 @@ impl FrameRecord {
         let fields: Map<String, Value> = serde_json::from_slice(line).map_err(RecordError::Json)?;
         if fields.contains_key("group") && fields.contains_key("frames") {
             return Ok(None);
+        }
+        if fields.contains_key("card") && fields.contains_key("residual") {
+            return Err(RecordError::OfCard);
         }
         let is_failure = fields.contains_key("error");
         let value = Value::Object(fields);
@@ -239,6 +245,8 @@ mod tests {
         assert!(said("Dear diary").contains("not a JSON record"));
         assert!(said("[1, 2]").contains("not a JSON record"));
         assert!(said("{\"path\":\"a.jpg\"}").contains("missing field `verdict`"));
+        let card = serde_json::to_string(&crate::report::examples::of_every_kind()[0]).unwrap();
+        assert_eq!(said(&card), "a record of mirecast card, not a frame's");
         assert!(said("{\"verdict\":\"neutral\"}").contains("missing field `path`"));
         assert!(said("{\"path\":\"a\",\"verdict\":\"mauve\"}").contains("mauve"));
     }
