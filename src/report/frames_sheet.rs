@@ -6,7 +6,7 @@ use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
 use super::frames_words::notes;
-use super::text::{WIDTH, write_wrapped};
+use super::text::{WIDTH, width, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter};
 use crate::frames::{FrameReading, Verdict};
@@ -26,9 +26,6 @@ pub fn write_frames_text(
     write_table(out, page, &folder, emphasis)?;
     out.flush()
 }
-
-/// Before the file's name: verdict, mired, interval, Duv, group and the gaps between.
-const BEFORE_FILE: usize = 2 + 9 + 2 + 5 + 2 + 12 + 2 + 7 + 2 + 5 + 2;
 
 fn write_table(
     out: &mut impl Write,
@@ -63,19 +60,41 @@ fn write_table(
             Some(reading) => write_frame(out, &record.path.path, reading, folder, emphasis)?,
             None => {
                 let message = record.error().map_or("", |error| &error.message);
-                let name = folder.short(&record.path.path, WIDTH - BEFORE_FILE);
-                let label = format!("  {:<9}  ", "unread");
-                write_wrapped(
-                    out,
-                    &label,
-                    &" ".repeat(label.len()),
-                    &format!("{name}: {}", sentence(message)),
-                )?;
+                write_unread(out, &folder.short(&record.path.path), message)?;
             }
         }
     }
     let notes = notes(page, &listed);
     notes.iter().try_for_each(|text| write_wrapped(out, "  ", "  ", text))
+}
+
+/// A file that could not be read, by its name in one piece.
+fn write_unread(out: &mut impl Write, name: &str, message: &str) -> io::Result<()> {
+    /// Room for the first word of a message.
+    const A_WORD: usize = 12;
+    let label = format!("  {:<9}  ", "unread");
+    let rest = " ".repeat(label.len());
+    let named = format!("{label}{name}: ");
+    if width(&named) + A_WORD <= WIDTH {
+        return write_wrapped(out, &named, &rest, &sentence(message));
+    }
+    writeln!(out, "  {name}")?;
+    write_wrapped(out, &label, &rest, &sentence(message))
+}
+
+/// A line of figures that ends with a file's name; where that does not fit, the whole name stands on a
+/// line of its own above them.
+pub(super) fn write_named(out: &mut impl Write, figures: &str, name: &str) -> io::Result<()> {
+    // What looks of colour takes no room.
+    let seen = figures.split('\u{1b}').enumerate().map(|(at, part)| match part.split_once('m') {
+        Some((_, part)) if at > 0 => width(part),
+        _ => width(part),
+    });
+    if seen.sum::<usize>() + 2 + width(name) <= WIDTH {
+        return writeln!(out, "{figures}  {name}");
+    }
+    writeln!(out, "  {name}")?;
+    writeln!(out, "{}", figures.trim_end())
 }
 
 fn write_frame(
@@ -93,14 +112,13 @@ fn write_frame(
         _ => verdict,
     };
     let group = reading.group.map(|group| group.to_string()).unwrap_or_default();
-    writeln!(
-        out,
-        "  {verdict}  {:>5}  {:>12}  {:>7}  {group:>5}  {}",
+    let figures = format!(
+        "  {verdict}  {:>5}  {:>12}  {:>7}  {group:>5}",
         signed(cast.mired, 0),
         format!("{low} to {high}"),
         signed(cast.duv, 4),
-        folder.short(path, WIDTH - BEFORE_FILE)
-    )
+    );
+    write_named(out, &figures, &folder.short(path))
 }
 
 /// The foreground colour of a verdict (ECMA-48 select graphic rendition): the cast's own.
@@ -198,10 +216,43 @@ mod tests {
         records.push(FrameRecord::read(Path::new(&long), reading));
         let groups = GroupRecord::of_frames(&mut records);
         let text = text(&page(&records, &groups), Emphasis::None);
+        let mut names = 0;
         for line in text.lines() {
-            assert!(width(line) <= WIDTH, "{line}");
             assert!(!line.chars().any(char::is_control), "{line:?}");
+            if line.ends_with("yyy.jpg") {
+                assert!(line.starts_with("  xxx"), "alone on its line: {line}");
+                names += 1;
+            } else {
+                assert!(width(line) <= WIDTH, "{line}");
+            }
         }
+        assert!(names > 0, "{text}");
+    }
+
+    #[test]
+    fn long_names_stay_whole_and_stand_above_their_figures() {
+        let named = |scene: u32| {
+            let name = format!("2024-03-12_scene {scene}_take 4_camera A_wheel_0001.jpg");
+            FrameRecord::read(Path::new(&name), frame_examples::frame(Verdict::Blue, -60.0, 0.0, 9))
+        };
+        let failed = |name: &str| {
+            FrameRecord::failure(Path::new(name), crate::report::ErrorRecord::stumbled())
+        };
+        let unread = "2024-03-12_scene 12_take 5_camera A_the wheel seen from the window_0001.jpg";
+        let records = [named(12), named(13), failed(unread)];
+        let plain = text(&page(&records, &[]), Emphasis::None);
+        let (_, table) = plain.split_once("  File\n").unwrap();
+        assert!(
+            table.starts_with(
+                "  2024-03-12_scene 12_take 4_camera A_wheel_0001.jpg\n  blue         -60    \
+                 -81 to -39   0.0000\n  2024-03-12_scene 13_take 4_camera A_wheel_0001.jpg\n"
+            ),
+            "{table}"
+        );
+        assert!(table.contains(&format!("  {unread}\n  unread     A fault in")), "{table}");
+        let coloured = text(&page(&records, &[]), Emphasis::Colour);
+        let bare = coloured.replace("\u{1b}[1;34m", "").replace("\u{1b}[0m", "");
+        assert_eq!(bare, plain);
     }
 
     #[test]

@@ -4,8 +4,10 @@ use std::io::{self, Write};
 
 use super::folder::Folder;
 use super::frames_page::FramesPage;
+use super::frames_sheet::write_named;
 use super::frames_words::{
-    advice, counts, date, drifts_in_words, looks, named, reference_in_words, when,
+    advice, clocks, counts, date, days, drifts_in_words, looks, named, of_several_days,
+    reference_in_words,
 };
 use super::text::{in_columns, write_wrapped};
 use super::words::signed;
@@ -39,8 +41,9 @@ fn write_reference(out: &mut impl Write, frames: &[FrameRecord]) -> io::Result<(
 }
 
 fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
-    let dates: Vec<_> = groups.iter().filter_map(|group| date(group.from.as_deref()?)).collect();
-    let one_date = dates.first().filter(|first| dates.iter().all(|date| date == *first));
+    let several_days = of_several_days(groups);
+    let mut dates = groups.iter().filter_map(|group| date(group.from.as_deref()?));
+    let one_date = dates.next().filter(|_| !several_days);
     if groups.is_empty() {
         return Ok(());
     }
@@ -57,7 +60,13 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
         "  {:>5}  {:>6}  {:<14}  {:<28}  {:>5}  Gain R, B",
         "Group", "Frames", "When", "Cast", "mired"
     )?;
+    let mut day = String::new();
     for group in &shown {
+        // Whole dates would leave no room for the figures.
+        if several_days && days(group) != day {
+            day = days(group);
+            writeln!(out, "  {day}")?;
+        }
         let looks = looks(group);
         let [red, _, blue] = group.gains;
         let gains =
@@ -66,7 +75,7 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             "  {:>5}  {:>6}  {}  {}  {:>5}  {gains}",
             group.group,
             group.frames,
-            in_columns(&when(group, one_date.is_some()), 14),
+            in_columns(&clocks(group), 14),
             in_columns(&looks, 28),
             signed(group.cast.mired, 0),
         );
@@ -134,7 +143,7 @@ fn write_odd(out: &mut impl Write, groups: &[&GroupReading], folder: &Folder) ->
     }
     writeln!(out, "\nOdd ones out: look at them before correcting their group")?;
     for (group, path) in odd.iter().take(MOST_NAMED) {
-        writeln!(out, "  {group:>5}  {}", folder.short(path, 70))?;
+        writeln!(out, "  {group:>5}  {}", folder.short(path))?;
     }
     match odd.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
         Some(more) => writeln!(out, "  and {more} more"),
@@ -151,17 +160,19 @@ fn write_worst(out: &mut impl Write, frames: &[FrameRecord], folder: &Folder) ->
         return Ok(());
     }
     FrameOrder::Cast.sort(&mut worst);
-    writeln!(out, "\nFurthest off")?;
+    writeln!(out)?;
+    let heading = "Furthest off, by mired or by Duv, whichever is more of what counts as neutral";
+    write_wrapped(out, "", "  ", heading)?;
     for record in worst.iter().take(MOST_NAMED) {
         let Some(reading) = record.reading() else { continue };
         let (mired, duv) = (reading.cast.mired, reading.cast.duv);
-        writeln!(
-            out,
-            "  {:>5}  {}  {}",
+        let figures = format!(
+            "  {:>5}  {:>7}  {}",
             signed(mired, 0),
-            in_columns(&appearance(mired, duv), 30),
-            folder.short(&record.path.path, 39)
-        )?;
+            signed(duv, 4),
+            in_columns(&appearance(mired, duv), 28)
+        );
+        write_named(out, &figures, &folder.short(&record.path.path))?;
     }
     Ok(())
 }
@@ -186,6 +197,31 @@ fn write_advice(
 mod tests {
     use super::*;
     use crate::report::frame_examples;
+
+    #[test]
+    fn groups_of_several_days_have_their_dates_and_ends() {
+        let (_, records) = frame_examples::shoot();
+        let mut groups = [0, 1, 1].map(|at| records[at].reading().clone());
+        groups[1].from = Some("2025-05-14T09:38:00".to_owned());
+        groups[1].to = Some("2025-05-14T10:12:00".to_owned());
+        groups[2].from = Some("2025-05-14T23:38:00".to_owned());
+        groups[2].to = Some("2025-05-15T00:12:00".to_owned());
+        let mut out = Vec::new();
+        write_groups(&mut out, &groups.iter().collect::<Vec<_>>()).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        let lines: Vec<_> =
+            text.lines().skip(3).map(|line| line.get(..36).unwrap_or(line)).collect();
+        let wanted = [
+            "  2024-03-12",
+            "      1       4  09:00 to 09:06  neu",
+            "  2025-05-14",
+            "      2       5  09:38 to 10:12  str",
+            "  2025-05-14 to 2025-05-15",
+            "      2       5  23:38 to 00:12  str",
+        ];
+        assert_eq!(lines, wanted, "{text}");
+        assert!(!text.contains(", on 2"), "{text}");
+    }
 
     #[test]
     fn of_many_groups_those_with_nothing_to_correct_go_first() {

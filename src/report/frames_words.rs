@@ -85,21 +85,57 @@ pub(super) fn clock(time: &str) -> &str {
     time.split_once('T').and_then(|(_, clock)| clock.get(..5)).unwrap_or(time)
 }
 
-pub(super) fn when(group: &GroupReading, one_date: bool) -> String {
+/// When a group was taken: from the first of its frames to the last, with the dates.
+pub(super) fn when(group: &GroupReading) -> String {
+    let (Some(from), Some(to)) = (&group.from, &group.to) else { return String::new() };
+    if date(from) == date(to) {
+        let times = clocks(group);
+        return date(from).map_or_else(|| times.clone(), |date| format!("{date} {times}"));
+    }
+    format!("{} to {}", date_and_clock(from), date_and_clock(to))
+}
+
+/// The same by the clock alone.
+pub(super) fn clocks(group: &GroupReading) -> String {
     match (&group.from, &group.to) {
-        (Some(from), Some(to)) if one_date && clock(from) != clock(to) => {
+        (Some(from), Some(to)) if clock(from) != clock(to) || date(from) != date(to) => {
             format!("{} to {}", clock(from), clock(to))
         }
-        (Some(from), _) if one_date => clock(from).to_owned(),
-        (Some(from), _) => {
-            format!("{} {}", date(from).and_then(|date| date.get(5..)).unwrap_or(""), clock(from))
-        }
+        (Some(from), _) => clock(from).to_owned(),
         _ => String::new(),
     }
 }
 
+/// The day that a group was taken on, or the first and the last.
+pub(super) fn days(group: &GroupReading) -> String {
+    let [from, to] = [&group.from, &group.to].map(|time| time.as_deref().and_then(date));
+    match (from, to) {
+        (Some(from), Some(to)) if from != to => format!("{from} to {to}"),
+        (Some(day), _) => day.to_owned(),
+        _ => "Day unknown".to_owned(),
+    }
+}
+
+/// A date with hours and minutes.
+pub(super) fn date_and_clock(time: &str) -> String {
+    date(time).map_or_else(|| clock(time).to_owned(), |date| format!("{date} {}", clock(time)))
+}
+
+/// Whether groups are of more than one day.
+pub(super) fn of_several_days(groups: &[&GroupReading]) -> bool {
+    let times = groups.iter().flat_map(|group| [&group.from, &group.to]).flatten();
+    let mut days = times.filter_map(|time| date(time));
+    let first = days.next();
+    days.any(|day| Some(day) != first)
+}
+
 /// How casts move over time, a sentence or two for each movement.
 pub(super) fn drifts_in_words(groups: &[&GroupReading]) -> Vec<String> {
+    let several_days = of_several_days(groups);
+    let time = |time: &str| match several_days {
+        true => date_and_clock(time),
+        false => clock(time).to_owned(),
+    };
     let mut drifts: Vec<(&Drift, Vec<u32>)> = Vec::new();
     for group in groups {
         let Some(drift) = &group.drift else { continue };
@@ -111,7 +147,7 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading]) -> Vec<String> {
     let in_words = |(drift, numbers): (&Drift, Vec<u32>)| {
         let [low, high] = drift.mired_interval.map(|mired| signed(mired, 0));
         let over = match (&drift.from, &drift.to) {
-            (Some(from), Some(to)) => format!("From {} to {}", clock(from), clock(to)),
+            (Some(from), Some(to)) => format!("From {} to {}", time(from), time(to)),
             _ => format!("Over {}", plural(drift.frames, "frame")),
         };
         let what = match drift.kind {

@@ -160,7 +160,7 @@ pub(crate) enum Sort {
     Name,
     /// By the camera's clock
     Time,
-    /// The strongest cast first
+    /// The strongest cast first, in tolerances of mired or Duv
     Cast,
     /// By group
     Group,

@@ -140,7 +140,7 @@ impl Sheet<'_> {
     }
 
     fn view(&self, record: &FrameRecord, pair: Option<FramePair>, reach: Reach) -> FrameView {
-        let name = self.folder.short(&record.path.path, usize::MAX);
+        let name = self.folder.short(&record.path.path);
         let reading = record.reading();
         let verdict = reading.map(|reading| reading.verdict);
         let (class, _) = class_and_letter(verdict);
@@ -264,7 +264,7 @@ impl Sheet<'_> {
     fn odd(&self, group: &GroupReading) -> Vec<String> {
         const MOST: usize = 10;
         let named = group.odd.iter().take(MOST);
-        let mut odd: Vec<_> = named.map(|path| self.folder.short(path, usize::MAX)).collect();
+        let mut odd: Vec<_> = named.map(|path| self.folder.short(path)).collect();
         if let Some(more) = group.odd.len().checked_sub(MOST).filter(|more| *more > 0) {
             odd.push(format!("and {more} more"));
         }
@@ -276,7 +276,7 @@ impl Sheet<'_> {
         let figures = cast_in_figures(cast);
         let reach = Reach::of(self.groups.iter().map(|group| group.cast.mired));
         let count = plural(group.frames, "frame");
-        let taken = when(group, false);
+        let taken = when(group);
         let mut about = vec![count];
         about.extend((!taken.is_empty()).then_some(taken));
         about.extend(group.camera.clone());

@@ -4,6 +4,7 @@ use super::mark::shape;
 use super::svg::{Anchor, Svg};
 use super::ticks::ticks;
 use crate::frames::{FrameReading, GroupReading, Tolerance};
+use crate::report::frames_words::{clock, date, date_and_clock};
 
 const SIZE: [f64; 2] = [840.0, 300.0];
 const PLOT_AT: [f64; 2] = [76.0, 14.0];
@@ -63,9 +64,12 @@ pub(super) fn draw(
     outer.nested(PLOT_AT, PLOT, &plot);
     outer.rect("frame", PLOT_AT, PLOT);
     let below = PLOT_AT[1] + PLOT[1] + 24.0;
+    let mut days = frames.iter().filter_map(|frame| date(frame.shot.taken.as_deref()?));
+    let first_day = days.next();
+    let several_days = days.any(|day| Some(day) != first_day);
     let clock = |index: usize| {
         let taken = frames.get(index)?.shot.taken.as_deref()?;
-        Some(crate::report::frames_words::clock(taken))
+        Some(if several_days { date_and_clock(taken) } else { clock(taken).to_owned() })
     };
     let last = frames.len().saturating_sub(1);
     let places = [(0, Anchor::Start), (last / 2, Anchor::Middle), (last, Anchor::End)];
@@ -78,7 +82,7 @@ pub(super) fn draw(
             Anchor::End => PLOT_AT[0] + PLOT[0],
         };
         if let Some(clock) = clock(*index) {
-            outer.text("tick", [at, below], *anchor, clock);
+            outer.text("tick", [at, below], *anchor, &clock);
         } else if !unknown_said {
             outer.text("tick", [at, below], *anchor, "time unknown");
             unknown_said = true;
@@ -108,5 +112,18 @@ mod tests {
         assert_eq!(unknown(&frames), 1);
         frames.iter_mut().for_each(|frame| frame.shot.taken = None);
         assert_eq!(unknown(&frames), 1);
+    }
+
+    #[test]
+    fn times_of_several_days_have_their_dates() {
+        let mut frames = [0, 1, 2].map(|i| frame(Verdict::Neutral, 3.0, 0.001, i));
+        let drawn = |frames: &[FrameReading]| {
+            draw(&frames.iter().collect::<Vec<_>>(), &[], Tolerance::default(), "casts")
+        };
+        assert!(drawn(&frames).contains(">09:00</text>"));
+        frames[2].shot.taken = Some("2025-03-13T10:30:00".to_owned());
+        let drawn = drawn(&frames);
+        assert!(drawn.contains(">2024-03-12 09:00</text>"), "{drawn}");
+        assert!(drawn.contains(">2025-03-13 10:30</text>"), "{drawn}");
     }
 }
