@@ -51,6 +51,13 @@ pub(crate) enum SettingsError {
         second = whole_path(.second)
     )]
     TwoShoots { first: PathBuf, second: PathBuf },
+    #[error(
+        "the settings in {settings} are not for the photos in {folder}; read each by itself, or leave \
+         settings out with --no-settings",
+        settings = whole_path(.settings),
+        folder = whole_path(.folder)
+    )]
+    OfSomeOnly { settings: PathBuf, folder: PathBuf },
 }
 
 /// Whose settings they are.
@@ -102,7 +109,7 @@ impl Settings {
     /// What holds for photos and folders as they are named on the command line.
     ///
     /// # Errors
-    /// A file that cannot be read, a slip in one, or photos of two shoots.
+    /// A file that cannot be read, a slip in one, or photos of two shoots, or of one with settings and of none.
     pub(crate) fn of(given: &[PathBuf]) -> Result<Self, SettingsError> {
         let user = place::of_the_user()?;
         let is_the_users = |path: &PathBuf| {

@@ -26,7 +26,8 @@ pub(super) fn of_the_user() -> Result<Option<PathBuf>, SettingsError> {
 /// any. Where nothing is named that exists, as with a list of files, the current folder is meant.
 ///
 /// # Errors
-/// Where photos are of shoots with settings of their own: one run has one set of them.
+/// Where photos are of shoots with settings of their own, or some of a shoot with and others of none: one
+/// run has one set of settings.
 pub(super) fn of_the_shoot(given: &[PathBuf]) -> Result<Option<PathBuf>, SettingsError> {
     // Thousands of photos are mostly of one folder: each is resolved once.
     let mut named: Vec<PathBuf> = given.iter().filter_map(|path| folder_of(path)).collect();
@@ -37,17 +38,24 @@ pub(super) fn of_the_shoot(given: &[PathBuf]) -> Result<Option<PathBuf>, Setting
     if folders.is_empty() {
         folders.extend(Path::new(".").canonicalize());
     }
-    let mut found: Option<PathBuf> = None;
+    let (mut found, mut without): (Option<PathBuf>, Option<PathBuf>) = (None, None);
     for folder in folders {
         match (nearest(&folder)?, &found) {
             (Some(second), Some(first)) if second != *first => {
                 return Err(SettingsError::TwoShoots { first: first.clone(), second });
             }
             (Some(path), _) => found = Some(path),
-            (None, _) => {}
+            (None, _) => without = Some(folder),
         }
     }
-    Ok(found)
+    match (found, without) {
+        (Some(settings), Some(folder)) => {
+            let shown = from_here(&folder);
+            let folder = if shown.as_os_str().is_empty() { ".".into() } else { shown };
+            Err(SettingsError::OfSomeOnly { settings, folder })
+        }
+        (found, _) => Ok(found),
+    }
 }
 
 fn nearest(folder: &Path) -> Result<Option<PathBuf>, SettingsError> {
@@ -120,8 +128,12 @@ mod tests {
         assert_eq!(found(&[named.into(), shot_at.into()]), own);
         let both = format!("a={}@3000K", card.display());
         assert_eq!(found(&[both.into(), "5600K".into()]), own, "a light is nowhere");
-        // Photos without settings of their own go with those that have them.
-        assert_eq!(found(&[at("other/b.jpg"), card.clone()]), own);
+        // Nobody wrote these settings for photos that lie elsewhere.
+        for given in [[at("other/b.jpg"), card.clone()], [card.clone(), at("other/b.jpg")]] {
+            let some = of_the_shoot(&given).unwrap_err().to_string();
+            let wanted = ["shoot/mirecast.toml", "photos in", "other; read", "--no-settings"];
+            assert!(wanted.iter().all(|part| some.contains(part)), "{some}");
+        }
         fs::write(at("other/mirecast.toml"), "").unwrap();
         let two = of_the_shoot(&[card, at("other/b.jpg")]).unwrap_err().to_string();
         assert!(two.contains("shoot/mirecast.toml and") && two.contains("--no-settings"), "{two}");
