@@ -106,3 +106,20 @@ fn photos_as_narrow_as_a_thread_have_their_page_too() {
         }
     }
 }
+
+#[test]
+fn a_page_says_which_balances_stood_after_the_names() {
+    let shoot = shoot();
+    let shot_at = |words: &[&str]| {
+        shoot.run(&[words, &["--force", "--report", "p.html"]].concat());
+        let page = std::fs::read_to_string(shoot.path("p.html")).expect("is there");
+        let (_, after) = page.split_once("Shot at</").expect("is said");
+        after.get(..200).unwrap_or(after).to_owned()
+    };
+    let all = shot_at(&["dial", "a.jpg@5200K", "b.jpg@5600K"]);
+    assert!(all.contains("as given for each photo"), "{all}");
+    let some = shot_at(&["setups", "a.jpg", "b.jpg@5600K"]);
+    assert!(some.contains("as given for 1 of 2 photos; else as each file records"), "{some}");
+    let none = shot_at(&["setups", "a.jpg", "3200K"]);
+    assert!(none.contains(">as each file records<"), "{none}");
+}

@@ -184,3 +184,25 @@ fn csv_is_one_row_for_each_two() {
         [pair("window.jpg", "lamp.jpg"), pair("window.jpg", "5600K"), pair("lamp.jpg", "5600K")]
     );
 }
+
+#[test]
+fn a_table_says_beside_it_why_a_photo_has_no_part_in_it() {
+    let run = shoot().run(&["setups", "--format", "csv", "white.jpg", "window.jpg"]);
+    assert_eq!((run.code, run.out.lines().count()), (1, 1), "{}", run.out);
+    assert!(run.err.starts_with("mirecast: white.jpg: over-exposed: "), "{}", run.err);
+}
+
+#[test]
+fn stated_lights_that_are_equal_are_the_same() {
+    let run = shoot().run(&["setups", "3200K", "tungsten"]);
+    assert!(run.out.contains("\n  The two are the same.\n"), "{}", run.out);
+    assert!(!run.out.contains("within the uncertainty"), "{}", run.out);
+}
+
+#[test]
+fn of_three_lights_all_but_one_are_gelled() {
+    let run = shoot().run(&["setups", "window.jpg", "3200K", "4200K"]);
+    assert!(run.out.contains("Gel the others to match one source"), "{}", run.out);
+    let two = shoot().run(&["setups", "window.jpg", "3200K"]);
+    assert!(two.out.contains("Gel one source to match the other"), "{}", two.out);
+}

@@ -145,6 +145,6 @@ pub(crate) fn of_still(
 }
 
 fn about(arguments: &CardArguments) -> About {
-    about_reading("mirecast card", &arguments.reading)
+    about_reading("mirecast card", &arguments.reading, &[])
         .with("The card’s place", place(arguments.area))
 }

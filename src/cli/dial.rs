@@ -31,6 +31,7 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         return Err(RunError::NoPhotos);
     }
     arguments.together.report.check(arguments.together.existing)?;
+    let balanced: Vec<bool> = named.iter().map(|photo| photo.shot_at.is_some()).collect();
     let mut taken = Vec::new();
     let mut pictures = Vec::new();
     let reading = arguments.together.limits.reading();
@@ -45,13 +46,13 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
         },
     )?;
     let bracket = rounded_bracket(read_bracket(&taken, model));
-    let page = || dial_page(&bracket, &pictures, &about(arguments));
+    let page = || dial_page(&bracket, &pictures, &about(arguments, &balanced));
     give(&arguments.together, |format| write_bracket(&bracket, format), page)?;
     Ok(outcome(&bracket))
 }
 
-fn about(arguments: &DialArguments) -> About {
-    about_reading("mirecast dial", &arguments.together.reading)
+fn about(arguments: &DialArguments, balanced: &[bool]) -> About {
+    about_reading("mirecast dial", &arguments.together.reading, balanced)
         .with("The card’s place", place(arguments.area))
 }
 

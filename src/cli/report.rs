@@ -50,14 +50,20 @@ fn is_named_html(path: &Path) -> bool {
     path.extension().is_some_and(is)
 }
 
-/// How cards were read, in words.
-pub(crate) fn about_reading(command: &str, arguments: &ReadingArguments) -> About {
+/// How cards were read, in words; `named` says of each photo whether a balance stood after its name.
+pub(crate) fn about_reading(command: &str, arguments: &ReadingArguments, named: &[bool]) -> About {
     let lamp = match arguments.lamp {
         LampKind::Any => "any",
         LampKind::Continuous => "smooth spectrum",
         LampKind::Spiky => "spectrum with spikes",
     };
-    about(command, arguments.shot_at.as_deref(), arguments.presets.as_deref())
+    let others = shot_at(arguments.shot_at.as_deref());
+    let shot_at = match named.iter().filter(|named| **named).count() {
+        0 => others,
+        all if all == named.len() => "as given for each photo".to_owned(),
+        some => format!("as given for {some} of {} photos; else {others}", named.len()),
+    };
+    with_tables(command, shot_at, arguments.presets.as_deref())
         .with("The card", card(arguments.card_lab))
         .with("Lamp", lamp)
         .with("Encoding", encoding(arguments.encoding))
@@ -85,14 +91,21 @@ pub(crate) fn neutral(Tolerance { mired, duv }: Tolerance) -> String {
 }
 
 /// The settings that all readers share.
-pub(crate) fn about(command: &str, shot_at: Option<&str>, presets: Option<&Path>) -> About {
-    let stated = shot_at.map_or_else(
+pub(crate) fn about(command: &str, stated: Option<&str>, presets: Option<&Path>) -> About {
+    with_tables(command, shot_at(stated), presets)
+}
+
+fn with_tables(command: &str, shot_at: String, presets: Option<&Path>) -> About {
+    About { command: command.to_owned(), ..About::default() }
+        .with("Shot at", shot_at)
+        .with("Presets", table(presets))
+}
+
+fn shot_at(stated: Option<&str>) -> String {
+    stated.map_or_else(
         || "as each file records".to_owned(),
         |balance| format!("{balance}, as stated"),
-    );
-    About { command: command.to_owned(), ..About::default() }
-        .with("Shot at", stated)
-        .with("Presets", table(presets))
+    )
 }
 
 /// Where the card is, in words.

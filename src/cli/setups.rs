@@ -6,9 +6,9 @@ use mirecast::report::html::{About, SetupPicture, setups_page};
 use mirecast::report::rounded_comparison;
 use mirecast::setups::{Comparison, ComparisonOptions, Setup, SetupRecord, SetupStatus, compare};
 
-use super::args::SetupsArguments;
+use super::args::{Format, SetupsArguments};
 use super::audience::give;
-use super::complaint::complain;
+use super::complaint::{complain, whole_path};
 use super::exit::{Outcome, RunError};
 use super::output::write_comparison;
 use super::passed_over::PassedOver;
@@ -56,19 +56,33 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
         setups.push(Setup::Photographed { name, photos });
     }
     passed.lines(false).iter().for_each(|line| complain(line));
+    let balanced: Vec<bool> = to_read.iter().map(|(_, photo)| photo.shot_at.is_some()).collect();
     let pictures = read_all(to_read, &options, arguments, &mut setups)?;
 
     let presets = options.presets;
     let options = ComparisonOptions { presets, gels, same_light: arguments.same_light };
     let comparison = rounded_comparison(compare(&setups, &options));
-    let page = || setups_page(&comparison, &pictures, &about(arguments));
+    if arguments.together.format == Format::Csv {
+        say_left_out(&setups);
+    }
+    let page = || setups_page(&comparison, &pictures, &about(arguments, &balanced));
     give(&arguments.together, |format| write_comparison(&comparison, format), page)?;
     Ok(outcome(&comparison))
 }
 
-fn about(arguments: &SetupsArguments) -> About {
+/// A table has differences alone: why a photo has no part in them is said beside it. What could not be read
+/// was said as it was found.
+fn say_left_out(setups: &[Setup]) {
+    for photo in setups.iter().flat_map(Setup::photos).filter(|photo| photo.reading.is_ok()) {
+        if let Some(left_out) = photo.left_out() {
+            complain(&format!("{}: {}", whole_path(&photo.path), left_out.message));
+        }
+    }
+}
+
+fn about(arguments: &SetupsArguments, balanced: &[bool]) -> About {
     let same = "cameras in one and the same light";
-    about_reading("mirecast setups", &arguments.together.reading)
+    about_reading("mirecast setups", &arguments.together.reading, balanced)
         .with("Gels", table(arguments.gels.as_deref()))
         .with("Set-ups are", if arguments.same_light { same } else { "lights to be compared" })
 }

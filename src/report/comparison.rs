@@ -222,7 +222,7 @@ mod tests {
           temperature gel alone cannot make them match.
 
         What next
-          - Gel one source to match the other, and balance for that; without gels,
+          - Gel the others to match one source, and balance for that; without gels,
             balance for the one that matters most, or set 4620 K and be off both ways
             alike.
           - window/3.jpg: Close down by one to two stops, until the card sits below the

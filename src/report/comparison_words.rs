@@ -50,10 +50,15 @@ pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
         mired(shift.mired, shift.mired_interval),
         with_interval(shift.duv, shift.duv_interval, 4)
     );
+    // As between stated lights.
+    let exact = [shift.mired_interval, shift.duv_interval].iter().all(|[low, high]| low == high);
     let real = match (shift.mired_is_real, shift.duv_is_real) {
+        (false, false) if exact => "The two are the same.",
         (false, false) => "The difference is within the uncertainty: it may be none.",
         _ if shift.appearance == "about right" => "The difference is real, but hardly shows.",
         (true, true) => "The difference is real, in mired and in tint.",
+        (true, false) if exact => "The difference is real, in mired alone.",
+        (false, true) if exact => "The difference is real, in tint alone.",
         (true, false) => "The difference in mired is real; that in tint is within the uncertainty.",
         (false, true) => "The difference in tint is real; that in mired is within the uncertainty.",
     };

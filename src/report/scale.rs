@@ -31,10 +31,14 @@ impl Scale {
     pub(super) fn fitting(spans: &[Span], most: usize) -> Self {
         // Every span takes a column on each side of its miss at least.
         let sides = |step: f64| {
-            let lows = spans.iter().map(|span| span.low.min(span.miss - step));
-            let highs = spans.iter().map(|span| span.high.max(span.miss + step));
-            let low = lows.fold(0.0, f64::min).max(-REACH);
-            let high = highs.fold(0.0, f64::max).min(REACH);
+            // So that a miss within reach keeps an end on either side, if only as an arrow.
+            let beyond = |miss: f64, end: f64| match miss <= REACH {
+                true => end.min(REACH).max(miss + step),
+                false => REACH,
+            };
+            let lows = spans.iter().map(|span| -beyond(-span.miss, -span.low));
+            let highs = spans.iter().map(|span| beyond(span.miss, span.high));
+            let (low, high) = (lows.fold(0.0, f64::min), highs.fold(0.0, f64::max));
             ((-low / step).ceil() as usize, (high / step).ceil() as usize)
         };
         let fits = |step: &f64| {
@@ -66,8 +70,8 @@ impl Scale {
         if let Some(cell) = line.get_mut(self.zero).filter(|cell| matches!(cell, ' ' | '-')) {
             *cell = '|';
         }
-        self.mark_ends(&mut line, low, high);
         self.put(&mut line, miss, 'o');
+        self.mark_ends(&mut line, low, high);
         line.into_iter().collect()
     }
 
@@ -135,6 +139,24 @@ mod tests {
         assert!(scale.line(reaching).contains('o') && scale.line(reaching).ends_with("->"));
         let blue = Scale::fitting(&[span(-900.0, -800.0, -700.0)], 21);
         assert!(blue.line(span(-900.0, -800.0, -700.0)).starts_with('<'));
+    }
+
+    #[test]
+    fn a_miss_at_the_end_of_reach_keeps_its_ends() {
+        for (low, miss, high) in
+            [(180.0, 215.0, 240.0), (160.0, 200.0, 219.0), (218.0, 219.0, 220.0)]
+        {
+            let scale = Scale::fitting(&[span(low, miss, high)], 31);
+            let line = scale.line(span(low, miss, high));
+            assert!(line.contains('o') && line.trim_end().ends_with(['>', ']']), "{line}");
+            let blue = span(-high, -miss, -low);
+            let line = Scale::fitting(&[blue], 31).line(blue);
+            assert!(line.contains('o') && line.trim_start().starts_with(['<', '[']), "{line}");
+        }
+        // Beyond it the arrow stands, even in the column that the miss would round to.
+        let spans = [span(40.0, 51.0, 62.0), span(205.0, 230.0, 255.0)];
+        let line = Scale::fitting(&spans, 24).line(spans[1]);
+        assert!(line.ends_with('>') && !line.contains('o'), "{line}");
     }
 
     #[test]

@@ -33,9 +33,14 @@ pub(super) fn advice(
         } else if gels.is_empty() {
             "Balance for the one that matters most, or keep to one of them.".to_owned()
         } else {
+            let sources = if setups.len() > 2 {
+                "Gel the others to match one source"
+            } else {
+                "Gel one source to match the other"
+            };
             format!(
-                "Gel one source to match the other, and balance for that; without gels, balance \
-                 for the one that matters most, or set {} K and be off both ways alike.",
+                "{sources}, and balance for that; without gels, balance for the one that matters \
+                 most, or set {} K and be off both ways alike.",
                 kelvin_number(balance.kelvin)
             )
         });

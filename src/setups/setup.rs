@@ -181,7 +181,8 @@ impl SetupPhoto {
     }
 
     /// Why it does not count, if it does not.
-    pub(super) fn left_out(&self) -> Option<LeftOut> {
+    #[must_use]
+    pub fn left_out(&self) -> Option<LeftOut> {
         let path = self.path.to_string_lossy().into_owned();
         let (code, message, advice) = match &self.reading {
             Ok(reading) if reading.light.is_some() => return None,

@@ -89,6 +89,10 @@ impl Diagram {
         let dots = self.lights.iter().filter_map(|(_, light)| place(light.mired, light.duv));
         let dots: Vec<_> = dots.chain(self.marks.iter().map(|(.., place)| *place)).collect();
         dots.iter().for_each(|dot| labels.keep_clear(view.at(*dot)));
+        for (_, from, to) in &self.paths {
+            let [from, to] = [from, to].map(|end| view.at(*end));
+            along(from, to).for_each(|place| labels.keep_clear(place));
+        }
         for (mark, name, at) in &self.marks {
             let at = view.at(*at);
             match mark {
@@ -119,6 +123,17 @@ impl Diagram {
         places.extend(self.lights.iter().flat_map(|(_, light)| region(light)));
         places
     }
+}
+
+/// Places along an arrow, so near each other that no label fits between.
+fn along(from: [f64; 2], to: [f64; 2]) -> impl Iterator<Item = [f64; 2]> {
+    const APART: f64 = 8.0;
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+    let steps = (length / APART).clamp(1.0, 200.0).ceil();
+    (1..steps as u32).map(move |step| {
+        let part = f64::from(step) / steps;
+        [0, 1].map(|i| from[i] + (to[i] - from[i]) * part)
+    })
 }
 
 /// `None` outside of what has a temperature.
