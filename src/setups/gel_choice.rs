@@ -41,6 +41,8 @@ const CLEAR_DUV: f64 = 0.006;
 /// A gel that brings the sources nearer by less than this, 6 mired or what shows like it, is not
 /// worth its light.
 const WORTH: f64 = 0.3;
+/// The same of a second sheet of a kind, 10 mired: it is one more thing to hang.
+const WORTH_A_SHEET: f64 = 0.5;
 /// Gels within this of the best are as good, and the one that costs least light is taken.
 const AS_GOOD: f64 = 0.1;
 
@@ -121,7 +123,8 @@ impl GelChoice {
         };
         let one = best(single.map(|gel| vec![gel]).collect(), gap.size());
         let instead_of = one.as_ref().map_or(gap.size(), |one| one.left.size());
-        let chosen = best(pairs.collect(), instead_of).or(one)?;
+        let two_kinds = best(pairs.collect(), instead_of);
+        let chosen = two_kinds.or_else(|| two_sheets(gap, gels, instead_of)).or(one)?;
         let names: Vec<&str> = chosen.gels.iter().map(|gel| gel.name.as_str()).collect();
         Some(Self {
             on: on.to_owned(),
@@ -133,6 +136,24 @@ impl GelChoice {
             stops: chosen.stops(),
         })
     }
+}
+
+/// Two sheets for temperature, the denser first, where one leaves what shows and both much less.
+fn two_sheets<'a>(gap: Gap, gels: &'a GelTable, instead_of: f64) -> Option<Filtered<'a>> {
+    if !gap.mired_counts {
+        return None;
+    }
+    let sheets: Vec<&Gel> = gels.of_kind(GelKind::Temperature).collect();
+    let pairs = sheets.iter().enumerate().flat_map(|(index, first)| {
+        sheets.iter().skip(index).map(move |second| {
+            let by_strength = |gel: &&Gel| gel.mired.get().abs();
+            let denser_first = by_strength(first) >= by_strength(second);
+            if denser_first { vec![*first, *second] } else { vec![*second, *first] }
+        })
+    });
+    let alike = |pair: &Vec<&Gel>| pair.iter().all(|gel| gel.mired.get() * gap.mired < 0.0);
+    let options = pairs.filter(alike).map(|pair| Filtered::of(gap, pair)).collect();
+    Filtered::best(options).filter(|both| instead_of - both.left.size() >= WORTH_A_SHEET)
 }
 
 #[cfg(test)]
@@ -176,6 +197,16 @@ mod tests {
             (on_lamp.gel.as_str(), on_window.gel.as_str()),
             ("1/2 minus green", "1/2 plus green")
         );
+    }
+
+    #[test]
+    fn a_second_sheet_is_named_where_one_leaves_what_shows() {
+        let [on_window, on_lamp] = choices(147.0, 0.0).try_into().unwrap();
+        assert_eq!(on_window.gel, "full CTO + 1/8 CTO");
+        assert!(on_window.left_mired.abs() < 5.0, "{on_window:?}");
+        assert!(on_lamp.gel.starts_with("full CTB + "), "{on_lamp:?}");
+        // Seven mired hardly show.
+        assert_eq!(choices(138.0, 0.0)[0].gel, "full CTO");
     }
 
     #[test]
