@@ -141,3 +141,18 @@ fn a_broken_card_harms_no_other() {
     }
     assert_sound(&mut page, &desk, View::default());
 }
+
+#[test]
+fn a_photo_without_a_card_offers_no_corrections() {
+    let Some(mut browser) = Browser::for_test("the desk without a card") else { return };
+    let desk = Served::start(&[]);
+    let mut page = browser.open(&desk.url, View::default()).unwrap();
+    give(&mut page, "card-missing-wrong-photo.jpg");
+    let read = text(&mut page, "#cards article");
+    assert!(read.contains("Cannot be balanced from"), "{read}");
+    let offered = "document.querySelectorAll('#cards .result .grade').length";
+    assert_eq!(page.evaluate(offered).unwrap(), 0);
+    assert!(text(&mut page, "#cards .after").contains("Remove"));
+    give(&mut page, LAMPS);
+    page.wait_until(&format!("{offered} === 1")).unwrap();
+}

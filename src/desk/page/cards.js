@@ -14,6 +14,9 @@ export const readCard = async (card, progress, signal) => {
   showCard(card);
 };
 
+/* Whether something can be corrected by it. */
+const bears = ({ record }) => record.status === "read" || record.status === "residual-only";
+
 const place = (card) => {
   card.place = element("div", "result");
   card.place.id = `card-${card.number}`;
@@ -35,7 +38,7 @@ const showCard = (card) => {
   const buttons = element("div", "buttons");
   buttons.append(
     ...savers(`card-${stem(card.name)}`, card.answer, [card.answer.record]),
-    button("Take it away", () => {
+    button("Remove", () => {
       card.place.remove();
       cards.splice(cards.indexOf(card), 1);
       change();
@@ -43,7 +46,7 @@ const showCard = (card) => {
     }),
   );
   card.after.replaceChildren(buttons);
-  if (card.record.status !== "failed") card.after.append(corrections(`corrections-${stem(card.name)}`, () => ({ cards: [card.answer.sealed] })));
+  if (bears(card)) card.after.append(corrections(`corrections-${stem(card.name)}`, () => ({ cards: [card.answer.sealed] })));
   change();
   /* One photo alone is what somebody waits for. */
   if (isNew && isOne()) card.place.scrollIntoView({ block: "start" });
@@ -113,7 +116,7 @@ const change = () => {
   $("all-cards").hidden = cards.length < 2;
   /* What was made of all of them is not of all of them once there are more. */
   $("all-cards").querySelector(".grade")?.remove();
-  $("all-cards").append(corrections("corrections", allSealed));
+  if (cards.some(bears)) $("all-cards").append(corrections("corrections", allSealed));
   offer(cards);
 };
 $("save-records").addEventListener("click", () => {

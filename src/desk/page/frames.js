@@ -33,7 +33,7 @@ const group = async () => {
     /* More frames have come since, or all were taken away: that answer counts. */
     if (own !== round) return;
     const buttons = element("div", "buttons");
-    buttons.append(...savers("frames", answer, answer.records), button("Take them away", takeAway));
+    buttons.append(...savers("frames", answer, answer.records), button("Remove them", takeAway));
     const after = element("div", "panel");
     const sampled = () => ({ frames: frames.map((frame) => frame.sealed.sampled) });
     after.append(buttons, corrections("corrections", sampled, true));
