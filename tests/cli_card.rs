@@ -361,3 +361,20 @@ fn a_temperature_out_of_range_comes_with_the_range() {
     assert_eq!(run.code, 2);
     assert!(run.err.contains("a temperature is from 1000K to 25000K"), "{}", run.err);
 }
+
+#[test]
+fn arrows_at_the_ends_of_the_scale_are_explained_where_there_are_any() {
+    let orange = recorded(&card([0.7, 0.5, 0.22]), 3);
+    let shoot = shoot().with("orange.jpg", &orange);
+    let legend = "Where < or > stands, it goes on beyond the scale";
+    let far = shoot.run(&["card", "orange.jpg"]);
+    far.assert_fits_the_page();
+    assert!(far.out.contains("[-"), "{}", far.out);
+    assert_eq!(far.out.contains('>'), far.out.contains(legend), "{}", far.out);
+    assert!(
+        far.out.lines().any(|line| line.contains("shade") && line.contains('>')),
+        "{}",
+        far.out
+    );
+    assert!(!shoot.run(&["card", "good.jpg"]).out.contains(legend));
+}

@@ -28,6 +28,7 @@ pub struct CardSheet<W> {
     emphasis: Emphasis,
     tally: Tally,
     explained: bool,
+    explained_arrows: bool,
 }
 
 const INDENT: &str = "  ";
@@ -37,7 +38,7 @@ impl<W: Write> CardSheet<W> {
     /// An empty sheet.
     #[must_use]
     pub fn new(out: W, emphasis: Emphasis) -> Self {
-        Self { out, emphasis, tally: Tally::default(), explained: false }
+        Self { out, emphasis, tally: Tally::default(), explained: false, explained_arrows: false }
     }
 
     /// Writes one photo.
@@ -174,7 +175,15 @@ impl<W: Write> CardSheet<W> {
                 miss.appearance
             )?;
         }
-        self.explain()
+        self.explain()?;
+        let beyond = spans.iter().any(|span| scale.line(*span).contains(['<', '>']));
+        if beyond && !self.explained_arrows {
+            self.explained_arrows = true;
+            let text =
+                "Where < or > stands, it goes on beyond the scale; the figure tells how far.";
+            write_wrapped(&mut self.out, INDENT, INDENT, text)?;
+        }
+        Ok(())
     }
 
     /// Once a sheet: what the brackets and marks mean.
