@@ -9,6 +9,8 @@ pub(super) struct Labels {
     plot: [f64; 2],
     /// Left, top, right, bottom.
     taken: Vec<[f64; 4]>,
+    /// The same of what a label should not lie on, if there is room elsewhere.
+    avoided: Vec<[f64; 4]>,
 }
 
 /// Height of a line of them.
@@ -16,7 +18,7 @@ const LINE: f64 = 14.0;
 
 impl Labels {
     pub(super) fn within(plot: [f64; 2]) -> Self {
-        Self { plot, taken: Vec::new() }
+        Self { plot, taken: Vec::new(), avoided: Vec::new() }
     }
 
     /// Leaves room round a dot.
@@ -24,14 +26,17 @@ impl Labels {
         self.taken.push([x - 6.0, y - 6.0, x + 6.0, y + 6.0]);
     }
 
+    /// Keeps labels off a place on a line, as far as there is room.
+    pub(super) fn avoid(&mut self, [x, y]: [f64; 2]) {
+        self.avoided.push([x - 6.0, y - 6.0, x + 6.0, y + 6.0]);
+    }
+
     fn is_free(&self, wanted: [f64; 4]) -> bool {
-        let apart = |other: &[f64; 4]| {
-            wanted[2] < other[0]
-                || wanted[0] > other[2]
-                || wanted[3] < other[1]
-                || wanted[1] > other[3]
-        };
-        self.taken.iter().all(apart)
+        self.taken.iter().all(|other| apart(wanted, *other))
+    }
+
+    fn is_clear(&self, wanted: [f64; 4]) -> bool {
+        self.avoided.iter().all(|other| apart(wanted, *other))
     }
 
     /// A label that is left out where there is no room.
@@ -59,7 +64,7 @@ impl Labels {
             let left = if anchor == Anchor::End { x - length } else { x };
             [left, y - LINE / 2.0, left + length, y + LINE / 2.0]
         };
-        let fits = |place: &(f64, f64, Anchor)| {
+        let fits = |place: &&(f64, f64, Anchor)| {
             let [left, top, right, bottom] = wanted(place);
             left >= 2.0
                 && right <= self.plot[0] - 2.0
@@ -67,9 +72,10 @@ impl Labels {
                 && bottom <= self.plot[1]
                 && self.is_free([left, top, right, bottom])
         };
-        let mut boxes = boxes.peekable();
-        let fallback = boxes.peek().copied();
-        let Some(place) = boxes.find(fits).or(fallback) else { return };
+        let boxes: Vec<_> = boxes.collect();
+        let clear = boxes.iter().filter(fits).find(|place| self.is_clear(wanted(place)));
+        let place = clear.or_else(|| boxes.iter().find(fits)).or(boxes.first());
+        let Some(&place) = place else { return };
         let (tx, ty, anchor) = place;
         self.taken.push(wanted(&place));
         if (ty - y).abs() > 1.0 {
@@ -78,6 +84,11 @@ impl Labels {
         }
         plot.text(class, [tx, ty + 4.0], anchor, &text);
     }
+}
+
+/// Whether two boxes do not meet.
+fn apart(one: [f64; 4], other: [f64; 4]) -> bool {
+    one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3]
 }
 
 fn width(text: &str) -> f64 {
@@ -93,4 +104,28 @@ fn shortened(text: &str) -> String {
     }
     let end: String = text.chars().skip(length - MOST + 1).collect();
     format!("…{end}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_label_keeps_off_lines_where_there_is_room_and_within_the_plot_where_there_is_none() {
+        let drawn = |avoided: &[[f64; 2]]| {
+            let (mut labels, mut plot) = (Labels::within([200.0, 100.0]), Svg::default());
+            avoided.iter().for_each(|place| labels.avoid(*place));
+            labels.beside(&mut plot, "label", [150.0, 50.0], "some name");
+            labels.taken
+        };
+        let plain = drawn(&[]);
+        assert_ne!(drawn(&[[120.0, 50.0]]), plain, "it moves");
+        let everywhere: Vec<_> =
+            (0..200).flat_map(|x| (0..20).map(move |y| [f64::from(x), f64::from(5 * y)])).collect();
+        assert_eq!(drawn(&everywhere), plain, "and stays where moving helps nothing");
+        assert!(
+            plain.iter().all(|[left, _, right, _]| *left >= 2.0 && *right <= 198.0),
+            "{plain:?}"
+        );
+    }
 }

@@ -91,7 +91,7 @@ impl Diagram {
         dots.iter().for_each(|dot| labels.keep_clear(view.at(*dot)));
         for (_, from, to) in &self.paths {
             let [from, to] = [from, to].map(|end| view.at(*end));
-            along(from, to).for_each(|place| labels.keep_clear(place));
+            along(from, to).for_each(|place| labels.avoid(place));
         }
         for (mark, name, at) in &self.marks {
             let at = view.at(*at);
