@@ -2,6 +2,8 @@
 //! the flicker over the picture as bands. Averaged over whole bands the colour is the lamp's.
 
 use super::cell_box::CellBox;
+use super::one_change::least_left_by_one_change;
+use super::profile::{Axis, Trend, detrended, dot, left_of, profile, values};
 use super::sample::Samples;
 
 /// Bands across a card.
@@ -9,23 +11,22 @@ use super::sample::Samples;
 pub(crate) struct Banding {
     /// Height of one band, in cells.
     pub(crate) period: f64,
+    /// How many of them there are on the card.
+    pub(crate) number: f64,
     /// Half the swing from dark to bright, as a natural logarithm: 0.1 is about ±10 %.
     pub(crate) amplitude: f64,
     /// Whether the bands lie across columns (an upright picture) or rows (a turned one).
     pub(crate) axis: Axis,
 }
 
-/// The direction in which the bands follow each other.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Axis {
-    Down,
-    Across,
-}
-
 /// Fainter bands than this do not show and do not matter.
 const LEAST_AMPLITUDE: f64 = 0.012;
 /// How much of the variation along the axis one sinusoid must explain.
 const LEAST_EXPLAINED: f64 = 0.6;
+/// What bands leave unexplained, at most, of what one change does: they have more to fit with.
+const CLEARLY: f64 = 0.8;
+/// How much of the whole card's wave each third across it must show at the same place.
+const LEAST_ALIKE: f64 = 0.7;
 /// Fewer bands than this cannot be told from shading.
 const LEAST_BANDS: f64 = 1.7;
 
@@ -39,7 +40,7 @@ impl Banding {
     }
 
     fn along(samples: &Samples, axis: Axis) -> Option<Self> {
-        let profile = profile(samples, axis);
+        let profile = profile(samples.cells.iter(), axis);
         let length = profile.last()?.0 - profile.first()?.0 + 1.0;
         if profile.len() < 12 {
             return None;
@@ -54,10 +55,60 @@ impl Banding {
             .map(|bands| (bands, power_at(&flat, bands / length)))
             .max_by(|a, b| a.1.total_cmp(&b.1))?;
         let amplitude = (2.0 * power).sqrt();
-        (power > LEAST_EXPLAINED * variance && amplitude > LEAST_AMPLITUDE).then_some(Self {
-            period: length / bands,
-            amplitude,
-            axis,
+        let found = Self { period: length / bands, number: bands, amplitude, axis };
+        (power > LEAST_EXPLAINED * variance
+            && amplitude > LEAST_AMPLITUDE
+            && found.repeats(&profile)
+            && found.lies_along_lines(samples))
+        .then_some(found)
+    }
+
+    /// Whether something that comes again and again describes the profile better than one change
+    /// does. An edge between two lights, less the cubic that fits it best, is nearly two waves.
+    fn repeats(&self, profile: &[(f64, f64)]) -> bool {
+        let trend = Trend::on(profile);
+        let flat = trend.taken_from(values(profile));
+        let left_by_bands = (-10..=10).map(|i| {
+            let turn = std::f64::consts::TAU / self.period * (1.0 + 0.02 * f64::from(i));
+            // The harmonic, since the logarithm of a deep swing is no sinusoid.
+            let waves = [1.0, 2.0].into_iter().flat_map(|times| {
+                let wave = move |of: fn(f64) -> f64| {
+                    profile.iter().map(|(x, _)| of(times * turn * x)).collect()
+                };
+                [trend.taken_from(wave(f64::cos)), trend.taken_from(wave(f64::sin))]
+            });
+            left_of(&flat, waves)
+        });
+        let least = left_by_bands.fold(f64::INFINITY, f64::min);
+        least < CLEARLY * least_left_by_one_change(profile, &trend)
+    }
+
+    /// Whether the bands lie along the sensor's rows, as a shutter that runs over them lays them:
+    /// the same wave at the same place on either side of the card and in its middle.
+    fn lies_along_lines(&self, samples: &Samples) -> bool {
+        const PARTS: usize = 3;
+        let across = if self.axis == Axis::Down { Axis::Across } else { Axis::Down };
+        let places = samples.cells.iter().map(|sample| across.line(sample));
+        let (Some(first), Some(last)) = (places.clone().min(), places.max()) else { return false };
+        let whole = detrended(&profile(samples.cells.iter(), self.axis));
+        (0..PARTS).all(|part| {
+            let is_in = |line: usize| (line - first) * PARTS / (last - first + 1) == part;
+            let cells = samples.cells.iter().filter(|sample| is_in(across.line(sample)));
+            let flat = detrended(&profile(cells, self.axis));
+            let Some(from) = flat.first().map(|(x, _)| *x) else { return true };
+            let end = flat.last().map_or(from, |(x, _)| *x);
+            // Less than a wave of a slanting card's corner says nothing.
+            if end - from < self.period {
+                return true;
+            }
+            let here = sinusoid(&flat, 1.0 / self.period);
+            let all: Vec<f64> = sinusoid(&whole, 1.0 / self.period)
+                .into_iter()
+                .zip(&whole)
+                .filter(|(_, (x, _))| flat.iter().any(|(other, _)| other == x))
+                .map(|(v, _)| v)
+                .collect();
+            all.len() != here.len() || dot(&here, &all) > LEAST_ALIKE * dot(&all, &all)
         })
     }
 
@@ -95,7 +146,7 @@ impl Banding {
         let Some(all) = samples.cells.iter().map(cell).reduce(CellBox::with) else {
             return Vec::new();
         };
-        let profile = profile(samples, self.axis);
+        let profile = profile(samples.cells.iter(), self.axis);
         let bands = sinusoid(&detrended(&profile), 1.0 / self.period);
         let mut dark: Vec<[usize; 2]> = Vec::new();
         for ((line, _), _) in profile.iter().zip(bands).filter(|(_, level)| *level < 0.0) {
@@ -114,7 +165,7 @@ impl Banding {
 
     /// The logarithm of brightness along the axis without the bands, line by line.
     fn shading(&self, samples: &Samples) -> Vec<f64> {
-        let profile = profile(samples, self.axis);
+        let profile = profile(samples.cells.iter(), self.axis);
         let mut bands = vec![0.0; profile.len()];
         let mut shading = bands.clone();
         // Bands and shading each hide a little of the other: a few rounds part them.
@@ -131,57 +182,6 @@ impl Banding {
         }
         lines
     }
-}
-
-/// Mean log level of each line of samples, with the line's place.
-fn profile(samples: &Samples, axis: Axis) -> Vec<(f64, f64)> {
-    let mut lines: Vec<(f64, f64)> = Vec::new();
-    for sample in &samples.cells {
-        let line = if axis == Axis::Down { sample.row } else { sample.column };
-        if lines.len() <= line {
-            lines.resize(line + 1, (0.0, 0.0));
-        }
-        lines[line].0 += sample.log_level();
-        lines[line].1 += 1.0;
-    }
-    let most = lines.iter().map(|&(_, n)| n).fold(0.0, f64::max);
-    lines
-        .into_iter()
-        .enumerate()
-        // A line with few samples is the card's tip, or runs through a mark.
-        .filter(|(_, (_, n))| *n > 0.25 * most)
-        .map(|(line, (sum, n))| (line as f64, sum / n))
-        .collect()
-}
-
-/// Less its best-fitting cubic.
-fn detrended(profile: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let n = profile.len() as f64;
-    let centre = profile.iter().map(|(x, _)| x).sum::<f64>() / n;
-    let scale = profile.iter().map(|(x, _)| (x - centre).abs()).fold(1.0, f64::max);
-    // Polynomials made orthogonal on these very places, so that each is fitted by itself.
-    let mut flat: Vec<(f64, f64)> = profile.to_vec();
-    let mut basis: Vec<Vec<f64>> = Vec::new();
-    for power in 0..4 {
-        let mut p: Vec<f64> =
-            profile.iter().map(|(x, _)| ((x - centre) / scale).powi(power)).collect();
-        for earlier in &basis {
-            let along = dot(&p, earlier) / dot(earlier, earlier);
-            p.iter_mut().zip(earlier).for_each(|(v, e)| *v -= along * e);
-        }
-        let along = dot(&values(&flat), &p) / dot(&p, &p).max(f64::MIN_POSITIVE);
-        flat.iter_mut().zip(&p).for_each(|((_, v), e)| *v -= along * e);
-        basis.push(p);
-    }
-    flat
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
-}
-
-fn values(profile: &[(f64, f64)]) -> Vec<f64> {
-    profile.iter().map(|(_, v)| *v).collect()
 }
 
 fn less(profile: &[(f64, f64)], values: &[f64]) -> Vec<(f64, f64)> {

@@ -1,7 +1,8 @@
 //! Whether one light falls on the whole card: brightness may vary over it, chromaticity may not.
 
-use super::banding::{Axis, Banding};
+use super::banding::Banding;
 use super::cell_box::CellBox;
+use super::profile::Axis;
 use super::sample::Samples;
 use crate::balance::White;
 
@@ -19,7 +20,7 @@ pub(crate) struct Evenness {
 /// One end of a card on which two lights meet.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct End {
-    /// `left`, `right`, `top` or `bottom`, as displayed.
+    /// `left`, `right`, `top` or `bottom`, or a corner such as `top left`, as displayed.
     pub(crate) place: &'static str,
     pub(crate) white: White,
     pub(crate) cells: CellBox,
@@ -66,51 +67,85 @@ impl Evenness {
     }
 }
 
-/// Mean colours over a grid of tiles, or of strips along bands.
+/// Mean colours over a grid of tiles; under bands over tiles of whole bands.
 fn tiles(
     samples: &Samples,
     banding: Option<&Banding>,
     white_of: &impl Fn([f64; 3]) -> Option<White>,
 ) -> Vec<Tile> {
-    let bounds = |place: fn(usize, usize) -> usize| {
-        let places = samples.cells.iter().map(|s| place(s.column, s.row));
-        (places.clone().min().unwrap_or(0), places.max().unwrap_or(0))
+    let cut = |axis: Axis| {
+        let lines = samples.cells.iter().map(|sample| axis.line(sample));
+        let first = lines.clone().min().unwrap_or(0);
+        let end = lines.max().map_or(first, |last| last + 1);
+        match banding.filter(|banding| banding.axis == axis) {
+            Some(banding) => Cut::of_bands(first, end, banding.period),
+            None => Cut { first, end, size: (end - first) as f64 / TILES as f64, parts: TILES },
+        }
     };
-    let ((left, right), (top, bottom)) = (bounds(|c, _| c), bounds(|_, r| r));
-    let axis = banding.map(|banding| banding.axis);
-    let across = if axis == Some(Axis::Across) { 1 } else { TILES };
-    let down = if axis == Some(Axis::Down) { 1 } else { TILES };
+    let (columns, rows) = (cut(Axis::Across), cut(Axis::Down));
 
-    let mut sums = vec![([0.0; 3], 0.0, 0_usize); across * down];
+    let mut sums = vec![([0.0; 3], 0.0, 0_usize); columns.parts * rows.parts];
     for sample in &samples.cells {
-        let i = (sample.column - left) * across / (right - left + 1);
-        let j = (sample.row - top) * down / (bottom - top + 1);
-        let (sum, weight, count) = &mut sums[j * across + i];
+        let (Some(i), Some(j)) = (columns.part(sample.column), rows.part(sample.row)) else {
+            continue;
+        };
+        let (sum, weight, count) = &mut sums[j * columns.parts + i];
         sum.iter_mut().zip(sample.linear).for_each(|(s, v)| *s += v * sample.weight);
         *weight += sample.weight;
         *count += 1;
     }
-    let full = (right - left + 1) * (bottom - top + 1) / (across * down);
+    let full = (columns.size * rows.size) as usize;
     sums.into_iter()
         .enumerate()
         .filter(|(_, (_, weight, count))| *weight > 0.0 && count * 3 > full)
         .filter_map(|(index, (sum, weight, _))| {
             let linear = sum.map(|s| s / weight);
-            let at = [(index % across) as f64, (index / across) as f64];
+            let (i, j) = (index % columns.parts, index / columns.parts);
             let log_level = (linear.iter().sum::<f64>() / 3.0).max(1e-6).ln();
-            let edge = |from: usize, to: usize, part: usize, parts: usize| {
-                from + (to - from + 1) * part / parts
-            };
-            let (i, j) = (index % across, index / across);
-            let cells = CellBox {
-                left: edge(left, right, i, across),
-                top: edge(top, bottom, j, down),
-                right: edge(left, right, i + 1, across),
-                bottom: edge(top, bottom, j + 1, down),
-            };
-            Some(Tile { at, log_level, mired: white_of(linear)?.mired().get(), linear, cells })
+            let ([left, right], [top, bottom]) = (columns.lines(i), rows.lines(j));
+            Some(Tile {
+                at: [i as f64, j as f64],
+                log_level,
+                mired: white_of(linear)?.mired().get(),
+                linear,
+                cells: CellBox { left, top, right, bottom },
+            })
         })
         .collect()
+}
+
+/// How lines are cut into parts of equal size.
+struct Cut {
+    first: usize,
+    /// The first line beyond the parts.
+    end: usize,
+    /// Lines in a part.
+    size: f64,
+    parts: usize,
+}
+
+impl Cut {
+    /// Into parts of as few whole bands as leave no more parts than there are tiles.
+    fn of_bands(first: usize, end: usize, period: f64) -> Self {
+        let whole_bands = ((end - first) as f64 / period).floor().max(1.0);
+        let bands = (whole_bands / TILES as f64).ceil();
+        let parts = (whole_bands / bands).floor();
+        let size = bands * period;
+        let end = end.min(first + (parts * size).ceil() as usize);
+        Self { first, end, size, parts: parts as usize }
+    }
+
+    /// The part that a line lies in, if it is in one.
+    fn part(&self, line: usize) -> Option<usize> {
+        let part = ((line - self.first) as f64 / self.size) as usize;
+        (part < self.parts).then_some(part)
+    }
+
+    /// A part's first line and the first beyond it.
+    fn lines(&self, part: usize) -> [usize; 2] {
+        let edge = |part: usize| (self.first + (part as f64 * self.size) as usize).min(self.end);
+        [edge(part), edge(part + 1)]
+    }
 }
 
 /// The tiles' mired less what goes with their brightness, as far as a tone curve can explain it.
@@ -129,18 +164,29 @@ fn tone_free(tiles: &[Tile]) -> Vec<f64> {
 
 /// The mean lights at the two ends of the direction in which the mired change most.
 fn ends(tiles: &[Tile], white_of: &impl Fn([f64; 3]) -> Option<White>) -> Option<[End; 2]> {
+    /// Within 22.5° of an axis the direction is the axis.
+    const ASIDE: f64 = 0.414;
     let trend = |axis: usize| {
         let n = tiles.len() as f64;
         let at = tiles.iter().map(|t| t.at[axis]).sum::<f64>() / n;
-        tiles.iter().map(|t| (t.at[axis] - at) * t.mired).sum::<f64>().abs()
+        tiles.iter().map(|t| (t.at[axis] - at) * t.mired).sum::<f64>()
     };
-    let (axis, places) =
-        if trend(0) >= trend(1) { (0, ["left", "right"]) } else { (1, ["top", "bottom"]) };
-    let first = tiles.iter().map(|t| t.at[axis]).fold(f64::INFINITY, f64::min);
-    let last = tiles.iter().map(|t| t.at[axis]).fold(f64::NEG_INFINITY, f64::max);
+    let (across, down) = (trend(0), trend(1));
+    let is_slanting = across.abs().min(down.abs()) > ASIDE * across.abs().max(down.abs());
+    let (direction, places) = match () {
+        () if is_slanting && across * down > 0.0 => ([1.0, 1.0], ["top left", "bottom right"]),
+        () if is_slanting => ([1.0, -1.0], ["bottom left", "top right"]),
+        () if across.abs() >= down.abs() => ([1.0, 0.0], ["left", "right"]),
+        () => ([0.0, 1.0], ["top", "bottom"]),
+    };
+    let along = |tile: &Tile| direction[0] * tile.at[0] + direction[1] * tile.at[1];
+    let first = tiles.iter().map(along).fold(f64::INFINITY, f64::min);
+    let last = tiles.iter().map(along).fold(f64::NEG_INFINITY, f64::max);
+    // A quarter of the card.
+    let reach = ((last - first) / 4.0).floor();
     let end = |place: &'static str, near: f64| {
         let mut sum = [0.0; 3];
-        let at_end = || tiles.iter().filter(|t| (t.at[axis] - near).abs() <= 1.0);
+        let at_end = || tiles.iter().filter(|tile| (along(tile) - near).abs() <= reach);
         for tile in at_end() {
             sum.iter_mut().zip(tile.linear).for_each(|(s, v)| *s += v);
         }

@@ -1,8 +1,11 @@
 //! Which of a frame's plain surfaces is the card.
 
 use super::grid::Mask;
+use super::held::held;
 use super::outline::{Outline, Point, area};
-use super::surfaces::{Scene, outlined, parted_by_shadow, trimmed};
+use super::outshone::{Outshone, outshone};
+use super::problem::Problem;
+use super::surfaces::{Scene, outlined, parted_by_light, trimmed};
 use crate::still::LinearFrame;
 
 /// The card as found: where it is, and which cells are plain card.
@@ -37,33 +40,81 @@ const LEAST_COVERAGE_OPEN: f64 = 0.75;
 /// How many of the largest surfaces are tried, alone and in pairs.
 const CANDIDATES: usize = 8;
 
-/// The card in a frame, or `None` where nothing looks like one.
-pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Option<Found> {
+/// The card in a frame; or why there is none.
+pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
     let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
-    let mut best: Option<(f64, Found)> = None;
+    let mut best: Option<Candidate> = None;
+    let mut brighter_part = 0.0_f64;
     for step in EDGE_STEPS {
         let mut surfaces = scene.surfaces(step, least.max(1));
         surfaces.truncate(CANDIDATES);
+        // Half a card in one of two lights is four-sided too; the whole is the better guess.
         let pairs: Vec<Mask> = surfaces
             .iter()
             .enumerate()
             .flat_map(|(i, a)| surfaces[i + 1..].iter().map(move |b| (a, b)))
-            .filter_map(|(a, b)| parted_by_shadow(scene, a, b))
+            .filter_map(|(a, b)| parted_by_light(scene, a, b))
             .collect();
         let trims: Vec<Mask> = surfaces.iter().filter_map(trimmed).collect();
-        for plain in surfaces.into_iter().chain(trims).chain(pairs) {
-            let Some((worth, found)) = judged(frame, plain) else { continue };
-            if best.as_ref().is_none_or(|(most, _)| worth > *most) {
-                best = Some((worth, found));
+        // Fingers may leave a rag of other things that touch it.
+        let held: Vec<_> = surfaces
+            .iter()
+            .chain(&trims)
+            .filter_map(|surface| Some((surface.clone(), held(surface)?)))
+            .collect();
+        let outlined = |plain: Mask| {
+            let outlined = outlined(&plain)?;
+            Some((plain, outlined, false))
+        };
+        let seen_whole = surfaces.into_iter().chain(trims).chain(pairs).filter_map(outlined);
+        let held = held.into_iter().map(|(plain, outlined)| (plain, outlined, true));
+        for (plain, outlined, is_held) in seen_whole.chain(held) {
+            let Some((worth, found)) = judged(frame, plain, outlined) else { continue };
+            let doubtful = match outshone(frame, scene, &found) {
+                Outshone::ByAnotherColour { share } => {
+                    brighter_part = brighter_part.max(share);
+                    continue;
+                }
+                Outshone::ByItsOwnColour => true,
+                Outshone::No => is_held,
+            };
+            let candidate = Candidate { certain: !doubtful, worth, found };
+            if best.as_ref().is_none_or(|best| candidate.beats(best)) {
+                best = Some(candidate);
             }
         }
     }
-    best.map(|(_, found)| found)
+    match best {
+        Some(best) => Ok(best.found),
+        None if brighter_part > 0.0 => Err(Problem::Outshone { share: brighter_part }),
+        None => Err(Problem::NotFound),
+    }
+}
+
+/// A surface that may be the card.
+struct Candidate {
+    /// One that is not stands back behind all that are.
+    certain: bool,
+    worth: f64,
+    found: Found,
+}
+
+impl Candidate {
+    fn beats(&self, other: &Self) -> bool {
+        match (self.certain, other.certain) {
+            (true, false) => true,
+            (false, true) => false,
+            _ => self.worth > other.worth,
+        }
+    }
 }
 
 /// A surface as a card, with what speaks for it; `None` for one that cannot be a card.
-fn judged(frame: &LinearFrame, plain: Mask) -> Option<(f64, Found)> {
-    let (whole, outline) = outlined(&plain)?;
+fn judged(
+    frame: &LinearFrame,
+    plain: Mask,
+    (whole, outline): (Mask, Outline),
+) -> Option<(f64, Found)> {
     let frame_area = whole.len() as f64;
     let coverage = whole.count() as f64 / frame_area;
     if coverage < LEAST_COVERAGE || !is_card_shaped(&outline, coverage, &whole) {

@@ -92,6 +92,14 @@ impl Mask {
         self.values.iter().enumerate().filter(|&(_, &v)| v).map(|(i, _)| i)
     }
 
+    /// The mask with each cell as `is_in` has it, from its middle and whether it was in.
+    pub(crate) fn map_places(&self, is_in: impl Fn([f64; 2], bool) -> bool) -> Mask {
+        Grid::from_fn(self.columns, self.rows, |column, row| {
+            let was = self.values[row * self.columns + column];
+            is_in([column as f64 + 0.5, row as f64 + 0.5], was)
+        })
+    }
+
     pub(crate) fn union(&self, other: &Mask) -> Mask {
         let values = self.values.iter().zip(&other.values).map(|(&a, &b)| a || b).collect();
         Mask { columns: self.columns, rows: self.rows, values }

@@ -13,6 +13,11 @@ use crate::told::Told;
 pub enum Problem {
     /// Nothing in the picture looks like a card.
     NotFound,
+    /// What would be the card is outshone by something that lies on it.
+    Outshone {
+        /// What the brighter part covers of the frame, 0–1.
+        share: f64,
+    },
     /// The card was said to be where there is no picture.
     AreaOutside {
         /// Where it was said to be.
@@ -138,7 +143,10 @@ impl Problem {
     #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
-            Self::NotFound | Self::AreaOutside { .. } | Self::AreaTooSmall { .. } => "not-found",
+            Self::NotFound
+            | Self::Outshone { .. }
+            | Self::AreaOutside { .. }
+            | Self::AreaTooSmall { .. } => "not-found",
             Self::Clipped { .. } => "clipped",
             Self::Dark { .. } => "dark",
             Self::MixedLight { .. } => "mixed-light",
@@ -172,6 +180,11 @@ impl Problem {
             Self::NotFound => "no card found: nothing in the picture is a plain, bright, \
                                four-sided surface"
                 .to_owned(),
+            Self::Outshone { share } => format!(
+                "no card found: what fills the picture is no white card, since a part of it ({} \
+                 of the frame) is brighter and of another colour",
+                percent(*share)
+            ),
             Self::AreaOutside { area: Area { x, y, width, height }, picture: [across, down] } => {
                 format!(
                     "the area {x},{y},{width},{height} lies outside the picture, which is \
@@ -251,7 +264,7 @@ impl Problem {
     #[must_use]
     pub fn advice(&self, told: Told) -> String {
         match self {
-            Self::NotFound => told
+            Self::NotFound | Self::Outshone { .. } => told
                 .of_area(
                     "Fill the frame with the card and photograph it again; or say where it is \
                      with --area x,y,w,h.",

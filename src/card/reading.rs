@@ -9,7 +9,7 @@ use super::places::Places;
 use super::problem::{Problem, ProblemRecord};
 use super::raw_light;
 use super::record::{CardReading, CardRecord, LightReading, Residual, ShotRecord, Status};
-use super::sample::{FEWEST_SAMPLES, Samples};
+use super::sample::{FEWEST_SAMPLES, Samples, Spots};
 use super::stated_area::stated_area;
 use super::surfaces::Scene;
 use super::tone::{candidates, stated};
@@ -29,6 +29,8 @@ const GOOD_LEVEL: f64 = 0.5;
 const SMALL: f64 = 0.2;
 /// Light is uneven from this many stops on.
 const UNEVEN_STOPS: f64 = 0.6;
+/// Fewer bands than this are no flicker where two lights meet.
+const FEW_BANDS: f64 = 3.0;
 /// Glare and marks smaller than this part of the card are not worth a word.
 const NOTEWORTHY: f64 = 0.003;
 
@@ -45,7 +47,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     let scene = Scene::of(frame);
     let found = match options.area {
         Some(area) => stated_area(frame, &scene, area),
-        None => find(frame, &scene).ok_or(Problem::NotFound),
+        None => find(frame, &scene),
     };
     let found = match found {
         Ok(found) => found,
@@ -55,7 +57,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
                 .refused(None, None, problems);
         }
     };
-    let mut samples = Samples::of(frame, &scene, &found);
+    let mut samples = Samples::of(frame, &scene, &found, Spots::Mirror);
     let mut reader = Reader { still, options, as_shot, places: Places::of_samples(&samples) };
     reader.level_by_the_sensor(&mut samples);
     if problems.contains(&Problem::NoColour) {
@@ -69,15 +71,24 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         problems.insert(0, Problem::NotFound);
         return reader.refused(Some(&found), Some(&samples), problems);
     }
-    let banding = Banding::of(&samples);
-    if let Some(banding) = &banding {
-        banding.even_out(&mut samples);
+    let (mut banding, mut evenness) = reader.looked_at(&mut samples);
+    if evenness.ends.is_some() && samples.glare > NOTEWORTHY {
+        // Where two lights fall on the card, the stronger one explains the part that is saturated,
+        // and what that fades into shows this light.
+        let mut lit = Samples::of(frame, &scene, &found, Spots::AreOverexposed);
+        reader.level_by_the_sensor(&mut lit);
+        let (bands, lights) = reader.looked_at(&mut lit);
+        if lights.ends.is_some() {
+            (samples, banding, evenness) = (lit, bands, lights);
+        }
     }
-    let evenness = Evenness::of(&samples, banding.as_ref(), |linear| reader.light(linear));
     reader.places = Places::of(&samples, banding.as_ref(), &evenness);
     problems.splice(0..0, card_problems(&found, &samples, banding.as_ref(), &evenness));
     if let Some([a, b]) = &evenness.ends {
         let ends = [(a.place, a.white), (b.place, b.white)];
+        if samples.clipped > NOTEWORTHY {
+            problems.insert(0, Problem::Clipped { share: samples.clipped });
+        }
         problems.insert(0, Problem::MixedLight { ends, placed: reader.is_placed() });
         return reader.refused(Some(&found), Some(&samples), problems);
     }
@@ -102,6 +113,26 @@ impl Reader<'_> {
         }
         let balance = self.balance()?;
         light_of(self.neutral(linear), self.encoding_white(), balance).ok()
+    }
+
+    /// Looks for bands, evens them out, and looks whether there is one light.
+    fn looked_at(&self, samples: &mut Samples) -> (Option<Banding>, Evenness) {
+        let light = |linear| self.light(linear);
+        let Some(banding) = Banding::of(samples) else {
+            return (None, Evenness::of(samples, None, light));
+        };
+        let as_found = samples.clone();
+        banding.even_out(samples);
+        let evenness = Evenness::of(samples, Some(&banding), light);
+        if evenness.ends.is_some() && banding.number < FEW_BANDS {
+            // A wide edge between two lights is much like two bands, and is the simpler reason.
+            let without = Evenness::of(&as_found, None, light);
+            if without.ends.is_some() {
+                *samples = as_found;
+                return (None, without);
+            }
+        }
+        (Some(banding), evenness)
     }
 
     fn balance(&self) -> Option<White> {

@@ -66,6 +66,15 @@ pub(crate) struct LeftOut {
     pub(crate) marked: Vec<CellBox>,
 }
 
+/// What saturated spots within a card are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Spots {
+    /// Reflections of a lamp: they and what they fade into are none of the card's colour.
+    Mirror,
+    /// Where a light is strongest: what they fade into is the card in that light.
+    AreOverexposed,
+}
+
 /// Fewer cells than this are not pointed out.
 const NOTEWORTHY_CELLS: usize = 6;
 
@@ -116,7 +125,7 @@ const MOST_GLARE: f64 = 0.35;
 pub(crate) const FEWEST_SAMPLES: usize = 24;
 
 impl Samples {
-    pub(crate) fn of(frame: &LinearFrame, scene: &Scene, found: &Found) -> Self {
+    pub(crate) fn of(frame: &LinearFrame, scene: &Scene, found: &Found, spots: Spots) -> Self {
         let area = found.whole.count().max(1) as f64;
         let part = |mask: &Mask| mask.count() as f64 / area;
         let inner = found.whole.eroded(RIM);
@@ -130,8 +139,11 @@ impl Samples {
             let index = r * inner.columns() + c;
             inner.get(index) && clipped_at(index)
         });
-        let (spots, saturated) = spots_and_rest(&clipped, &inner);
-        let glare = halo(scene, &spots, &inner);
+        let (cores, saturated) = match spots {
+            Spots::Mirror => spots_and_rest(&clipped, &inner),
+            Spots::AreOverexposed => (clipped.map(|_| false), clipped.clone()),
+        };
+        let glare = halo(scene, &cores, &inner);
         let marks = holes.minus(&glare.dilated(EDGE_REACH)).minus(&clipped);
 
         let usable = found

@@ -89,9 +89,9 @@ fn sharpness(encoded: &Grid<[f32; 3]>, column: isize, row: isize) -> f32 {
     sharpest
 }
 
-/// Two surfaces that a shadow's edge may have parted: they lie along each other, and the one is
-/// the other's colour in less light.
-pub(crate) fn parted_by_shadow(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask> {
+/// Two surfaces as one that lie along each other, and that a shadow's edge or one between two
+/// lights may have parted.
+pub(crate) fn parted_by_light(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask> {
     if a.count().min(b.count()) * 6 < a.count() + b.count() {
         return None;
     }
@@ -105,13 +105,59 @@ pub(crate) fn parted_by_shadow(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask
     if (contact as f64) < side {
         return None;
     }
-    let (bright, dim) = (mean_linear(scene, a), mean_linear(scene, b));
-    let ratio: [f64; 3] = std::array::from_fn(|i| (bright[i] / dim[i]).ln());
-    let step = (ratio[0] + ratio[1] + ratio[2]) / 3.0;
-    let uneven = ratio.iter().map(|r| (r - step).abs()).fold(0.0, f64::max);
-    // An unknown tone curve changes the proportions by up to a quarter of the step.
-    (uneven < 0.03 + 0.35 * step.abs()).then(|| close(&a.union(b)))
+    let step = Step::between(mean_linear(scene, a), mean_linear(scene, b));
+    // Ground that goes all round a card is convex too, once the hole is filled. A shadow that lies
+    // on a card as an island is darker than what is round it.
+    let lies_on = |inner: &Mask, ground: &Mask| {
+        let within = ground.without_holes().intersection(inner);
+        2 * within.count() > inner.count()
+    };
+    let brighter_lies_on = if step.level > 0.0 { lies_on(a, b) } else { lies_on(b, a) };
+    let is_one_card = !brighter_lies_on && (step.is_of_one_colour() || step.is_between_lights());
+    is_one_card.then(|| close(&a.union(b)))
 }
+
+/// How a surface's colour differs from another's, as natural logarithms of ratios.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Step {
+    /// Mean of the channels.
+    pub(crate) level: f64,
+    channels: [f64; 3],
+}
+
+impl Step {
+    /// From `other` to `one`, linear.
+    pub(crate) fn between(one: [f64; 3], other: [f64; 3]) -> Self {
+        let channels: [f64; 3] =
+            std::array::from_fn(|i| (one[i].max(1e-4) / other[i].max(1e-4)).ln());
+        Self { level: (channels[0] + channels[1] + channels[2]) / 3.0, channels }
+    }
+
+    /// Whether the one may be the other in more or less of the same light.
+    pub(crate) fn is_of_one_colour(&self) -> bool {
+        let uneven = self.channels.iter().map(|r| (r - self.level).abs()).fold(0.0, f64::max);
+        // An unknown tone curve changes the proportions by up to a quarter of the step.
+        uneven < 0.03 + 0.35 * self.level.abs()
+    }
+
+    /// Whether the one may be the other in another light: one more orange or more blue, with
+    /// about as much green to the channels round it as the loci of lights have.
+    fn is_between_lights(&self) -> bool {
+        let [red, green, blue] = self.channels;
+        let (warm, cold) = (red - green, green - blue);
+        // What is as orange as wood beside a card is a good deal darker than the card.
+        self.level.abs() < MOST_LIGHT_STEP
+            && warm * cold > 0.0
+            && (warm + cold).abs() > LEAST_HUE_STEP
+            && (0.4..3.0).contains(&(cold / warm))
+    }
+}
+
+/// Lights on two halves of a card differ in level by less than this, as a natural logarithm.
+const MOST_LIGHT_STEP: f64 = 0.6;
+
+/// Red against blue, as a natural logarithm: about 25 mired.
+const LEAST_HUE_STEP: f64 = 0.25;
 
 /// The region without its narrow outgrowths, such as a pale thing behind the card that touches
 /// it; `None` where there are none.
@@ -127,7 +173,7 @@ pub(crate) fn close(mask: &Mask) -> Mask {
     mask.dilated(EDGE_REACH).eroded(EDGE_REACH)
 }
 
-fn mean_linear(scene: &Scene, mask: &Mask) -> [f64; 3] {
+pub(crate) fn mean_linear(scene: &Scene, mask: &Mask) -> [f64; 3] {
     let inner = mask.eroded(RIM);
     let cells = if inner.count() > 0 { inner } else { mask.clone() };
     let mut sum = [0.0; 3];

@@ -1,0 +1,82 @@
+//! Whether something brighter lies on what looks like a card.
+//!
+//! A white card gives back nearly all the light that falls on it. What is brighter and lies on it with a
+//! clear edge is no mark: either it mirrors a lamp, or it is the card itself and what goes round it is
+//! the table.
+
+use super::find::Found;
+use super::grid::Mask;
+use super::outline::Outline;
+use super::surfaces::{EDGE_REACH, Scene, Step, mean_linear};
+use crate::still::LinearFrame;
+
+/// What lies on a card that is brighter than the card.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Outshone {
+    /// Nothing does.
+    No,
+    /// Something of the card's own colour: a sheet on grey ground, or a patch of the same light.
+    /// Either would show the same light.
+    ByItsOwnColour,
+    /// Something of another colour, or a four-sided thing that is saturated.
+    ByAnotherColour {
+        /// Part of the frame, 0–1.
+        share: f64,
+    },
+}
+
+/// Smaller things, as parts of the frame, are marks whatever they look like.
+const LEAST_SHARE: f64 = 0.01;
+
+/// A natural logarithm: paper is white by up to a tenth more or less.
+const LEAST_STEP: f64 = 0.14;
+
+/// What outshines the card as found.
+pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Outshone {
+    let least = (LEAST_SHARE * found.whole.len() as f64) as usize;
+    let mut worst = Outshone::No;
+    for part in found.whole.minus(&found.plain).parts(least.max(1)) {
+        // A surface's edge took some cells on each side.
+        let inner = Some(part.eroded(1)).filter(|inner| inner.count() > 0);
+        let inner = inner.unwrap_or_else(|| part.clone());
+        let near = part.dilated(3 * EDGE_REACH).minus(&part.dilated(EDGE_REACH));
+        let ring = near.intersection(&found.plain);
+        if ring.count() == 0 {
+            continue;
+        }
+        let step = Step::between(mean_linear(scene, &inner), mean_linear(scene, &ring));
+        let share = part.dilated(EDGE_REACH).count() as f64 / part.len() as f64;
+        if step.level < LEAST_STEP {
+            continue;
+        }
+        let is_other = match is_saturated(frame, &inner) {
+            // What mirrors a lamp is round and fades out.
+            true => is_four_sided(&part.dilated(EDGE_REACH)),
+            false => !step.is_of_one_colour(),
+        };
+        if is_other {
+            return Outshone::ByAnotherColour { share };
+        }
+        if !is_saturated(frame, &inner) {
+            worst = Outshone::ByItsOwnColour;
+        }
+    }
+    worst
+}
+
+/// Whether a good part of it has all channels at the top, so that its colour is not known.
+fn is_saturated(frame: &LinearFrame, part: &Mask) -> bool {
+    let top = |index: &usize| {
+        let (column, row) = part.place(*index);
+        frame
+            .get(column as u32, row as u32)
+            .is_some_and(|cell| cell.clipped_channels.iter().any(|&share| share > 0.5))
+    };
+    4 * part.indices().filter(top).count() > part.count()
+}
+
+fn is_four_sided(part: &Mask) -> bool {
+    Outline::of(&part.without_holes()).is_some_and(|outline| {
+        outline.solidity > 0.93 && outline.straightness > 0.95 && outline.corners.len() == 4
+    })
+}

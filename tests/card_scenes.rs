@@ -1,0 +1,182 @@
+//! `mirecast card` on scenes drawn on the spot: what is the card, and what falls on it.
+
+mod cli_common;
+mod still_common;
+
+use cli_common::{BLUE, NEUTRAL, ORANGE, Shoot, recorded};
+use image::{Rgb, RgbImage};
+use serde_json::Value as Json;
+use still_common::linear_to_srgb;
+
+const WIDTH: f64 = 480.0;
+const HEIGHT: f64 = 320.0;
+
+/// Exif's LightSource for daylight.
+const DAYLIGHT: u16 = 1;
+
+/// The record of a picture whose linear light at each pixel is given, shot at the daylight preset.
+fn read(light: impl Fn(f64, f64) -> [f64; 3]) -> Json {
+    let picture = RgbImage::from_fn(WIDTH as u32, HEIGHT as u32, |x, y| {
+        let light = light(f64::from(x) + 0.5, f64::from(y) + 0.5);
+        Rgb(light.map(|v| (linear_to_srgb(v.clamp(0.0, 1.0)) * 255.0).round() as u8))
+    });
+    let shoot = Shoot::new().with("photo.jpg", &recorded(&picture.into(), DAYLIGHT));
+    shoot.run(&["card", "--format", "json", "photo.jpg"]).records().remove(0)
+}
+
+fn codes(record: &Json) -> Vec<&str> {
+    let problems = record["card"]["problems"].as_array().expect("problems");
+    problems.iter().filter_map(|problem| problem["code"].as_str()).collect()
+}
+
+fn message<'a>(record: &'a Json, code: &str) -> &'a str {
+    let problems = record["card"]["problems"].as_array().expect("problems");
+    let problem = problems.iter().find(|problem| problem["code"] == code);
+    problem.and_then(|problem| problem["message"].as_str()).unwrap_or_default()
+}
+
+fn scaled(colour: [f64; 3], by: f64) -> [f64; 3] {
+    colour.map(|v| v * by)
+}
+
+fn between(a: [f64; 3], b: [f64; 3], share: f64) -> [f64; 3] {
+    std::array::from_fn(|i| a[i] + (b[i] - a[i]) * share)
+}
+
+/// A little grain, so that nothing is flatter than a photo.
+fn grain(x: f64, y: f64) -> f64 {
+    let noise = ((x * 12.9898 + y * 78.233).sin() * 43_758.547).fract();
+    1.0 + 0.02 * noise
+}
+
+/// Two lights that meet along an edge: its direction in degrees from upright, and its width in
+/// pixels.
+fn two_lights(direction: f64, width: f64) -> Json {
+    let (sine, cosine) = direction.to_radians().sin_cos();
+    let [left, right] = [scaled([0.84, 0.94, 1.0], 0.5), scaled([1.0, 0.72, 0.42], 0.55)];
+    read(|x, y| {
+        let along = (x - WIDTH / 2.0) * cosine + (y - HEIGHT / 2.0) * sine;
+        scaled(between(left, right, (along / width + 0.5).clamp(0.0, 1.0)), grain(x, y))
+    })
+}
+
+#[test]
+fn two_lights_that_meet_on_a_card_are_no_flicker() {
+    for direction in [0.0, 20.0, 90.0] {
+        for width in [2.0, 12.0, 40.0, 120.0] {
+            let record = two_lights(direction, width);
+            let what = format!("{direction} degrees, {width} pixels wide: {:?}", codes(&record));
+            assert_eq!(codes(&record), ["mixed-light"], "{what}");
+            let said = message(&record, "mixed-light");
+            assert_eq!(said.matches(" about ").count(), 2, "{what}: {said}");
+        }
+    }
+}
+
+/// Bands of mains flicker on a card; `levels` gives what the lights add up to where the flicker is
+/// at its mean, and where it is brightest.
+fn bands(number: f64, light: impl Fn(f64) -> [f64; 3]) -> Json {
+    read(|x, y| {
+        let wave = (std::f64::consts::TAU * number * y / HEIGHT + 0.7).cos();
+        scaled(light(y / HEIGHT), grain(x, y) * (1.0 + 0.2 * wave))
+    })
+}
+
+#[test]
+fn bands_are_flicker_and_may_hide_a_second_light() {
+    for number in [1.9, 2.6, 5.0] {
+        let one = bands(number, |_| [0.5; 3]);
+        assert_eq!((codes(&one), &one["status"]), (vec!["banding"], &Json::from("read")));
+    }
+    // From top to bottom along with the bands.
+    let two = bands(4.0, |down| scaled(between([0.8, 0.95, 1.0], [1.0, 0.7, 0.4], down), 0.5));
+    assert_eq!(two["status"], "refused", "{:?}", codes(&two));
+    assert!(message(&two, "mixed-light").contains("top about"), "{:?}", codes(&two));
+}
+
+/// A card that covers a part of the frame, turned a little, on ground of a colour.
+fn on_ground(part: f64, ground: [f64; 3], light: [f64; 3]) -> Json {
+    let scale = part.sqrt();
+    read(|x, y| {
+        let (across, down) = ((x - 0.55 * WIDTH) / WIDTH, (y - 0.45 * HEIGHT) / HEIGHT);
+        let (across, down) = (across + 0.08 * down, down - 0.06 * across);
+        let is_card = across.abs().max(down.abs()) < 0.5 * scale;
+        let plank = 1.0 + 0.06 * (y / 9.0).sin();
+        let surface = if is_card { [0.85; 3] } else { scaled(ground, plank) };
+        let falloff = 0.75 - 0.1 * x / WIDTH;
+        std::array::from_fn(|i| surface[i] * light[i] * falloff * grain(x, y))
+    })
+}
+
+#[test]
+fn a_card_on_a_coloured_table_is_the_card_and_the_table_is_not() {
+    let grounds = [[0.32, 0.17, 0.08], [0.5, 0.06, 0.05], [0.06, 0.12, 0.4], [0.25; 3]];
+    for (ground, part) in grounds.into_iter().flat_map(|g| [(g, 0.08), (g, 0.25)]) {
+        for light in [NEUTRAL, ORANGE] {
+            let record = on_ground(part, ground, light);
+            let what = format!("{part} on {ground:?} in {light:?}: {}", record["card"]);
+            assert_eq!(record["status"], "read", "{what}");
+            let coverage = record["card"]["coverage"].as_f64().expect("a number");
+            assert!((coverage / part - 1.0).abs() < 0.15, "{what}");
+            let white = &record["residual"]["white_linear_srgb"];
+            for (channel, wanted) in light.into_iter().enumerate() {
+                let got = white[channel].as_f64().expect("a number");
+                assert!((got - wanted).abs() < 0.04, "{white} on {what}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_table_is_no_card_however_small_the_card_on_it() {
+    let record = on_ground(0.03, [0.32, 0.17, 0.08], NEUTRAL);
+    assert_eq!((&record["status"], codes(&record)), (&Json::from("refused"), vec!["not-found"]));
+    let said = message(&record, "not-found");
+    assert!(said.contains("brighter and of another colour"), "{said}");
+    assert!(record["advice"][0].as_str().expect("advice").starts_with("Fill the frame"));
+}
+
+#[test]
+fn what_a_second_light_overexposes_is_no_reflection() {
+    // The sky over all of it, and a lamp near the right side.
+    let record = read(|x, y| {
+        let away = ((x - 0.95 * WIDTH).hypot(y - 0.5 * HEIGHT) / WIDTH).powi(2);
+        let lamp = scaled([1.0, 0.66, 0.35], 0.9 / (1.0 + 14.0 * away));
+        let light: [f64; 3] = std::array::from_fn(|i| 0.3 * BLUE[i] + lamp[i]);
+        scaled(light, grain(x, y))
+    });
+    assert_eq!(codes(&record)[..1], ["mixed-light"], "{}", record["card"]);
+    assert!(!codes(&record).contains(&"glare"), "{}", record["card"]);
+    assert!(codes(&record).contains(&"clipped"), "{}", record["card"]);
+}
+
+#[test]
+fn a_card_held_by_one_edge_is_found_from_what_the_fingers_leave() {
+    let skin = [0.42, 0.26, 0.18];
+    let held_at = |edge: f64| {
+        read(|x, y| {
+            let is_card = (130.0..350.0).contains(&x) && (60.0..220.0).contains(&y);
+            // Three fingers from below, of which two gaps show a little of the card.
+            let finger = ((x - edge).rem_euclid(24.0) - 10.0).abs() < 9.0 && y > 170.0;
+            let is_hand = (edge..edge + 70.0).contains(&x) && (finger || y > 228.0);
+            let thing = 0.06 + 0.05 * ((x / 31.0).floor() + (y / 23.0).floor() * 3.0).sin();
+            let surface = match (is_hand, is_card) {
+                (true, _) => skin,
+                (false, true) => [0.6; 3],
+                (false, false) => [thing, 0.9 * thing, 0.8 * thing],
+            };
+            scaled(surface, grain(x, y))
+        })
+    };
+    let record = held_at(200.0);
+    assert_eq!(record["status"], "read", "{}", record["card"]);
+    assert!(codes(&record).contains(&"marked"), "{}", record["card"]);
+    let coverage = record["card"]["coverage"].as_f64().expect("a number");
+    assert!((coverage / (220.0 * 160.0 / WIDTH / HEIGHT) - 1.0).abs() < 0.1, "{coverage}");
+    for channel in 0..3 {
+        let got = record["residual"]["white_linear_srgb"][channel].as_f64().expect("a number");
+        assert!((got - 1.0).abs() < 0.03, "{}", record["residual"]);
+    }
+    // Over a corner they leave no telling where the card ends.
+    assert_eq!(codes(&held_at(300.0))[0], "not-found");
+}
