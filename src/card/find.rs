@@ -71,7 +71,7 @@ pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem>
         for (plain, outlined, is_held) in seen_whole.chain(held) {
             let Some((worth, found)) = judged(frame, plain, outlined) else { continue };
             let doubtful = match outshone(frame, scene, &found) {
-                Outshone::ByAnotherColour { share } => {
+                Outshone::Outright { share } => {
                     brighter_part = brighter_part.max(share);
                     continue;
                 }

@@ -89,7 +89,7 @@ fn sides(corners: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
 }
 
 /// How many of the frame's four borders the region lies along, for a good part of their length.
-fn borders_touched(region: &Mask) -> usize {
+pub(crate) fn borders_touched(region: &Mask) -> usize {
     const PART: f64 = 0.04;
     let (columns, rows) = (region.columns() as isize, region.rows() as isize);
     let along_row =

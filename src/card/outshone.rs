@@ -8,6 +8,7 @@ use super::find::Found;
 use super::grid::Mask;
 use super::outline::Outline;
 use super::surfaces::{EDGE_REACH, Scene, Step, mean_linear};
+use crate::colour::TransferCurve;
 use crate::still::LinearFrame;
 
 /// What lies on a card that is brighter than the card.
@@ -18,8 +19,8 @@ pub(crate) enum Outshone {
     /// Something of the card's own colour: a sheet on grey ground, or a patch of the same light.
     /// Either would show the same light.
     ByItsOwnColour,
-    /// Something of another colour, or a four-sided thing that is saturated.
-    ByAnotherColour {
+    /// Something of another colour or far brighter, or a four-sided thing that is saturated.
+    Outright {
         /// Part of the frame, 0–1.
         share: f64,
     },
@@ -30,6 +31,9 @@ const LEAST_SHARE: f64 = 0.01;
 
 /// A natural logarithm: paper is white by up to a tenth more or less.
 const LEAST_STEP: f64 = 0.14;
+
+/// A natural logarithm: a white thing is 5.5 times as bright as an 18 % grey card.
+const MOST_STEP: f64 = 1.7;
 
 /// What outshines the card as found.
 pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Outshone {
@@ -44,27 +48,41 @@ pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Out
         if ring.count() == 0 {
             continue;
         }
-        let step = Step::between(mean_linear(scene, &inner), mean_linear(scene, &ring));
-        let share = part.dilated(EDGE_REACH).count() as f64 / part.len() as f64;
+        let ground = mean_linear(scene, &ring);
+        let step = Step::between(mean_linear(scene, &inner), ground);
+        let share = part.count() as f64 / part.len() as f64;
         if step.level < LEAST_STEP {
             continue;
         }
-        let is_other = match is_saturated(frame, &inner) {
+        let is_saturated = is_saturated(frame, &inner);
+        let is_other = match is_saturated {
             // What mirrors a lamp is round and fades out.
             true => is_four_sided(&part.dilated(EDGE_REACH)),
-            false => !step.is_of_one_colour(),
+            // Cell by cell, since two lights on a card may be of the table's colour on average.
+            false => {
+                step.level > MOST_STEP
+                    || 2 * cells_of_another_colour(scene, &inner, ground) > inner.count()
+            }
         };
         if is_other {
-            return Outshone::ByAnotherColour { share };
+            return Outshone::Outright { share };
         }
-        if !is_saturated(frame, &inner) {
+        if !is_saturated {
             worst = Outshone::ByItsOwnColour;
         }
     }
     worst
 }
 
-/// Whether a good part of it has all channels at the top, so that its colour is not known.
+fn cells_of_another_colour(scene: &Scene, part: &Mask, ground: [f64; 3]) -> usize {
+    let is_other = |&index: &usize| {
+        let linear = scene.encoded.get(index).map(|v| TransferCurve::Srgb.decode(f64::from(v)));
+        !Step::between(linear, ground).is_of_one_colour()
+    };
+    part.indices().filter(is_other).count()
+}
+
+/// Whether a good part of it has a channel at the top, so that its colour is not known.
 fn is_saturated(frame: &LinearFrame, part: &Mask) -> bool {
     let top = |index: &usize| {
         let (column, row) = part.place(*index);

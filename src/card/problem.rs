@@ -13,7 +13,8 @@ use crate::told::Told;
 pub enum Problem {
     /// Nothing in the picture looks like a card.
     NotFound,
-    /// What would be the card is outshone by something that lies on it.
+    /// What would be the card is outshone by something that lies on it: a table, say, by a card
+    /// that is too small or cut off.
     Outshone {
         /// What the brighter part covers of the frame, 0–1.
         share: f64,
@@ -181,8 +182,8 @@ impl Problem {
                                four-sided surface"
                 .to_owned(),
             Self::Outshone { share } => format!(
-                "no card found: what fills the picture is no white card, since a part of it ({} \
-                 of the frame) is brighter and of another colour",
+                "no card found: what fills the picture is no white card, since something \
+                 brighter lies on it ({} of the frame)",
                 percent(*share)
             ),
             Self::AreaOutside { area: Area { x, y, width, height }, picture: [across, down] } => {

@@ -6,7 +6,7 @@
 //! step beside it.
 
 use super::grid::{Grid, Mask};
-use super::outline::Outline;
+use super::outline::{Outline, borders_touched};
 use crate::colour::TransferCurve;
 use crate::still::LinearFrame;
 
@@ -113,8 +113,9 @@ pub(crate) fn parted_by_light(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask>
         2 * within.count() > inner.count()
     };
     let brighter_lies_on = if step.level > 0.0 { lies_on(a, b) } else { lies_on(b, a) };
-    let is_one_card = !brighter_lies_on && (step.is_of_one_colour() || step.is_between_lights());
-    is_one_card.then(|| close(&a.union(b)))
+    let both = close(&a.union(b));
+    let is_one_card = step.is_of_one_colour() || step.is_between_lights(&both);
+    (!brighter_lies_on && is_one_card).then_some(both)
 }
 
 /// How a surface's colour differs from another's, as natural logarithms of ratios.
@@ -142,11 +143,13 @@ impl Step {
 
     /// Whether the one may be the other in another light: one more orange or more blue, with
     /// about as much green to the channels round it as the loci of lights have.
-    fn is_between_lights(&self) -> bool {
+    fn is_between_lights(&self, both: &Mask) -> bool {
         let [red, green, blue] = self.channels;
         let (warm, cold) = (red - green, green - blue);
-        // What is as orange as wood beside a card is a good deal darker than the card.
-        self.level.abs() < MOST_LIGHT_STEP
+        // What is as orange as wood beside a card is a good deal darker than the card; within
+        // the frame it does not end where the card does.
+        let reaches_border = borders_touched(both) > 0;
+        self.level.abs() < if reaches_border { MOST_LIGHT_STEP } else { 2.0 * MOST_LIGHT_STEP }
             && warm * cold > 0.0
             && (warm + cold).abs() > LEAST_HUE_STEP
             && (0.4..3.0).contains(&(cold / warm))
