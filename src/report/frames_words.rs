@@ -86,6 +86,7 @@ pub(super) fn clock(time: &str) -> &str {
 }
 
 /// When a group was taken: from the first of its frames to the last, with the dates.
+#[cfg(feature = "html")]
 pub(super) fn when(group: &GroupReading) -> String {
     let (Some(from), Some(to)) = (&group.from, &group.to) else { return String::new() };
     if date(from) == date(to) {
