@@ -1,25 +1,13 @@
 //! Which of a frame's plain surfaces is the card.
 
+use super::found::Found;
 use super::grid::Mask;
 use super::held::held;
-use super::outline::{Outline, Point, area};
+use super::outline::{Outline, area};
 use super::outshone::{Outshone, outshone};
 use super::problem::Problem;
 use super::surfaces::{Scene, outlined, parted_by_light, trimmed};
 use crate::still::LinearFrame;
-
-/// The card as found: where it is, and which cells are plain card.
-#[derive(Debug, Clone)]
-pub(crate) struct Found {
-    /// Everything inside the card's outline, marks and glare with it.
-    pub(crate) whole: Mask,
-    /// The part of it that is one plain surface.
-    pub(crate) plain: Mask,
-    /// Four corners in cell coordinates, clockwise as displayed.
-    pub(crate) corners: [Point; 4],
-    /// Part of the frame that the card covers, 0–1.
-    pub(crate) coverage: f64,
-}
 
 /// Edges, as steps on the encoded scale, at which surfaces are looked for: a faint one parts a
 /// card from a background much like it, a coarse one does not break a card under mains banding.

@@ -4,7 +4,7 @@
 //! clear edge is no mark: either it mirrors a lamp, or it is the card itself and what goes round it is
 //! the table.
 
-use super::find::Found;
+use super::found::Found;
 use super::grid::Mask;
 use super::outline::Outline;
 use super::surfaces::{EDGE_REACH, Scene, Step, mean_linear};

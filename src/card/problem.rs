@@ -1,11 +1,10 @@
-//! What can be wrong with a card photo, in words that say what to do about it.
+//! What can be wrong with a card photo.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::options::Area;
-use crate::balance::{AsShot, White, rough_kelvin_number};
-use crate::told::Told;
+use crate::balance::{AsShot, White};
 
 /// One thing that is wrong with a photo of a card.
 #[derive(Debug, Clone, PartialEq)]
@@ -133,12 +132,6 @@ fn refuses(code: &str) -> bool {
     matches!(code, "not-found" | "clipped" | "dark" | "mixed-light" | "no-colour")
 }
 
-impl From<&Problem> for ProblemRecord {
-    fn from(problem: &Problem) -> Self {
-        Self { code: problem.code().to_owned(), message: problem.message(), places: Vec::new() }
-    }
-}
-
 impl Problem {
     /// Short and stable, for scripts.
     #[must_use]
@@ -173,223 +166,6 @@ impl Problem {
     pub fn refuses(&self) -> bool {
         refuses(self.code())
     }
-
-    /// What is wrong, in a sentence.
-    #[must_use]
-    pub fn message(&self) -> String {
-        match self {
-            Self::NotFound => "no card found: nothing in the picture is a plain, bright, \
-                               four-sided surface"
-                .to_owned(),
-            Self::Outshone { share } => format!(
-                "no card found: what fills the picture is no white card, since something \
-                 brighter lies on it ({} of the frame)",
-                percent(*share)
-            ),
-            Self::AreaOutside { area: Area { x, y, width, height }, picture: [across, down] } => {
-                format!(
-                    "the area {x},{y},{width},{height} lies outside the picture, which is \
-                     {across} x {down} pixels"
-                )
-            }
-            Self::AreaTooSmall { least } => {
-                format!(
-                    "the area is too small to read; name one of at least {least} pixels each way"
-                )
-            }
-            Self::Clipped { share } => format!(
-                "over-exposed: {} of the card is saturated, so its colour is lost",
-                percent(*share)
-            ),
-            Self::Dark { .. } => {
-                "under-exposed: the card is too near black for its colour to mean anything"
-                    .to_owned()
-            }
-            Self::MixedLight { ends: [a, b], placed: true } => format!(
-                "more than one light falls on the card: {} about {}, {} about {}",
-                a.0,
-                kelvin(a.1),
-                b.0,
-                kelvin(b.1)
-            ),
-            Self::MixedLight { ends: [a, b], placed: false } => {
-                let apart = (b.1.mired() - a.1.mired()).get();
-                format!(
-                    "more than one light falls on the card: the {} is {:.0} mired more orange \
-                     than the {}",
-                    if apart > 0.0 { b.0 } else { a.0 },
-                    apart.abs(),
-                    if apart > 0.0 { a.0 } else { b.0 },
-                )
-            }
-            Self::Small { coverage } => {
-                format!("the card covers only {} of the frame", percent(*coverage))
-            }
-            Self::Uneven { stops } => {
-                format!("the light is uneven: {stops:.1} stops from the dim to the bright parts")
-            }
-            Self::Coloured { side } => {
-                format!("hardly any light is so {side}: the card may not be white")
-            }
-            Self::Banding => "bands of mains flicker cross the card; the colour is averaged over \
-                              whole bands"
-                .to_owned(),
-            Self::Glare { share } => {
-                format!("a bright reflection was left out ({} of the card)", percent(*share))
-            }
-            Self::Marked { share } => {
-                format!("marks on the card were left out ({} of it)", percent(*share))
-            }
-            Self::BalanceUnknown => "the file does not say what balance the camera used, so the \
-                                     light cannot be placed"
-                .to_owned(),
-            Self::AutoBalance => "the camera balanced automatically and did not write down how, \
-                                  so the light cannot be placed"
-                .to_owned(),
-            Self::FlashFired => {
-                "the flash fired: this is the colour of the flash and the room together".to_owned()
-            }
-            Self::NoColour => "the picture is black and white".to_owned(),
-            Self::OtherBalance { recorded, stated } => format!(
-                "the file records {}, and you say {}: the light is placed by what you say",
-                figure(recorded),
-                figure(stated)
-            ),
-            Self::Incomplete { what } | Self::Ignored { what } | Self::OddEncoding { what } => {
-                what.clone()
-            }
-        }
-    }
-
-    /// What to do about it, in a sentence for where it is read.
-    #[must_use]
-    pub fn advice(&self, told: Told) -> String {
-        match self {
-            Self::NotFound | Self::Outshone { .. } => told
-                .of_area(
-                    "Fill the frame with the card and photograph it again; or say where it is \
-                     with --area x,y,w,h.",
-                    "Fill the frame with the card and photograph it again.",
-                )
-                .to_owned(),
-            Self::AreaOutside { .. } | Self::AreaTooSmall { .. } => told
-                .of_area(
-                    "Say where the card is with --area x,y,w,h, in pixels from the picture's top \
-                     left; or leave it out, and the card is searched for.",
-                    "Say where in the picture the card is, or let it be searched for.",
-                )
-                .to_owned(),
-            Self::Clipped { .. } => "Close down by one to two stops, until the card sits below \
-                                     the right end of the histogram, and photograph it again."
-                .to_owned(),
-            // So near black the level is noise, and any figure made up.
-            Self::Dark { stops } if *stops > 8.0 => "See that nothing is in front of the lens, \
-                                                     give much more light or exposure, and \
-                                                     photograph the card again."
-                .to_owned(),
-            Self::Dark { stops } => format!(
-                "Open up by about {} and photograph the card again.",
-                counted(*stops, "stop")
-            ),
-            Self::MixedLight { .. } => "Turn off or block one of the lights, or turn the card to \
-                                        the light that matters most; a balance can match only one."
-                .to_owned(),
-            Self::Small { .. } => {
-                "Go closer, or zoom in, until the card fills the frame.".to_owned()
-            }
-            Self::Uneven { .. } => "Turn the card square to the light and keep shadows, your own \
-                                    too, off it."
-                .to_owned(),
-            Self::Coloured { .. } => {
-                "Make sure that the card is white or neutral grey, and that no \
-                                      coloured wall or cloth throws its light on it."
-                    .to_owned()
-            }
-            Self::Banding => format!(
-                "Use a shutter time that fits the mains: {} s at 50 Hz, {} s at 60 Hz.",
-                shutters(50.0),
-                shutters(60.0)
-            ),
-            Self::Glare { .. } => {
-                "Tilt the card until the reflection is gone, or use a matt card.".to_owned()
-            }
-            Self::Marked { .. } => {
-                "Use a clean card and keep fingers out of the picture.".to_owned()
-            }
-            Self::BalanceUnknown => told
-                .of_balance(
-                    "Say what the camera was set to, as in --shot-at daylight or --shot-at 5600K.",
-                    "Say what the camera was set to, as in PHOTO@daylight or PHOTO@5600K.",
-                    "Say which white balance the camera was set to.",
-                )
-                .to_owned(),
-            Self::AutoBalance => format!(
-                "Set the camera to a fixed preset or a kelvin number, photograph the card again, \
-                 and {}.",
-                told.of_balance(
-                    "name that balance with --shot-at",
-                    "name that balance as in PHOTO@5600K",
-                    "say which it was"
-                )
-            ),
-            Self::FlashFired => "If you will not shoot by flash, turn it off and photograph the \
-                                 card again."
-                .to_owned(),
-            Self::NoColour => "Turn the camera's black-and-white mode off and photograph the card \
-                               again."
-                .to_owned(),
-            Self::OtherBalance { .. } => told
-                .of_balance(
-                    "If what the file records is right, leave --shot-at out.",
-                    "If what the file records is right, leave out what stands after the @.",
-                    "If what the file records is right, leave the balance as recorded.",
-                )
-                .to_owned(),
-            Self::Incomplete { .. } => "Copy the file from the card again.".to_owned(),
-            Self::Ignored { .. } => format!(
-                "If the balance is missing or wrong, say what the camera was set to{}.",
-                told.of_balance(" with --shot-at", ", as in PHOTO@5600K", "")
-            ),
-            Self::OddEncoding { .. } => {
-                "Set the camera's colour space to sRGB, the usual one.".to_owned()
-            }
-        }
-    }
-}
-
-fn shutters(hertz: f64) -> String {
-    let [a, b, c] = fitting_shutters(hertz).map(|seconds| format!("1/{:.0}", 1.0 / seconds));
-    format!("{a}, {b} or {c}")
-}
-
-/// Shutter times, in seconds, that hold whole flickers of lamps on mains of `hertz`: what to set
-/// to have no bands. Longest first.
-fn fitting_shutters(hertz: f64) -> [f64; 3] {
-    [2.0, 1.0, 0.5].map(|mains_cycles| mains_cycles / hertz)
-}
-
-fn percent(share: f64) -> String {
-    if share > 0.0 && share < 0.01 {
-        "under 1 %".to_owned()
-    } else {
-        format!("{:.0} %", share * 100.0)
-    }
-}
-
-fn counted(number: f64, unit: &str) -> String {
-    let whole = number.round().max(1.0);
-    format!("{whole:.0} {unit}{}", if whole == 1.0 { "" } else { "s" })
-}
-
-/// A balance by its name and its temperature.
-fn figure(balance: &AsShot) -> String {
-    let kelvin = balance.white.map(|white| format!("{:.0} K", white.cct.get()));
-    let parts: Vec<_> = balance.name.iter().chain(&kelvin).map(String::as_str).collect();
-    parts.join(", ")
-}
-
-fn kelvin(white: White) -> String {
-    format!("{} K", rough_kelvin_number(white.cct.get()))
 }
 
 #[cfg(test)]
@@ -397,67 +173,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn banding_names_shutters_for_both_mains_frequencies() {
-        let advice = Problem::Banding.advice(Told::AtTerminal);
-        assert!(advice.contains("1/25, 1/50 or 1/100 s at 50 Hz"), "{advice}");
-        assert!(advice.contains("1/30, 1/60 or 1/120 s at 60 Hz"), "{advice}");
-    }
-
-    #[test]
-    fn fitting_shutters_are_whole_flickers_long() {
-        for hertz in [50.0, 60.0] {
-            for shutter in fitting_shutters(hertz) {
-                let flickers = shutter * 2.0 * hertz;
-                assert!((flickers - flickers.round()).abs() < 1e-9 && flickers >= 1.0);
-            }
-        }
-    }
-
-    #[test]
     fn what_leaves_no_colour_refuses_a_card() {
         assert!(Problem::NotFound.refuses() && Problem::Clipped { share: 0.9 }.refuses());
         assert!(Problem::Dark { stops: 3.0 }.refuses());
         assert!(!Problem::Banding.refuses() && !Problem::BalanceUnknown.refuses());
-        let dark = Problem::Dark { stops: 0.2 }.advice(Told::AtTerminal);
-        assert_eq!(dark.matches("1 stop ").count(), 1);
-    }
-
-    #[test]
-    fn of_a_black_picture_no_stops_are_counted() {
-        let black = Problem::Dark { stops: 12.3 }.advice(Told::AtTerminal);
-        assert!(!black.contains("stop") && black.contains("in front of the lens"), "{black}");
-        assert!(Problem::Dark { stops: 7.0 }.advice(Told::AtTerminal).contains("7 stops"));
-    }
-
-    #[test]
-    fn advice_on_a_page_asks_nobody_to_type() {
-        let what = String::new();
-        let problems = [
-            Problem::NotFound,
-            Problem::AreaTooSmall { least: 60 },
-            Problem::BalanceUnknown,
-            Problem::AutoBalance,
-            Problem::Ignored { what },
-        ];
-        for problem in problems {
-            let [typed, seen] = [Told::AtTerminal, Told::OnPage].map(|told| problem.advice(told));
-            assert!(typed.contains("--"), "{typed}");
-            assert!(!seen.contains("--") && seen.ends_with('.'), "{seen}");
-        }
-    }
-
-    #[test]
-    fn advice_names_only_what_the_command_takes() {
-        let what = String::new();
-        for problem in [Problem::BalanceUnknown, Problem::AutoBalance, Problem::Ignored { what }] {
-            for told in [Told::AmongSetups, Told::InBracket] {
-                let advice = problem.advice(told);
-                assert!(advice.contains("PHOTO@5600K") && !advice.contains("--"), "{advice}");
-            }
-        }
-        for problem in [Problem::NotFound, Problem::AreaTooSmall { least: 60 }] {
-            assert!(problem.advice(Told::InBracket).contains("--area"), "dial has it");
-            assert!(!problem.advice(Told::AmongSetups).contains("--"), "setups has not");
-        }
     }
 }

@@ -3,7 +3,8 @@
 use super::advice::advice;
 use super::banding::Banding;
 use super::evenness::Evenness;
-use super::find::{Found, find};
+use super::find::find;
+use super::found::Found;
 use super::options::CardOptions;
 use super::places::Places;
 use super::problem::{Problem, ProblemRecord};

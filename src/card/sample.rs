@@ -1,7 +1,7 @@
 //! Which of a card's cells its colour is taken from, and why others are left out.
 
 use super::cell_box::{CellBox, boxes};
-use super::find::Found;
+use super::found::Found;
 use super::grid::Mask;
 use super::surfaces::{EDGE_REACH, RIM, Scene};
 use crate::still::LinearFrame;

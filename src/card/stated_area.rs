@@ -1,6 +1,7 @@
 //! The card where the user says it is.
 
-use super::find::{EDGE_STEPS, Found};
+use super::find::EDGE_STEPS;
+use super::found::Found;
 use super::grid::Mask;
 use super::options::Area;
 use super::problem::Problem;

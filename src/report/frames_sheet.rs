@@ -6,7 +6,7 @@ use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
 use super::frames_words::notes;
-use super::text::{WIDTH, width, write_wrapped};
+use super::text::{WIDTH, width, write_named, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter};
 use crate::frames::{FrameReading, Verdict};
@@ -82,21 +82,6 @@ fn write_unread(out: &mut impl Write, name: &str, message: &str) -> io::Result<(
     write_wrapped(out, &label, &rest, &sentence(message))
 }
 
-/// A line of figures that ends with a file's name; where that does not fit, the whole name stands on a
-/// line of its own above them.
-pub(super) fn write_named(out: &mut impl Write, figures: &str, name: &str) -> io::Result<()> {
-    // What looks of colour takes no room.
-    let seen = figures.split('\u{1b}').enumerate().map(|(at, part)| match part.split_once('m') {
-        Some((_, part)) if at > 0 => width(part),
-        _ => width(part),
-    });
-    if seen.sum::<usize>() + 2 + width(name) <= WIDTH {
-        return writeln!(out, "{figures}  {name}");
-    }
-    writeln!(out, "  {name}")?;
-    writeln!(out, "{}", figures.trim_end())
-}
-
 fn write_frame(
     out: &mut impl Write,
     path: &str,
@@ -136,7 +121,6 @@ fn colour(verdict: Verdict) -> Option<u8> {
 mod tests {
     use std::path::Path;
 
-    use super::super::text::width;
     use super::*;
     use crate::report::frame_examples;
     use crate::report::{FrameOrder, FrameRecord, GroupRecord};

@@ -4,12 +4,11 @@ use std::io::{self, Write};
 
 use super::folder::Folder;
 use super::frames_page::FramesPage;
-use super::frames_sheet::write_named;
 use super::frames_words::{
     advice, clocks, counts, date, days, drifts_in_words, looks, named, of_several_days,
     reference_in_words,
 };
-use super::text::{in_columns, write_wrapped};
+use super::text::{in_columns, write_named, write_wrapped};
 use super::words::signed;
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};
 use crate::balance::appearance;

@@ -1,0 +1,17 @@
+//! A card as it lies in a frame.
+
+use super::grid::Mask;
+use super::outline::Point;
+
+/// The card as found: where it is, and which cells are plain card.
+#[derive(Debug, Clone)]
+pub(crate) struct Found {
+    /// Everything inside the card's outline, marks and glare with it.
+    pub(crate) whole: Mask,
+    /// The part of it that is one plain surface.
+    pub(crate) plain: Mask,
+    /// Four corners in cell coordinates, clockwise as displayed.
+    pub(crate) corners: [Point; 4],
+    /// Part of the frame that the card covers, 0–1.
+    pub(crate) coverage: f64,
+}
