@@ -59,7 +59,7 @@ impl Banding {
         (power > LEAST_EXPLAINED * variance
             && amplitude > LEAST_AMPLITUDE
             && found.repeats(&profile)
-            && found.lies_along_lines(samples))
+            && found.lies_along_lines(samples, &flat))
         .then_some(found)
     }
 
@@ -84,13 +84,14 @@ impl Banding {
     }
 
     /// Whether the bands lie along the sensor's rows, as a shutter that runs over them lays them:
-    /// the same wave at the same place on either side of the card and in its middle.
-    fn lies_along_lines(&self, samples: &Samples) -> bool {
+    /// the same wave at the same place on either side of the card and in its middle. `whole` is the
+    /// card's profile without its trend.
+    fn lies_along_lines(&self, samples: &Samples, whole: &[(f64, f64)]) -> bool {
         const PARTS: usize = 3;
         let across = if self.axis == Axis::Down { Axis::Across } else { Axis::Down };
         let places = samples.cells.iter().map(|sample| across.line(sample));
         let (Some(first), Some(last)) = (places.clone().min(), places.max()) else { return false };
-        let whole = detrended(&profile(samples.cells.iter(), self.axis));
+        let wave = sinusoid(whole, 1.0 / self.period);
         (0..PARTS).all(|part| {
             let is_in = |line: usize| (line - first) * PARTS / (last - first + 1) == part;
             let cells = samples.cells.iter().filter(|sample| is_in(across.line(sample)));
@@ -102,11 +103,11 @@ impl Banding {
                 return true;
             }
             let here = sinusoid(&flat, 1.0 / self.period);
-            let all: Vec<f64> = sinusoid(&whole, 1.0 / self.period)
-                .into_iter()
-                .zip(&whole)
+            let all: Vec<f64> = wave
+                .iter()
+                .zip(whole)
                 .filter(|(_, (x, _))| flat.iter().any(|(other, _)| other == x))
-                .map(|(v, _)| v)
+                .map(|(v, _)| *v)
                 .collect();
             all.len() != here.len() || dot(&here, &all) > LEAST_ALIKE * dot(&all, &all)
         })

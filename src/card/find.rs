@@ -89,11 +89,7 @@ struct Candidate {
 
 impl Candidate {
     fn beats(&self, other: &Self) -> bool {
-        match (self.certain, other.certain) {
-            (true, false) => true,
-            (false, true) => false,
-            _ => self.worth > other.worth,
-        }
+        (self.certain, self.worth) > (other.certain, other.worth)
     }
 }
 

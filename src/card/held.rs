@@ -1,7 +1,7 @@
 //! A card that a hand holds by one edge: fingers cut a bay into it, and three edges are whole.
 
 use super::grid::Mask;
-use super::outline::{Outline, Point};
+use super::outline::{Outline, Point, sides};
 use super::surfaces::outlined;
 
 /// What is left of a card between fingers, as a part of the card.
@@ -20,7 +20,8 @@ pub(crate) fn held(surface: &Mask) -> Option<(Mask, Outline)> {
         return None;
     }
     let corners = outline.quadrilateral();
-    let mut seen_of_edges = edges(&corners).map(|(a, b)| seen_of(&seen, &corners, a, b));
+    let mut seen_of_edges: Vec<_> =
+        sides(&corners).map(|(a, b)| seen_of(&seen, &corners, a, b)).collect();
     seen_of_edges.sort_by(f64::total_cmp);
     if seen_of_edges[0] < HELD_EDGE || seen_of_edges[1] < WHOLE_EDGE {
         return None;
@@ -30,15 +31,9 @@ pub(crate) fn held(surface: &Mask) -> Option<(Mask, Outline)> {
     Some((whole, outline))
 }
 
-fn edges(corners: &[Point; 4]) -> [(Point, Point); 4] {
-    std::array::from_fn(|i| (corners[i], corners[(i + 1) % 4]))
-}
-
 /// Whether a point lies within corners that go clockwise as displayed.
 fn contains(corners: &[Point; 4], [x, y]: Point) -> bool {
-    edges(corners)
-        .iter()
-        .all(|([ax, ay], [bx, by])| (bx - ax) * (y - ay) - (by - ay) * (x - ax) >= 0.0)
+    sides(corners).all(|([ax, ay], [bx, by])| (bx - ax) * (y - ay) - (by - ay) * (x - ax) >= 0.0)
 }
 
 /// The part of an edge beside which the surface is to be seen.

@@ -84,7 +84,8 @@ impl Outline {
     }
 }
 
-fn sides(corners: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
+/// The sides between corners, from each to the next, the last one to the first.
+pub(crate) fn sides(corners: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
     corners.iter().copied().zip(corners.iter().copied().cycle().skip(1))
 }
 

@@ -169,8 +169,6 @@ fn is_pdf(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("pdf"))
 }
 
-/// Why a file cannot be written, and what to do. Not in the system's own words, which may name a
-/// passing file that nobody asked for.
 /// Why a file cannot be read, without the system's numbers.
 fn unread(error: &io::Error) -> String {
     match error.kind() {
@@ -182,6 +180,8 @@ fn unread(error: &io::Error) -> String {
     }
 }
 
+/// Why a file cannot be written, and what to do. Not in the system's own words, which may name a
+/// passing file that nobody asked for.
 fn why_not(error: &io::Error) -> &'static str {
     use io::ErrorKind as Kind;
     match error.kind() {

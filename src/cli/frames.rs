@@ -99,15 +99,14 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             if wanted.sample {
                 samples.push((found.path().clone(), sample));
             }
-            if record.error().is_none() {
-                misfits.count(misfit);
-            }
             if let Some(error) = record.error() {
                 failed += 1;
                 if repeats_errors {
                     let path = whole_path(found.path());
                     progress.aside(|| complain(&format!("{path}: {}", error.message)));
                 }
+            } else {
+                misfits.count(misfit);
             }
             if let Some(stream) = &mut stream {
                 let write = || interrupt::whole(|| stream.write(record.clone(), listing));

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::cast::largest_one;
 use super::{Cast, Misfit, Reference, Tolerance, Verdict, estimate, verdict};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::card::ShotRecord;
@@ -37,9 +38,13 @@ impl FrameOptions {
     /// Why a frame is not judged against the card; `None` where it is, and without a card.
     #[must_use]
     pub fn misfit(&self, still: &Still) -> Option<Misfit> {
+        let card = self.reference.as_ref()?;
+        self.misfit_to(card, still, &ShotRecord::of(&still.shot, &self.as_shot(still)))
+    }
+
+    fn misfit_to(&self, card: &Reference, still: &Still, shot: &ShotRecord) -> Option<Misfit> {
         let automatic = self.shot_at.is_none() && still.shot.white_balance_auto == Some(true);
-        let shot = ShotRecord::of(&still.shot, &self.as_shot(still));
-        self.reference.as_ref()?.misfit(&shot, automatic)
+        card.misfit(shot, automatic)
     }
 
     /// The white of the stated balance.
@@ -91,7 +96,8 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
     // A raw picture that is said to have been shot at another balance looks otherwise in that one.
     let frame = still.frame_in(options.stated());
     let posterior = estimate(&frame, &balance);
-    let reference = options.reference.as_ref().filter(|_| options.misfit(still).is_none());
+    let reference =
+        options.reference.as_ref().filter(|card| options.misfit_to(card, still, &shot).is_none());
     let (posterior, cast) = match reference {
         None => {
             let cast = Cast::of(&posterior, &balance);
@@ -121,9 +127,7 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
 
 /// A picture's white once it has been balanced from the card, largest channel 1.
 fn relative_white(white: [f64; 3], card: [f64; 3]) -> [f64; 3] {
-    let [r, g, b] = std::array::from_fn(|i| white[i] / card[i].max(1e-3));
-    let largest = r.max(g).max(b).max(f64::MIN_POSITIVE);
-    [r, g, b].map(|channel| channel / largest)
+    largest_one(std::array::from_fn(|i| white[i] / card[i].max(1e-3)))
 }
 
 /// The gains that make a colour neutral, green's 1.

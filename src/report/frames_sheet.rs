@@ -92,18 +92,19 @@ fn write_frame(
     let cast = &reading.cast;
     let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
     let verdict = format!("{:<9}", reading.verdict.as_str());
-    let verdict = match (emphasis, colour(reading.verdict)) {
-        (Emphasis::Colour, Some(code)) => format!("\u{1b}[1;{code}m{verdict}\u{1b}[0m"),
-        _ => verdict,
-    };
     let group = reading.group.map(|group| group.to_string()).unwrap_or_default();
     let figures = format!(
-        "  {verdict}  {:>5}  {:>12}  {:>7}  {group:>5}",
+        "  {:>5}  {:>12}  {:>7}  {group:>5}",
         signed(cast.mired, 0),
         format!("{low} to {high}"),
         signed(cast.duv, 4),
     );
-    write_named(out, &figures, &folder.short(path))
+    let columns = 2 + width(&verdict) + width(&figures);
+    let verdict = match (emphasis, colour(reading.verdict)) {
+        (Emphasis::Colour, Some(code)) => format!("\u{1b}[1;{code}m{verdict}\u{1b}[0m"),
+        _ => verdict,
+    };
+    write_named(out, (&format!("  {verdict}{figures}"), columns), &folder.short(path))
 }
 
 /// The foreground colour of a verdict (ECMA-48 select graphic rendition): the cast's own.

@@ -8,7 +8,7 @@ use super::frames_words::{
     advice, clocks, counts, date, days, drifts_in_words, looks, named, of_several_days,
     reference_in_words,
 };
-use super::text::{in_columns, write_named, write_wrapped};
+use super::text::{in_columns, width, write_named, write_wrapped};
 use super::words::signed;
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};
 use crate::balance::appearance;
@@ -171,7 +171,7 @@ fn write_worst(out: &mut impl Write, frames: &[FrameRecord], folder: &Folder) ->
             signed(duv, 4),
             in_columns(&appearance(mired, duv), 28)
         );
-        write_named(out, &figures, &folder.short(&record.path.path))?;
+        write_named(out, (&figures, width(&figures)), &folder.short(&record.path.path))?;
     }
     Ok(())
 }

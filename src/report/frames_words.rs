@@ -125,7 +125,12 @@ pub(super) fn date_and_clock(time: &str) -> String {
 /// Whether groups are of more than one day.
 pub(super) fn of_several_days(groups: &[&GroupReading]) -> bool {
     let times = groups.iter().flat_map(|group| [&group.from, &group.to]).flatten();
-    let mut days = times.filter_map(|time| date(time));
+    are_of_several_days(times.map(String::as_str))
+}
+
+/// Whether times are of more than one day.
+pub(super) fn are_of_several_days<'a>(times: impl Iterator<Item = &'a str>) -> bool {
+    let mut days = times.filter_map(date);
     let first = days.next();
     days.any(|day| Some(day) != first)
 }
@@ -280,7 +285,8 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'sta
         notes.push("Neutral also means that no cast is sure: see what holds nine times in ten.");
     }
     if readings().any(is_within) {
-        notes.push("Orange or blue within the tolerance: that it is beyond is likelier than not.");
+        notes
+            .push("Orange or blue within the tolerance: likelier than not, the cast is beyond it.");
     }
     if groups().any(is_guess) {
         notes.push("Without times, groups are guesses from casts and names: look at them first.");

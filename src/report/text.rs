@@ -32,15 +32,14 @@ pub fn write_wrapped(out: &mut impl Write, first: &str, rest: &str, text: &str) 
     writeln!(out, "{}", line.trim_end())
 }
 
-/// A line of figures that ends with a file's name; where that does not fit, the whole name stands on a
-/// line of its own above them.
-pub(super) fn write_named(out: &mut impl Write, figures: &str, name: &str) -> io::Result<()> {
-    // What looks of colour takes no room.
-    let seen = figures.split('\u{1b}').enumerate().map(|(at, part)| match part.split_once('m') {
-        Some((_, part)) if at > 0 => width(part),
-        _ => width(part),
-    });
-    if seen.sum::<usize>() + 2 + width(name) <= WIDTH {
+/// A line of figures, which take so many columns, that ends with a file's name; where that does not fit, the
+/// whole name stands on a line of its own above them.
+pub(super) fn write_named(
+    out: &mut impl Write,
+    (figures, columns): (&str, usize),
+    name: &str,
+) -> io::Result<()> {
+    if columns + 2 + width(name) <= WIDTH {
         return writeln!(out, "{figures}  {name}");
     }
     writeln!(out, "  {name}")?;

@@ -81,7 +81,11 @@ pub fn white_linear_srgb(mired: MiredShift, duv: Duv, balance: &White) -> [f64; 
     let light = Mired::new(place).and_then(|mired| White::new(mired.kelvin(), Duv::new(tint)));
     let neutral = neutral_in_srgb(light.unwrap_or(*balance), *balance);
     // A light so saturated that a channel would be negative is at the edge of what sRGB holds.
-    let rgb = neutral.map(|channel| channel.max(1e-3));
+    largest_one(neutral.map(|channel| channel.max(1e-3)))
+}
+
+/// A colour with its largest channel made 1.
+pub(super) fn largest_one(rgb: [f64; 3]) -> [f64; 3] {
     let largest = rgb.into_iter().fold(f64::MIN_POSITIVE, f64::max);
     rgb.map(|channel| channel / largest)
 }

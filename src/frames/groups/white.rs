@@ -5,7 +5,7 @@ use super::pool::Pooled;
 use crate::balance::White;
 use crate::card::BalanceRecord;
 use crate::colour::{Duv, Kelvin, MiredShift};
-use crate::frames::white_linear_srgb;
+use crate::frames::cast::{largest_one, white_linear_srgb};
 
 /// The colour, largest channel 1, of a neutral surface in frames of one balance that share this cast: as far from
 /// their own mean as the cast is from the mean of their casts. So what was judged against a card stays so, and
@@ -23,17 +23,15 @@ pub(super) fn of_group(frames: &[&Evidence<'_>], pooled: &Pooled) -> [f64; 3] {
         }
     }
     let weight = sums.weight.max(f64::MIN_POSITIVE);
-    let balance = frames.first().map_or(White::PHOTOGRAPHIC_DAYLIGHT, |frame| {
-        white_of(&frame.reading.shot.balance).unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT)
-    });
+    let balance = frames.first().and_then(|frame| white_of(&frame.reading.shot.balance));
+    let balance = balance.unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT);
     let at =
         |[mired, duv]: [f64; 2]| white_linear_srgb(MiredShift::new(mired), Duv::new(duv), &balance);
     let [mean, shared] =
         [at(sums.cast.map(|sum| sum / weight)), at([pooled.mired.0, pooled.duv.0])];
-    let white: [f64; 3] =
-        std::array::from_fn(|i| (sums.white[i] / weight).exp() * shared[i] / mean[i].max(LEAST));
-    let largest = white.into_iter().fold(f64::MIN_POSITIVE, f64::max);
-    white.map(|channel| channel / largest)
+    largest_one(std::array::from_fn(|i| {
+        (sums.white[i] / weight).exp() * shared[i] / mean[i].max(LEAST)
+    }))
 }
 
 /// A channel with less than this is as good as empty.

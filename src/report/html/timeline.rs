@@ -4,7 +4,7 @@ use super::mark::shape;
 use super::svg::{Anchor, Svg};
 use super::ticks::ticks;
 use crate::frames::{FrameReading, GroupReading, Tolerance};
-use crate::report::frames_words::{clock, date, date_and_clock};
+use crate::report::frames_words::{are_of_several_days, clock, date_and_clock};
 
 const SIZE: [f64; 2] = [840.0, 300.0];
 const PLOT_AT: [f64; 2] = [76.0, 14.0];
@@ -64,9 +64,8 @@ pub(super) fn draw(
     outer.nested(PLOT_AT, PLOT, &plot);
     outer.rect("frame", PLOT_AT, PLOT);
     let below = PLOT_AT[1] + PLOT[1] + 24.0;
-    let mut days = frames.iter().filter_map(|frame| date(frame.shot.taken.as_deref()?));
-    let first_day = days.next();
-    let several_days = days.any(|day| Some(day) != first_day);
+    let times = frames.iter().filter_map(|frame| frame.shot.taken.as_deref());
+    let several_days = are_of_several_days(times);
     let clock = |index: usize| {
         let taken = frames.get(index)?.shot.taken.as_deref()?;
         Some(if several_days { date_and_clock(taken) } else { clock(taken).to_owned() })
