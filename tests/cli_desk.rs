@@ -49,6 +49,10 @@ fn the_page_the_command_and_the_library_say_the_same() {
         assert!(advice == typed || typed.contains("--"), "{name}: {advice} {typed}");
         differing += usize::from(advice != typed);
 
+        // The command is the library's own figures; a few are enough to tell.
+        if shot_at.is_none() && !name.ends_with(".dng") {
+            continue;
+        }
         let still = still::read_bytes(&bytes, &ReadOptions::default()).unwrap();
         let mut options = CardOptions::new(PresetTable::built_in().unwrap());
         options.told = Told::OnPage;

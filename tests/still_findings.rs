@@ -67,7 +67,7 @@ fn a_header_that_promises_far_more_than_there_is_costs_no_decoding() {
     for bytes in [jpeg, png] {
         let start = Instant::now();
         assert_eq!(code(&bytes), "truncated");
-        assert!(start.elapsed() < Duration::from_secs(1));
+        assert!(start.elapsed() < Duration::from_secs(5));
     }
 }
 

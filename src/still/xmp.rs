@@ -257,7 +257,7 @@ mod tests {
             assert!(packet.len() < MOST_BYTES);
             let started = std::time::Instant::now();
             assert!(read(packet.as_bytes()).is_err(), "{}", &packet[..20]);
-            assert!(started.elapsed().as_secs() < 5, "{}", &packet[..20]);
+            assert!(started.elapsed().as_secs() < 30, "{}", &packet[..20]);
         }
     }
 

@@ -5,12 +5,12 @@ use std::net::TcpStream;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use super::{assert_status, card, desk, limits, parcel};
+use super::{assert_status, card, desk, impatient, limits, parcel};
 use crate::desk::Limits;
 
 #[test]
 fn slow_senders_are_let_go() {
-    let desk = desk(limits());
+    let desk = desk(impatient());
     let begun = Instant::now();
     // A head that never ends.
     assert!(desk.raw(b"GET / HTTP/1.1\r\nHost: ").lines().all(|line| !line.contains("200")));
@@ -37,7 +37,7 @@ fn slow_senders_are_let_go() {
 
 #[test]
 fn aborted_uploads_leave_room_for_others() {
-    let desk = desk(limits());
+    let desk = desk(impatient());
     let head = desk.head("card", "Content-Length: 1000000\r\n");
     // Together more than there is room for.
     for _ in 0..12 {
@@ -71,8 +71,7 @@ fn it_ends_when_it_is_told_to_even_while_somebody_dawdles() {
 
 #[test]
 fn a_crowd_is_answered_to_the_last() {
-    let desk =
-        desk(Limits { pause: Duration::from_secs(30), body: Duration::from_secs(60), ..limits() });
+    let desk = desk(limits());
     let bytes = parcel("a.jpg", ",\"shot_at\":\"5600K\"", &[card(), vec![0; 600_000]].concat());
     let answers: Vec<String> = thread::scope(|threads| {
         let asked: Vec<_> = (0..50).map(|_| threads.spawn(|| desk.post("card", &bytes))).collect();

@@ -24,17 +24,26 @@ struct Running {
     ended: Mutex<mpsc::Receiver<()>>,
 }
 
-/// Small and impatient.
+/// Small, and more patient than a busy machine is slow.
 fn limits() -> Limits {
     Limits {
         photo_bytes: 1 << 20,
         sealed_bytes: 1 << 20,
         cards: 3,
         bytes_in_flight: 3 << 20,
+        head: Duration::from_secs(30),
+        pause: Duration::from_secs(30),
+        body: Duration::from_secs(60),
+        ..Limits::default()
+    }
+}
+
+fn impatient() -> Limits {
+    Limits {
         head: Duration::from_millis(700),
         pause: Duration::from_millis(700),
         body: Duration::from_millis(1500),
-        ..Limits::default()
+        ..limits()
     }
 }
 
