@@ -5,6 +5,7 @@ mod still_common;
 
 use cli_common::{BLUE, NEUTRAL, ORANGE, Shoot, recorded};
 use image::{Rgb, RgbImage};
+use mirecast::colour::TransferCurve;
 use serde_json::Value as Json;
 use still_common::linear_to_srgb;
 
@@ -73,6 +74,48 @@ fn two_lights_that_meet_on_a_card_are_no_flicker() {
             assert_eq!(codes(&record), ["mixed-light"], "{what}");
             let said = message(&record, "mixed-light");
             assert_eq!(said.matches(" about ").count(), 2, "{what}: {said}");
+        }
+    }
+}
+
+/// A card in a light, a part of it in the shade of something, with what that shade is lit by; the
+/// camera lays a contrast curve over it, from none at 0.
+fn shaded(light: [f64; 3], shade: [f64; 3], width: f64, contrast: f64) -> Json {
+    let curve = |v: f64| {
+        let plain = TransferCurve::Srgb.encode(v);
+        let steep = plain * plain * (3.0 - 2.0 * plain);
+        TransferCurve::Srgb.decode(plain + (steep - plain) * contrast)
+    };
+    read(|x, y| {
+        let along = x - 0.55 * WIDTH + 0.2 * (y - 0.5 * HEIGHT);
+        let share = 0.5 + 0.5 * (along / width).tanh();
+        let falloff = 1.0 - 0.1 * (y / HEIGHT).powi(2);
+        scaled(between(light, shade, share), falloff * grain(x, y)).map(curve)
+    })
+}
+
+#[test]
+fn a_shadow_that_the_sky_fills_is_a_second_light() {
+    let sky = [0.82, 0.97, 1.25];
+    for (stops, width) in
+        [1.0, 1.5, 2.0, 2.5].into_iter().flat_map(|s| [2.0, 20.0, 50.0].map(|w| (s, w)))
+    {
+        let record = shaded([0.7; 3], scaled(sky, 0.7 * (-stops as f64).exp2()), width, 0.3);
+        let what = format!("{stops} stops, {width} pixels wide: {:?}", codes(&record));
+        assert!(codes(&record).contains(&"mixed-light"), "{what}");
+        assert!(!codes(&record).contains(&"banding"), "{what}");
+    }
+}
+
+#[test]
+fn a_shadow_of_one_light_is_none_however_strong_the_curve() {
+    for light in [[0.7, 0.5, 0.3], [0.45, 0.55, 0.7], [0.6; 3]] {
+        for (stops, width) in [1.0, 2.0].into_iter().flat_map(|s| [2.0, 20.0, 50.0].map(|w| (s, w)))
+        {
+            let record = shaded(light, scaled(light, (-stops as f64).exp2()), width, 0.8);
+            let what = format!("{light:?}, {stops} stops, {width} pixels wide");
+            assert_eq!(record["status"], "read", "{what}: {:?}", codes(&record));
+            assert_eq!(codes(&record), ["uneven"], "{what}");
         }
     }
 }

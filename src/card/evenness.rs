@@ -33,6 +33,10 @@ const LEAST_SHIFT: f64 = 25.0;
 /// unit of log level.
 const MOST_TONE_SHIFT: f64 = 25.0;
 
+/// And by up to this share of how far the parts are from what the balance makes neutral, since a curve
+/// leaves neutral neutral and makes a colour stronger or weaker.
+const MOST_TONE_SHARE: f64 = 0.25;
+
 /// Tiles in each direction.
 const TILES: usize = 8;
 
@@ -52,9 +56,10 @@ impl Evenness {
         white_of: impl Fn([f64; 3]) -> Option<White>,
     ) -> Self {
         let tiles = tiles(samples, banding, &white_of);
+        let neutral = white_of([1.0; 3]).map_or(0.0, |white| white.mired().get());
         let ends = ends(&tiles, &white_of).filter(|[a, b]| {
             (a.white.mired() - b.white.mired()).get().abs() > LEAST_SHIFT
-                && range(&mut tone_free(&tiles)) > LEAST_SHIFT
+                && range(&mut tone_free(&tiles, neutral)) > LEAST_SHIFT
         });
         let mut levels: Vec<f64> = tiles.iter().map(|tile| tile.log_level).collect();
         let by_level = |a: &&Tile, b: &&Tile| a.log_level.total_cmp(&b.log_level);
@@ -148,8 +153,9 @@ impl Cut {
     }
 }
 
-/// The tiles' mired less what goes with their brightness, as far as a tone curve can explain it.
-fn tone_free(tiles: &[Tile]) -> Vec<f64> {
+/// The tiles' mired less what goes with their brightness, as far as a tone curve can explain it that
+/// leaves this light neutral.
+fn tone_free(tiles: &[Tile], neutral: f64) -> Vec<f64> {
     let n = tiles.len().max(1) as f64;
     let level = tiles.iter().map(|t| t.log_level).sum::<f64>() / n;
     let mired = tiles.iter().map(|t| t.mired).sum::<f64>() / n;
@@ -158,8 +164,20 @@ fn tone_free(tiles: &[Tile]) -> Vec<f64> {
         together += (tile.log_level - level) * (tile.mired - mired);
         alone += (tile.log_level - level).powi(2);
     }
-    let slope = (together / alone).clamp(-MOST_TONE_SHIFT, MOST_TONE_SHIFT);
+    let most = MOST_TONE_SHIFT.min(MOST_TONE_SHARE * least_colour(tiles, level, neutral));
+    let slope = (together / alone).clamp(-most, most);
     tiles.iter().map(|t| t.mired - slope * (t.log_level - level)).collect()
+}
+
+/// How many mired the parts above and below this level are from neutral, the nearer of the two; none if
+/// neutral lies between them.
+fn least_colour(tiles: &[Tile], level: f64, neutral: f64) -> f64 {
+    let part = |is_bright: bool| {
+        let part = || tiles.iter().filter(|tile| (tile.log_level > level) == is_bright);
+        part().map(|tile| tile.mired - neutral).sum::<f64>() / part().count().max(1) as f64
+    };
+    let (bright, dim) = (part(true), part(false));
+    if bright * dim > 0.0 { bright.abs().min(dim.abs()) } else { 0.0 }
 }
 
 /// The mean lights at the two ends of the direction in which the mired change most.
