@@ -123,9 +123,14 @@ fn a_shadow_of_one_light_is_none_however_strong_the_curve() {
 /// Bands of mains flicker on a card; `levels` gives what the lights add up to where the flicker is
 /// at its mean, and where it is brightest.
 fn bands(number: f64, light: impl Fn(f64) -> [f64; 3]) -> Json {
+    flicker(number, 0.2, light)
+}
+
+/// The same for a swing of this part to either side.
+fn flicker(number: f64, swing: f64, light: impl Fn(f64) -> [f64; 3]) -> Json {
     read(|x, y| {
         let wave = (std::f64::consts::TAU * number * y / HEIGHT + 0.7).cos();
-        scaled(light(y / HEIGHT), grain(x, y) * (1.0 + 0.2 * wave))
+        scaled(light(y / HEIGHT), grain(x, y) * (1.0 + swing * wave))
     })
 }
 
@@ -134,6 +139,11 @@ fn bands_are_flicker_and_may_hide_a_second_light() {
     for number in [1.9, 2.6, 5.0] {
         let one = bands(number, |_| [0.5; 3]);
         assert_eq!((codes(&one), &one["status"]), (vec!["banding"], &Json::from("read")));
+    }
+    // Too strong, and too many, to be smooth from line to line.
+    for number in [5.0, 7.5] {
+        let strong = flicker(number, 0.29, |_| [0.5, 0.42, 0.33]);
+        assert_eq!((codes(&strong), &strong["status"]), (vec!["banding"], &Json::from("read")));
     }
     // From top to bottom along with the bands.
     let two = bands(4.0, |down| scaled(between([0.8, 0.95, 1.0], [1.0, 0.7, 0.4], down), 0.5));
@@ -171,6 +181,17 @@ fn a_card_on_a_coloured_table_is_the_card_and_the_table_is_not() {
                 assert!((got - wanted).abs() < 0.04, "{white} on {what}");
             }
         }
+    }
+}
+
+#[test]
+fn an_overexposed_card_is_no_reflection_on_the_table() {
+    let grounds = [[0.32, 0.17, 0.08], [0.1, 0.12, 0.35], [0.6, 0.55, 0.45], [0.05; 3]];
+    for (ground, part) in grounds.into_iter().flat_map(|g| [(g, 0.06), (g, 0.2)]) {
+        let record = on_ground(part, ground, [1.9, 1.8, 1.7]);
+        let what = format!("{part} of the frame on {ground:?}: {:?}", codes(&record));
+        assert_eq!(record["status"], "refused", "{what}");
+        assert!(!codes(&record).contains(&"glare"), "{what}");
     }
 }
 

@@ -1,11 +1,13 @@
 //! Which of a frame's plain surfaces is the card.
 
+use super::banding::Banding;
 use super::found::Found;
 use super::grid::Mask;
 use super::held::held;
 use super::outline::{Outline, area};
 use super::outshone::{Outshone, outshone};
 use super::problem::Problem;
+use super::sample::{Samples, Spots};
 use super::surfaces::{Scene, outlined, parted_by_light, trimmed};
 use crate::still::LinearFrame;
 
@@ -28,12 +30,29 @@ const LEAST_COVERAGE_OPEN: f64 = 0.75;
 /// How many of the largest surfaces are tried, alone and in pairs.
 const CANDIDATES: usize = 8;
 
+/// Strong flicker in many bands breaks a card even at the coarsest of these. At this one it does not,
+/// but all kinds of things pass for plain: only bands make what is found a card.
+const BANDED_STEP: f32 = 0.12;
+
 /// The card in a frame; or why there is none.
 pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
+    among(frame, scene, &EDGE_STEPS).or_else(|problem| {
+        let banded = match problem {
+            Problem::NotFound => among(frame, scene, &[BANDED_STEP]).ok(),
+            _ => None,
+        };
+        let in_bands =
+            |found: &Found| Banding::of(&Samples::of(frame, scene, found, Spots::Mirror)).is_some();
+        banded.filter(in_bands).ok_or(problem)
+    })
+}
+
+/// The card among the surfaces that edges of these steps part.
+fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Problem> {
     let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
     let mut best: Option<Candidate> = None;
     let mut brighter_part = 0.0_f64;
-    for step in EDGE_STEPS {
+    for &step in steps {
         let mut surfaces = scene.surfaces(step, least.max(1));
         surfaces.truncate(CANDIDATES);
         // Half a card in one of two lights is four-sided too; the whole is the better guess.

@@ -6,7 +6,7 @@
 
 use super::found::Found;
 use super::grid::Mask;
-use super::outline::Outline;
+use super::outline::{Outline, area};
 use super::surfaces::{EDGE_REACH, Scene, Step, mean_linear};
 use crate::colour::TransferCurve;
 use crate::still::LinearFrame;
@@ -51,10 +51,11 @@ pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Out
         let ground = mean_linear(scene, &ring);
         let step = Step::between(mean_linear(scene, &inner), ground);
         let share = part.count() as f64 / part.len() as f64;
-        if step.level < LEAST_STEP {
+        let is_saturated = is_saturated(frame, &inner);
+        // How much brighter a saturated thing is, is not known.
+        if step.level < if is_saturated { 0.0 } else { LEAST_STEP } {
             continue;
         }
-        let is_saturated = is_saturated(frame, &inner);
         let is_other = match is_saturated {
             // What mirrors a lamp is round and fades out.
             true => is_four_sided(&part.dilated(EDGE_REACH)),
@@ -93,8 +94,10 @@ fn is_saturated(frame: &LinearFrame, part: &Mask) -> bool {
     4 * part.indices().filter(top).count() > part.count()
 }
 
+/// Whether four corners make up most of it; of an ellipse they make up less than two thirds.
 fn is_four_sided(part: &Mask) -> bool {
     Outline::of(&part.without_holes()).is_some_and(|outline| {
-        outline.solidity > 0.93 && outline.straightness > 0.95 && outline.corners.len() == 4
+        let whole = area(&outline.corners) / outline.straightness.max(f64::MIN_POSITIVE);
+        outline.solidity > 0.88 && area(&outline.quadrilateral()) > 0.85 * whole
     })
 }

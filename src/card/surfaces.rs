@@ -24,6 +24,9 @@ pub(crate) struct Scene {
 /// Beyond this a cell is not plain, whatever else: print, foliage, cloth, or an edge inside it.
 const MOST_TEXTURE: f32 = 0.045;
 
+/// And beyond this wherever coarse edges are allowed for.
+const COARSEST_TEXTURE: f32 = 0.1;
+
 impl Scene {
     pub(crate) fn of(frame: &LinearFrame) -> Self {
         let (columns, rows) = (frame.columns as usize, frame.rows as usize);
@@ -45,7 +48,8 @@ impl Scene {
     pub(crate) fn surfaces(&self, step: f32, least: usize) -> Vec<Mask> {
         let plain = Grid::from_fn(self.edges.columns(), self.edges.rows(), |c, r| {
             let (c, r) = (c as isize, r as isize);
-            self.edges.at(c, r) < step && self.texture.at(c, r) < MOST_TEXTURE.max(2.0 * step)
+            let texture = (2.0 * step).clamp(MOST_TEXTURE, COARSEST_TEXTURE);
+            self.edges.at(c, r) < step && self.texture.at(c, r) < texture
         });
         // The edge itself took some cells on each side: give them back.
         plain.parts(least).iter().map(|part| part.dilated(EDGE_REACH)).collect()
