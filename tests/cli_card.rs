@@ -199,6 +199,13 @@ fn what_the_user_says_counts() {
     // A card that is yellowish itself comes out neutral in a light that is bluer.
     let corrected = kelvin(&["--card-lab", "90,0,6", "good.jpg"]);
     assert!(corrected > 5700.0, "{corrected}");
+    let advised = |lab: &str| {
+        let run = shoot.run(&["card", "--format", "json", "--card-lab", lab, "good.jpg"]);
+        run.records()[0]["advice"][0].as_str().unwrap().to_owned()
+    };
+    // A balance set from it would make the pictures as blue as it is yellow.
+    assert!(advised("90,0,6").contains("take the card's own colour for white"), "{corrected}");
+    assert_eq!(advised("90,0,2"), "Set the custom balance from this photo.");
 }
 
 #[test]

@@ -2,10 +2,10 @@
 
 use std::ops::RangeInclusive;
 
+use super::options::CardOptions;
 use super::problem::Problem;
 use super::record::{LightReading, Residual, Status};
 use crate::balance::{AsShot, Miss, appearance, rough_kelvin_number};
-use crate::told::Told;
 
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the
 /// camera set near the light narrows it.
@@ -22,14 +22,20 @@ pub(super) fn advice(
     presets: &[Miss],
     residual: &Residual,
     again_at: Option<&AsShot>,
-    told: Told,
+    options: &CardOptions,
 ) -> Vec<String> {
     let mut advice = Vec::new();
     match (status, light) {
         (Status::Read, Some(light)) => {
             let is_doubtful =
                 problems.iter().any(|problem| matches!(problem, Problem::Coloured { .. }));
-            advice.push(if is_doubtful {
+            advice.push(if is_tinted(options) {
+                format!(
+                    "Set the camera to about {} K: a custom balance from this photo would take \
+                     the card's own colour for white.",
+                    rough_kelvin_number(light.cct_kelvin)
+                )
+            } else if is_doubtful {
                 "If the card is white, set the custom balance from this photo.".to_owned()
             } else {
                 "Set the custom balance from this photo.".to_owned()
@@ -43,6 +49,11 @@ pub(super) fn advice(
                 advice.push(again(light.cct_kelvin, as_shot));
             }
         }
+        (Status::ResidualOnly, _) if is_tinted(options) => advice.push(
+            "A custom balance from this photo would take the card's own colour for white: use a \
+             whiter card for that."
+                .to_owned(),
+        ),
         (Status::ResidualOnly, _) => {
             advice.push(
                 "A custom balance can be set from this photo; only the light stays unknown."
@@ -51,8 +62,15 @@ pub(super) fn advice(
         }
         _ => {}
     }
-    advice.extend(problems.iter().map(|problem| problem.advice(told)));
+    advice.extend(problems.iter().map(|problem| problem.advice(options.told)));
     advice
+}
+
+/// Whether the card has a colour of its own that would show in a picture balanced from it: 8 mired are
+/// about so far on the Lab scale.
+fn is_tinted(options: &CardOptions) -> bool {
+    const SHOWS: f64 = 4.0;
+    options.card_lab.is_some_and(|[_, a, b]| a.hypot(b) > SHOWS)
 }
 
 /// What a preset would do where there is no time for a custom balance.

@@ -216,8 +216,8 @@ impl Reader<'_> {
         };
         // A raw picture knows its light as well far from the balance as near it.
         let again_at = self.still.raw.is_none().then_some(&self.as_shot);
-        let told = self.options.told;
-        let advice = advice(status, &problems, light.as_ref(), &presets, &residual, again_at, told);
+        let advice =
+            advice(status, &problems, light.as_ref(), &presets, &residual, again_at, self.options);
         CardReading {
             status,
             card: self.card(Some(found), Some(samples), &problems),
