@@ -29,6 +29,23 @@ fn thousands_of_saturated_specks_on_a_card_are_read_in_moments() {
     assert!(reading.card.coverage > 0.0 || !reading.card.problems.is_empty());
 }
 
+#[test]
+fn what_a_long_exposure_shows_is_no_flicker() {
+    let card = RgbImage::from_fn(384, 288, |x, y| {
+        let wave = 14.0 * (f64::from(y) / 10.0).sin();
+        let noise = f64::from((7 * x + 13 * y) % 3);
+        Rgb([176.0, 178.0, 172.0].map(|level| (level + wave + noise) as u8))
+    });
+    let mut still = still(&encode(&card.into(), ImageFormat::Png, Extras::default()));
+    let options = CardOptions::new(PresetTable::built_in().expect("the built-in table"));
+    let mut is_flicker = |shutter: Option<f64>| {
+        still.shot.shutter_seconds = shutter;
+        let codes = read_card(&still, &options).card.problems;
+        codes.iter().any(|problem| problem.code == "banding")
+    };
+    assert_eq!([None, Some(0.01), Some(0.25)].map(&mut is_flicker), [true, true, false]);
+}
+
 /// A PNG chunk with its checksum.
 fn chunk(name: &[u8; 4], data: &[u8]) -> Vec<u8> {
     let mut sum = flate2::Crc::new();

@@ -32,6 +32,8 @@ const SMALL: f64 = 0.2;
 const UNEVEN_STOPS: f64 = 0.6;
 /// Fewer bands than this are no flicker where two lights meet.
 const FEW_BANDS: f64 = 3.0;
+/// Over this many seconds mains flicker has come and gone eight times and more, and leaves no bands.
+const LONGEST_BANDED: f64 = 0.08;
 /// Glare and marks smaller than this part of the card are not worth a word.
 const NOTEWORTHY: f64 = 0.003;
 
@@ -119,7 +121,9 @@ impl Reader<'_> {
     /// Looks for bands, evens them out, and looks whether there is one light.
     fn looked_at(&self, samples: &mut Samples) -> (Option<Banding>, Evenness) {
         let light = |linear| self.light(linear);
-        let Some(banding) = Banding::of(samples) else {
+        let shutter = self.still.shot.shutter_seconds.unwrap_or(0.0);
+        let banding = Banding::of(samples).filter(|_| shutter < LONGEST_BANDED);
+        let Some(banding) = banding else {
             return (None, Evenness::of(samples, None, light));
         };
         let as_found = samples.clone();
