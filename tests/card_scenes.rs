@@ -108,6 +108,20 @@ fn a_shadow_that_the_sky_fills_is_a_second_light() {
 }
 
 #[test]
+fn a_sharp_edge_leaves_a_card_that_fills_the_frame_whole() {
+    // Lights that are far from equal.
+    let lights = shaded([0.62, 0.7, 0.75], [0.32, 0.24, 0.15], 2.0, 0.0);
+    assert!(codes(&lights).contains(&"mixed-light"), "{:?}", codes(&lights));
+    // Only a corner is in the light.
+    let light = [0.66, 0.7, 0.6];
+    let corner = read(|x, y| {
+        let is_lit = x + y < 0.42 * (WIDTH + HEIGHT);
+        scaled(light, grain(x, y) * if is_lit { 1.0 } else { 0.5 })
+    });
+    assert_eq!((codes(&corner), &corner["status"]), (vec!["uneven"], &Json::from("read")));
+}
+
+#[test]
 fn a_shadow_of_one_light_is_none_however_strong_the_curve() {
     for light in [[0.7, 0.5, 0.3], [0.45, 0.55, 0.7], [0.6; 3]] {
         for (stops, width) in [1.0, 2.0].into_iter().flat_map(|s| [2.0, 20.0, 50.0].map(|w| (s, w)))

@@ -96,7 +96,10 @@ fn sharpness(encoded: &Grid<[f32; 3]>, column: isize, row: isize) -> f32 {
 /// Two surfaces as one that lie along each other, and that a shadow's edge or one between two
 /// lights may have parted.
 pub(crate) fn parted_by_light(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask> {
-    if a.count().min(b.count()) * 6 < a.count() + b.count() {
+    let together = a.count() + b.count();
+    // Where the two are nearly all of the frame, there is little else that they can be.
+    let fills = together as f64 > NEARLY_ALL * a.len() as f64;
+    if a.count().min(b.count()) * if fills { 12 } else { 6 } < together {
         return None;
     }
     // Each half of a card is itself convex; a card and the ground that it lies on are not.
@@ -118,7 +121,7 @@ pub(crate) fn parted_by_light(scene: &Scene, a: &Mask, b: &Mask) -> Option<Mask>
     };
     let brighter_lies_on = if step.level > 0.0 { lies_on(a, b) } else { lies_on(b, a) };
     let both = close(&a.union(b));
-    let is_one_card = step.is_of_one_colour() || step.is_between_lights(&both);
+    let is_one_card = step.is_of_one_colour() || step.is_between_lights(&both, fills);
     (!brighter_lies_on && is_one_card).then_some(both)
 }
 
@@ -147,18 +150,21 @@ impl Step {
 
     /// Whether the one may be the other in another light: one more orange or more blue, with
     /// about as much green to the channels round it as the loci of lights have.
-    fn is_between_lights(&self, both: &Mask) -> bool {
+    fn is_between_lights(&self, both: &Mask, fills: bool) -> bool {
         let [red, green, blue] = self.channels;
         let (warm, cold) = (red - green, green - blue);
         // What is as orange as wood beside a card is a good deal darker than the card; within
         // the frame it does not end where the card does.
-        let reaches_border = borders_touched(both) > 0;
-        self.level.abs() < if reaches_border { MOST_LIGHT_STEP } else { 2.0 * MOST_LIGHT_STEP }
+        let is_within = borders_touched(both) == 0;
+        self.level.abs() < if is_within || fills { 2.0 * MOST_LIGHT_STEP } else { MOST_LIGHT_STEP }
             && warm * cold > 0.0
             && (warm + cold).abs() > LEAST_HUE_STEP
             && (0.4..3.0).contains(&(cold / warm))
     }
 }
+
+/// Part of the frame.
+const NEARLY_ALL: f64 = 0.9;
 
 /// Lights on two halves of a card differ in level by less than this, as a natural logarithm.
 const MOST_LIGHT_STEP: f64 = 0.6;
