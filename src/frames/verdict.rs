@@ -7,7 +7,6 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::CastPosterior;
-use crate::colour::{Duv, MiredShift};
 
 /// What is said of a frame.
 #[derive(
@@ -138,43 +137,94 @@ pub fn verdict(posterior: &CastPosterior, tolerance: Tolerance) -> Verdict {
     let chance = |such: &dyn Fn(f64, f64) -> bool| {
         posterior.chance(|mired, duv| such(mired.get(), duv.get()))
     };
-    let orange = chance(&|mired, _| mired > tolerance.mired);
-    let blue = chance(&|mired, _| mired < -tolerance.mired);
-    let green = chance(&|_, duv| duv > tolerance.duv);
-    let magenta = chance(&|_, duv| duv < -tolerance.duv);
     let [low, high] = posterior.mired_interval(0.9);
-    let needed = ((high - low).get() / WIDTH).clamp(CALL_LEAST, CALL_MOST);
-    let (mean, tint) = posterior.mean();
-    let is_cast = orange.max(blue) >= needed;
-    let is_tint = green.max(magenta) >= CALL_TINT;
-    let is_more_tint = tint.get().abs() / tolerance.duv > mean.get().abs() / tolerance.mired;
-    if is_tint && (!is_cast || is_more_tint) {
-        return if green > magenta { Verdict::Green } else { Verdict::Magenta };
-    }
-    if is_cast {
-        return if orange > blue { Verdict::Orange } else { Verdict::Blue };
-    }
-    if orange + blue > SPREAD || mean.get().abs() > FAR * tolerance.mired {
-        return Verdict::Undecided;
-    }
-    Verdict::Neutral
+    let (mired, duv) = posterior.mean();
+    let told = Told {
+        orange: chance(&|mired, _| mired > tolerance.mired),
+        blue: chance(&|mired, _| mired < -tolerance.mired),
+        green: chance(&|_, duv| duv > tolerance.duv),
+        magenta: chance(&|_, duv| duv < -tolerance.duv),
+        width: (high - low).get(),
+        mean: [mired.get(), duv.get()],
+    };
+    told.verdict(tolerance)
 }
 
-/// The same of a cast that is normally distributed: means and standard deviations.
+/// The same of a cast that is normally distributed: means and standard deviations. By the
+/// distribution itself, not by points of it: a group is often so sure of its tint that the
+/// tolerance lies within one step of any grid, and a tint that its frames have would be lost.
 pub(super) fn verdict_of_normal(
     mired: (f64, f64),
     duv: (f64, f64),
     tolerance: Tolerance,
 ) -> Verdict {
-    let mired = (MiredShift::new(mired.0), mired.1);
-    let posterior = CastPosterior::gaussian(mired, (Duv::new(duv.0), duv.1));
-    verdict(&posterior, tolerance)
+    let beyond = |(mean, deviation): (f64, f64), edge: f64| normal_below((mean - edge) / deviation);
+    let short_of =
+        |(mean, deviation): (f64, f64), edge: f64| normal_below((edge - mean) / deviation);
+    let told = Told {
+        orange: beyond(mired, tolerance.mired),
+        blue: short_of(mired, -tolerance.mired),
+        green: beyond(duv, tolerance.duv),
+        magenta: short_of(duv, -tolerance.duv),
+        width: 2.0 * NORMAL_90 * mired.1,
+        mean: [mired.0, duv.0],
+    };
+    told.verdict(tolerance)
+}
+
+/// Half the width of the 90 % interval of a normal distribution, in its standard deviation.
+pub(super) const NORMAL_90: f64 = 1.645;
+
+/// The part of a normal distribution below so many standard deviations: Zelen and Severo 1964
+/// (26.2.17 in Abramowitz and Stegun), to 1e-7.
+fn normal_below(deviations: f64) -> f64 {
+    let t = (1.0 + 0.231_641_9 * deviations.abs()).recip();
+    let series = [1.330_274_429, -1.821_255_978, 1.781_477_937, -0.356_563_782, 0.319_381_530]
+        .iter()
+        .fold(0.0, |sum, factor| (sum + factor) * t);
+    let density = (-0.5 * deviations * deviations).exp() / std::f64::consts::TAU.sqrt();
+    let above = density * series;
+    if deviations < 0.0 { above } else { 1.0 - above }
+}
+
+/// What the rule goes by.
+struct Told {
+    /// The probabilities of a cast beyond the tolerance, to each side.
+    orange: f64,
+    blue: f64,
+    green: f64,
+    magenta: f64,
+    /// Of the 90 % interval, in mired.
+    width: f64,
+    /// Mired, Duv.
+    mean: [f64; 2],
+}
+
+impl Told {
+    fn verdict(&self, tolerance: Tolerance) -> Verdict {
+        let Self { orange, blue, green, magenta, width, mean: [mired, duv] } = *self;
+        let needed = (width / WIDTH).clamp(CALL_LEAST, CALL_MOST);
+        let is_cast = orange.max(blue) >= needed;
+        let is_tint = green.max(magenta) >= CALL_TINT;
+        let is_more_tint = duv.abs() / tolerance.duv > mired.abs() / tolerance.mired;
+        if is_tint && (!is_cast || is_more_tint) {
+            return if green > magenta { Verdict::Green } else { Verdict::Magenta };
+        }
+        if is_cast {
+            return if orange > blue { Verdict::Orange } else { Verdict::Blue };
+        }
+        if orange + blue > SPREAD || mired.abs() > FAR * tolerance.mired {
+            return Verdict::Undecided;
+        }
+        Verdict::Neutral
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::CastPoint;
     use super::*;
+    use crate::colour::{Duv, MiredShift};
 
     fn of(mired: (f64, f64), duv: (f64, f64)) -> Verdict {
         verdict_of_normal(mired, duv, Tolerance::default())
@@ -190,6 +240,24 @@ mod tests {
         assert_eq!(of((60.0, 12.0), (0.012, 0.002)), Verdict::Orange);
         assert_eq!(of((30.0, 6.0), (0.012, 0.002)), Verdict::Green);
         assert_eq!(of((-30.0, 6.0), (-0.012, 0.002)), Verdict::Magenta);
+    }
+
+    #[test]
+    fn a_sure_tint_is_called_however_near_the_tolerance_it_begins() {
+        // 76.6 and 74.2 % beyond the tolerance; the rule asks for 75 %.
+        assert_eq!(of((7.0, 10.0), (0.008_68, 0.003_69)), Verdict::Green);
+        assert_eq!(of((7.0, 10.0), (-0.008_68, 0.003_69)), Verdict::Magenta);
+        assert_eq!(of((7.0, 10.0), (0.008_4, 0.003_69)), Verdict::Neutral);
+    }
+
+    #[test]
+    fn the_normal_distribution_is_that_of_tables() {
+        for (deviations, wanted) in
+            [(0.0, 0.5), (0.674_49, 0.75), (-1.0, 0.158_655), (1.644_854, 0.95), (-6.0, 0.0)]
+        {
+            assert!((normal_below(deviations) - wanted).abs() < 1e-6, "{deviations}");
+        }
+        assert_eq!((normal_below(f64::INFINITY), normal_below(f64::NEG_INFINITY)), (1.0, 0.0));
     }
 
     #[test]

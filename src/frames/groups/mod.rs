@@ -26,7 +26,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::check::gains;
-use super::verdict::verdict_of_normal;
+use super::verdict::{NORMAL_90, verdict_of_normal};
 use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
 use evidence::{Evidence, SharedNames, earlier, in_order, key, mark_copies};
@@ -75,8 +75,6 @@ pub struct Grouping {
     pub groups: Vec<GroupReading>,
 }
 
-/// Half the width of the 90 % interval of a normal distribution, in its standard deviation.
-const NORMAL_90: f64 = 1.645;
 /// How far casts of whole groups are from neutral: mired, Duv, one standard deviation.
 const PRIOR: [f64; 2] = [60.0, 0.005];
 /// A frame is odd from so many half-widths of its own interval on.

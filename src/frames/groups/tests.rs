@@ -234,6 +234,15 @@ fn two_frames_far_apart_are_not_one_group() {
 }
 
 #[test]
+fn two_frames_of_one_tint_have_it_as_a_group_too() {
+    let mut frames = [frame(14.0, 21.0, Some(0)), frame(-4.0, 26.0, Some(300))];
+    (frames[0].cast.duv, frames[0].cast.duv_interval) = (0.008_86, [0.000_68, 0.014_85]);
+    (frames[1].cast.duv, frames[1].cast.duv_interval) = (0.008_41, [-0.002_16, 0.014_96]);
+    let found = group(&frames);
+    assert_eq!((found.groups.len(), found.groups[0].verdict), (1, Verdict::Green), "{found:?}");
+}
+
+#[test]
 fn a_frame_far_from_its_group_is_odd_and_hardly_counts() {
     let casts = [41.0, 38.0, 44.0, 40.0, -25.0, 39.0, 42.0, 37.0];
     let frames: Vec<_> =
