@@ -263,7 +263,7 @@ fn is_guess(group: &GroupReading) -> bool {
 }
 
 /// What may look odd in what is listed.
-pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'static str> {
+pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<String> {
     let readings = || listed.iter().filter_map(|record| record.reading());
     let is_unsure = |reading: &FrameReading| {
         reading.verdict == Verdict::Neutral && reading.cast.mired.abs() > reading.tolerance.mired
@@ -280,7 +280,7 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'sta
     let is_at_odds = |reading: &FrameReading| {
         reading.verdict.is_cast() && reading.group.is_some_and(|group| neutral.contains(&group))
     };
-    let mut notes = Vec::new();
+    let mut notes: Vec<&str> = Vec::new();
     if readings().any(is_unsure) {
         notes.push("Neutral also means that no cast is sure: see what holds nine times in ten.");
     }
@@ -288,6 +288,8 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'sta
         notes
             .push("Orange or blue within the tolerance: likelier than not, the cast is beyond it.");
     }
+    let untimed = untimed_in_words(page);
+    notes.extend(untimed.as_deref());
     if groups().any(is_guess) {
         notes.push("Without times, groups are guesses from casts and names: look at them first.");
     }
@@ -296,5 +298,49 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<&'sta
             "Where a frame has a cast and its group is neutral, trust the group: it is much surer.",
         );
     }
-    notes
+    notes.into_iter().map(str::to_owned).collect()
+}
+
+/// How many frames that were grouped have no time, where others have one.
+fn untimed_in_words(page: &FramesPage<'_>) -> Option<String> {
+    let grouped = page.frames.iter().filter_map(FrameRecord::reading);
+    let grouped: Vec<_> = grouped.filter(|reading| reading.group.is_some()).collect();
+    let untimed = grouped.iter().filter(|reading| reading.shot.taken.is_none()).count();
+    if untimed == 0 || untimed == grouped.len() {
+        return None;
+    }
+    let come = match untimed {
+        1 => "has no time: it comes after the others",
+        _ => "have no time: they come after the others, in the order of their names",
+    };
+    Some(format!("{untimed} of {} {come}.", plural(grouped.len(), "frame")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{FrameFilter, FrameOrder, frame_examples};
+    use crate::told::Told;
+
+    #[test]
+    fn it_is_said_how_many_frames_have_no_time() {
+        let (mut frames, groups) = frame_examples::shoot();
+        let said = |frames: &[FrameRecord]| {
+            let (filter, order, told) = (FrameFilter::All, FrameOrder::Given, Told::AtTerminal);
+            let page = FramesPage { frames, groups: &groups, filter, order, told };
+            notes(&page, &page.listed()).concat()
+        };
+        assert!(!said(&frames).contains("no time"));
+        let forget = |frame: &mut FrameRecord| {
+            if let crate::report::FrameOutcome::Reading(reading) = &mut frame.outcome {
+                reading.shot.taken = None;
+            }
+        };
+        forget(&mut frames[0]);
+        assert!(said(&frames).contains("1 of 9 frames has no time: it comes"), "{}", said(&frames));
+        forget(&mut frames[1]);
+        assert!(said(&frames).contains("2 of 9 frames have no time: they come"));
+        frames.iter_mut().for_each(forget);
+        assert!(!said(&frames).contains("come after"), "where none has one, nothing comes after");
+    }
 }

@@ -33,19 +33,27 @@ const CHANGE_AFTER_PAUSE: f64 = 0.5;
 const LONG: f64 = 6.0;
 
 /// How likely the light changed before each frame; the first one's figure means nothing. `times`
-/// are in order.
+/// are in order, what has none at the end: that is as far from the others as what follows a pause.
 pub(super) fn chances_of_change(times: &[Option<i64>]) -> Vec<f64> {
     let gaps = gaps(times);
     let usual = usual(&gaps);
+    let timed = timed(times);
     gaps.into_iter()
-        .map(|gap| match gap {
+        .enumerate()
+        .map(|(index, gap)| match gap {
             Some(gap) => {
                 let pause = (gap / usual / LONG).powi(2);
                 CHANGE + (CHANGE_AFTER_PAUSE - CHANGE) * pause / (1.0 + pause)
             }
+            None if index == timed => CHANGE_AFTER_PAUSE,
             None => CHANGE,
         })
         .collect()
+}
+
+/// How many of the times, which are in order, are known: those at the beginning.
+pub(super) fn timed(times: &[Option<i64>]) -> usize {
+    times.iter().take_while(|time| time.is_some()).count()
 }
 
 /// Whether each frame follows a long pause.
@@ -95,6 +103,6 @@ mod tests {
         let chances = chances_of_change(&times);
         assert!(chances[4] > 0.3 && chances[1] < 0.06, "{chances:?}");
         assert_eq!(after_pauses(&times), [false, false, false, false, true, false]);
-        assert_eq!(chances_of_change(&[None, Some(1)]), [CHANGE; 2]);
+        assert_eq!(chances_of_change(&[Some(1), None, None])[1..], [CHANGE_AFTER_PAUSE, CHANGE]);
     }
 }

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::NORMAL_90;
-use super::clock::after_pauses;
+use super::clock::{after_pauses, timed};
 use super::evidence::Evidence;
 use super::pool::Pooled;
 use super::stretches::runs;
@@ -58,28 +58,40 @@ const LEAST_MERIT: f64 = 3.0;
 /// A balance that stays for fewer frames than this, on average, hunts.
 const HUNTING_STRETCH: usize = 4;
 
-/// What moves, and over which frames: those in order, and the label of each.
+/// What moves, and over which frames: those in order, and the label of each. Frames without a time
+/// are a sequence of their own.
 pub(super) fn drifts(frames: &[Evidence<'_>], labels: &[usize]) -> Vec<(Range<usize>, Drift)> {
-    let whole = 0..frames.len();
-    if let Some(drift) = drift(frames, labels) {
+    let times: Vec<_> = frames.iter().map(|frame| frame.at).collect();
+    let timed = timed(&times);
+    let mut found = drifts_within(0..timed, frames, labels);
+    found.extend(drifts_within(timed..frames.len(), frames, labels));
+    found
+}
+
+/// What moves over a sequence as a whole, or over the parts of it between pauses.
+fn drifts_within(
+    whole: Range<usize>,
+    frames: &[Evidence<'_>],
+    labels: &[usize],
+) -> Vec<(Range<usize>, Drift)> {
+    let drift_of =
+        |range: &Range<usize>| drift(frames.get(range.clone())?, labels.get(range.clone())?);
+    if let Some(drift) = drift_of(&whole) {
         return vec![(whole, drift)];
     }
-    let times: Vec<_> = frames.iter().map(|frame| frame.at).collect();
+    let times = frames.get(whole.clone()).unwrap_or_default().iter().map(|frame| frame.at);
+    let times: Vec<_> = times.collect();
     let mut sessions: Vec<Range<usize>> = Vec::new();
     for (index, after_pause) in after_pauses(&times).into_iter().enumerate() {
         match sessions.last_mut() {
-            Some(session) if !after_pause => session.end = index + 1,
-            _ => sessions.push(index..index + 1),
+            Some(session) if !after_pause => session.end += 1,
+            _ => sessions.push(whole.start + index..whole.start + index + 1),
         }
     }
     sessions
         .into_iter()
         .filter(|session| *session != whole)
-        .filter_map(|session| {
-            let frames = frames.get(session.clone())?;
-            let drift = drift(frames, labels.get(session.clone())?)?;
-            Some((session, drift))
-        })
+        .filter_map(|session| drift_of(&session).map(|drift| (session, drift)))
         .collect()
 }
 

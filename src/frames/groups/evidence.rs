@@ -196,18 +196,10 @@ impl<'a> Evidence<'a> {
     }
 }
 
-/// Puts frames in the order in which they were taken; by name where one of them does not say.
+/// Puts frames in the order in which they were taken. Those that do not say come after the others, as a sequence
+/// of their own in the order of their names: where among the others they belong nothing says.
 pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
-    let by_name = |a: &Evidence<'_>, b: &Evidence<'_>| {
-        natural_order(a.path, b.path).then(a.index.cmp(&b.index))
-    };
-    if frames.iter().all(|frame| frame.at.is_some()) {
-        frames.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| by_name(a, b)));
-    } else {
-        // A time that some frames lack says nothing of the others' places.
-        frames.iter_mut().for_each(|frame| frame.at = None);
-        frames.sort_by(by_name);
-    }
+    frames.sort_by(earlier);
 }
 
 /// Finds the copies among frames.
@@ -218,7 +210,7 @@ pub(super) fn mark_copies(frames: &mut [Evidence<'_>]) {
     }
 }
 
-/// The order of groups by their first frames.
+/// The order of frames, and of groups by their first frames.
 pub(super) fn earlier(a: &Evidence<'_>, b: &Evidence<'_>) -> Ordering {
     let time = |frame: &Evidence<'_>| frame.at.unwrap_or(i64::MAX);
     time(a).cmp(&time(b)).then_with(|| natural_order(a.path, b.path)).then(a.index.cmp(&b.index))

@@ -1,7 +1,8 @@
 //! Frames that share a cast, found from their records alone.
 //!
 //! Frames are parted by camera (by folder where a file does not name it), balance and reference;
-//! bodies of one model are cameras of their own. What is left is put in the order of time.
+//! bodies of one model are cameras of their own. What is left is put in the order of time; what says
+//! no time comes after it, in the order of names.
 //! A light stays for a while and then changes, and an earlier one may come back. Single frames
 //! tell their cast badly, with an error of 20 mired and sometimes 60, so a frame counts by a
 //! heavy-tailed likelihood and its neighbours speak for it:
@@ -49,9 +50,9 @@ pub struct GroupReading {
     pub gains: [f64; 3],
     /// What was called neutral.
     pub tolerance: Tolerance,
-    /// When its first frame was taken, by the camera's clock; null where no frame says.
+    /// When the first of its frames that say was taken, by the camera's clock; null where none says.
     pub from: Option<String>,
-    /// When its last frame was taken.
+    /// When the last of its frames that say was taken.
     pub to: Option<String>,
     /// The camera, where it is known; with its body's serial number where frames of another body of
     /// that name were grouped too.
@@ -151,7 +152,10 @@ fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
 
 /// The record of a group whose frames are in order; its number is still to come.
 fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReading> {
-    let (first, last) = (members.first()?, members.last()?);
+    let first = members.first()?;
+    let mut taken = members.iter().filter_map(|frame| frame.at.and(frame.taken));
+    let from = taken.next();
+    let to = taken.next_back().or(from);
     let told = Pooled::of(members);
     let pooled = told.with_prior();
     let tolerance = first.reading.tolerance;
@@ -183,8 +187,8 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
         cast,
         gains: gains(cast.white_linear_srgb),
         tolerance,
-        from: first.at.and(first.taken).map(str::to_owned),
-        to: last.at.and(last.taken).map(str::to_owned),
+        from: from.map(str::to_owned),
+        to: to.map(str::to_owned),
         camera: first.reading.shot.camera.clone(),
         balance: first.reading.shot.balance.clone(),
         reference: first.reading.reference.clone(),

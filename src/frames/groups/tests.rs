@@ -223,6 +223,29 @@ fn where_a_time_is_missing_names_give_the_order() {
 }
 
 #[test]
+fn a_frame_without_a_time_takes_it_from_no_other() {
+    let casts = [48.0, 52.0, 45.0, 50.0, 49.0, -44.0, -40.0, -46.0, -42.0, -45.0];
+    // Their names say the contrary of their times.
+    let timed = || (0..).zip(casts).map(|(i, cast)| frame(cast, 22.0, Some(36_000 - 60 * i)));
+    let mut frames: Vec<_> = timed().collect();
+    let alone = group(&frames);
+    frames.push(frame(47.0, 22.0, None));
+    let found = group(&frames);
+    assert_eq!(found.group_of[..10], alone.group_of);
+    assert_eq!(found.group_of[10], found.group_of[0], "by its cast: {found:?}");
+    for (with, without) in found.groups.iter().zip(&alone.groups) {
+        assert!(with.from.is_some());
+        assert_eq!((&with.from, &with.to), (&without.from, &without.to));
+    }
+    // Nor does it take away what is seen of the others' change.
+    let mut dusk = afternoon(40, 12.0, |part| 90.0 * part);
+    dusk.push(frame(90.0, 25.0, None));
+    let found = group(&dusk);
+    let drift = found.groups[0].drift.as_ref().expect("a drift");
+    assert_eq!((drift.kind, drift.frames), (DriftKind::TowardOrange, 40));
+}
+
+#[test]
 fn two_frames_far_apart_are_not_one_group() {
     for hours in [0, 9] {
         let frames = [frame(26.0, 41.0, Some(0)), frame(186.0, 34.0, Some(hours * 3600 + 60))];

@@ -43,7 +43,7 @@ fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) ->
         drifts: drifts_in_words(&groups).iter().map(|text| typeset(text)).collect(),
         advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
         timeline: timeline(frames.frames, &groups),
-        notes: notes(frames, &frames.listed()).into_iter().map(typeset).collect(),
+        notes: notes(frames, &frames.listed()).iter().map(|text| typeset(text)).collect(),
         kinds: kinds(&views),
         groups: sheet.grouped(views),
     })
