@@ -28,7 +28,7 @@ pub(super) fn write_summary(
     let groups: Vec<_> = page.groups.iter().map(GroupRecord::reading).collect();
     write_reference(out, page.frames)?;
     write_groups(out, &groups)?;
-    write_drifts(out, &groups)?;
+    write_paragraphs(out, &drifts_in_words(&groups, page.told))?;
     write_odd(out, &groups, folder)?;
     write_worst(out, page.frames, folder)?;
     write_advice(out, page, &groups)
@@ -62,9 +62,10 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
     let mut day = String::new();
     for group in &shown {
         // Whole dates would leave no room for the figures.
-        if several_days && days(group) != day {
-            day = days(group);
-            writeln!(out, "  {day}")?;
+        let days = days(group);
+        if several_days && days != day {
+            writeln!(out, "  {days}")?;
+            day = days;
         }
         let looks = looks(group);
         let [red, _, blue] = group.gains;
@@ -126,10 +127,10 @@ fn write_cameras(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<(
     Ok(())
 }
 
-fn write_drifts(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
-    for text in drifts_in_words(groups) {
+fn write_paragraphs(out: &mut impl Write, texts: &[String]) -> io::Result<()> {
+    for text in texts {
         writeln!(out)?;
-        write_wrapped(out, "", "  ", &text)?;
+        write_wrapped(out, "", "  ", text)?;
     }
     Ok(())
 }
@@ -195,7 +196,9 @@ fn write_advice(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::frames::{Drift, DriftKind};
     use crate::report::frame_examples;
+    use crate::told::Told;
 
     #[test]
     fn groups_of_several_days_have_their_dates_and_ends() {
@@ -209,17 +212,45 @@ mod tests {
         write_groups(&mut out, &groups.iter().collect::<Vec<_>>()).unwrap();
         let text = String::from_utf8(out).unwrap();
         let lines: Vec<_> =
-            text.lines().skip(3).map(|line| line.get(..36).unwrap_or(line)).collect();
+            text.lines().skip(3).map(|line| line.get(..38).unwrap_or(line)).collect();
         let wanted = [
             "  2024-03-12",
-            "      1       4  09:00 to 09:06  neu",
+            "      1       4  09:00 to 09:06  neutr",
             "  2025-05-14",
-            "      2       5  09:38 to 10:12  str",
-            "  2025-05-14 to 2025-05-15",
-            "      2       5  23:38 to 00:12  str",
+            "      2       5  09:38 to 10:12  stron",
+            "  2025-05-14 23:38 to 2025-05-15 00:12",
+            "      2       5                  stron",
         ];
         assert_eq!(lines, wanted, "{text}");
         assert!(!text.contains(", on 2"), "{text}");
+    }
+
+    #[test]
+    fn groups_of_a_change_are_said_to_be_its_steps() {
+        let (_, records) = frame_examples::shoot();
+        let mut groups = [0, 1].map(|at| records[at].reading().clone());
+        let drift = Drift {
+            kind: DriftKind::TowardOrange,
+            from: groups[0].from.clone(),
+            to: groups[1].to.clone(),
+            frames: 9,
+            mired: 90.0,
+            mired_interval: [70.0, 110.0],
+            looks_like: "a lamp warming up".to_owned(),
+        };
+        groups.iter_mut().for_each(|group| group.drift = Some(drift.clone()));
+        let said = |groups: &[GroupReading], told| {
+            drifts_in_words(&groups.iter().collect::<Vec<_>>(), told).concat()
+        };
+        let steps = "a lamp warming up. These groups are steps of one change: --each-frame suits";
+        let text = said(&groups, Told::AtTerminal);
+        assert!(text.contains(steps), "{text}");
+        assert!(said(&groups[1..], Told::AtTerminal).contains("fits the middle of it at best"));
+        assert!(!said(&groups, Told::OnPage).contains("--each-frame"));
+        // Settings between which a balance jumps are no steps.
+        let hunting = Some(Drift { kind: DriftKind::Hunting, ..drift });
+        groups.iter_mut().for_each(|group| group.drift = hunting.clone());
+        assert!(said(&groups, Told::AtTerminal).ends_with("a lamp warming up."));
     }
 
     #[test]

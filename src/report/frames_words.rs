@@ -5,6 +5,7 @@ use super::words::{capitalised, kelvin, plural, signed};
 use super::{FrameRecord, GroupRecord};
 use crate::balance::appearance;
 use crate::frames::{Drift, DriftKind, FrameReading, GroupReading, ReferenceRecord, Verdict};
+use crate::told::Told;
 
 pub(super) fn counts(frames: &[FrameRecord]) -> String {
     let of = |verdict: Verdict| {
@@ -96,10 +97,12 @@ pub(super) fn when(group: &GroupReading) -> String {
     format!("{} to {}", date_and_clock(from), date_and_clock(to))
 }
 
-/// The same by the clock alone.
+/// The same by the clock alone; empty where it is over more than one day, since the clock alone
+/// would mislead.
 pub(super) fn clocks(group: &GroupReading) -> String {
     match (&group.from, &group.to) {
-        (Some(from), Some(to)) if clock(from) != clock(to) || date(from) != date(to) => {
+        (Some(from), Some(to)) if date(from) != date(to) => String::new(),
+        (Some(from), Some(to)) if clock(from) != clock(to) => {
             format!("{} to {}", clock(from), clock(to))
         }
         (Some(from), _) => clock(from).to_owned(),
@@ -107,12 +110,13 @@ pub(super) fn clocks(group: &GroupReading) -> String {
     }
 }
 
-/// The day that a group was taken on, or the first and the last.
+/// The day that a group was taken on; when it begins and ends where that is on two.
 pub(super) fn days(group: &GroupReading) -> String {
-    let [from, to] = [&group.from, &group.to].map(|time| time.as_deref().and_then(date));
-    match (from, to) {
-        (Some(from), Some(to)) if from != to => format!("{from} to {to}"),
-        (Some(day), _) => day.to_owned(),
+    match (&group.from, &group.to) {
+        (Some(from), Some(to)) if date(from) != date(to) => {
+            format!("{} to {}", date_and_clock(from), date_and_clock(to))
+        }
+        (Some(from), _) => date(from).unwrap_or(from).to_owned(),
         _ => "Day unknown".to_owned(),
     }
 }
@@ -135,8 +139,8 @@ pub(super) fn are_of_several_days<'a>(times: impl Iterator<Item = &'a str>) -> b
     days.any(|day| Some(day) != first)
 }
 
-/// How casts move over time, a sentence or two for each movement.
-pub(super) fn drifts_in_words(groups: &[&GroupReading]) -> Vec<String> {
+/// How casts move over time, some sentences for each movement.
+pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<String> {
     let several_days = of_several_days(groups);
     let time = |time: &str| match several_days {
         true => date_and_clock(time),
@@ -161,11 +165,25 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading]) -> Vec<String> {
             DriftKind::TowardBlue => "the cast moves steadily toward blue",
             DriftKind::Hunting => "the cast jumps back and forth",
         };
+        let advice = match (drift.kind, numbers.as_slice()) {
+            // Its groups are the settings between which it jumps, each with a cast of its own.
+            (DriftKind::Hunting, _) => None,
+            (_, [_]) => Some("One correction fits the middle of it at best"),
+            _ => Some("These groups are steps of one change"),
+        };
+        let advice = advice.map(|why| {
+            format!(
+                " {why}: {} suits better than one correction for all frames of a group, or else \
+                 corrections of smaller parts.",
+                told.either("--each-frame", "a correction of each frame by itself")
+            )
+        });
         format!(
             "{over} {what}, by {} mired ({low} to {high}), in {}. It looks like {}.",
             signed(drift.mired, 0),
             named(&numbers),
-            drift.looks_like
+            drift.looks_like,
+            advice.unwrap_or_default()
         )
     };
     drifts.into_iter().map(in_words).collect()

@@ -40,7 +40,7 @@ fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) ->
     let views = sheet.views();
     rendered(&Section {
         reference: reference_in_words(frames.frames).iter().map(|text| typeset(text)).collect(),
-        drifts: drifts_in_words(&groups).iter().map(|text| typeset(text)).collect(),
+        drifts: drifts_in_words(&groups, frames.told).iter().map(|text| typeset(text)).collect(),
         advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
         timeline: timeline(frames.frames, &groups),
         notes: notes(frames, &frames.listed()).iter().map(|text| typeset(text)).collect(),
