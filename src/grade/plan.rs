@@ -158,7 +158,9 @@ mod tests {
         };
         assert!(warnings(&group).is_empty(), "one of five");
         group.odd.push("b.jpg".to_owned());
-        assert!(warnings(&group)[0].contains("2 of its 5 frames"), "{:?}", warnings(&group));
+        assert!(warnings(&group)[0].contains("2 of its 5 frames look"), "{:?}", warnings(&group));
+        (group.frames, group.odd) = (4, vec!["a.jpg".to_owned()]);
+        assert!(warnings(&group)[0].contains("1 of its 4 frames looks otherwise"));
     }
 
     #[test]

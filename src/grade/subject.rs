@@ -46,10 +46,12 @@ impl Subject {
         // Lights that were not told apart: what is right for the group is wrong for these.
         if 4 * group.odd.len() >= group.frames.max(1) {
             subject.warnings.push(format!(
-                "{} of its {} frames look otherwise than the group: look at them, and {} if their \
+                "{} of its {} frames {} otherwise than the group: look at {}, and {} if their \
                  lights differ.",
                 group.odd.len(),
                 group.frames,
+                if group.odd.len() == 1 { "looks" } else { "look" },
+                if group.odd.len() == 1 { "it" } else { "them" },
                 told.either("give --each-frame", "correct each frame by itself")
             ));
         }

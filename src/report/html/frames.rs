@@ -43,6 +43,7 @@ fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) ->
         drifts: drifts_in_words(&groups, frames.told).iter().map(|text| typeset(text)).collect(),
         advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
         timeline: timeline(frames.frames, &groups),
+        is_timed: is_timed(frames.frames),
         notes: notes(frames, &frames.listed()).iter().map(|text| typeset(text)).collect(),
         kinds: kinds(&views),
         groups: sheet.grouped(views),
@@ -56,6 +57,7 @@ struct Section {
     drifts: Vec<String>,
     advice: Vec<String>,
     timeline: Option<String>,
+    is_timed: bool,
     notes: Vec<String>,
     kinds: Vec<Kind>,
     groups: Vec<GroupView>,
@@ -335,6 +337,11 @@ fn kinds(views: &[FrameView]) -> Vec<Kind> {
     verdicts.filter_map(kind).collect()
 }
 
+/// Whether any frame says when it was taken; without that, they are as they were given.
+fn is_timed(frames: &[FrameRecord]) -> bool {
+    frames.iter().filter_map(FrameRecord::reading).any(|reading| reading.shot.taken.is_some())
+}
+
 fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> {
     let mut sorted: Vec<&FrameRecord> = frames.iter().collect();
     FrameOrder::Time.sort(&mut sorted);
@@ -357,7 +364,8 @@ fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> 
     let alternative = format!(
         "Casts of {} frames in the order of time, up more orange and down bluer, each with its \
          interval.{groups_said}",
-        readings.len()
+        readings.len(),
+        if is_timed(frames) { "of time" } else { "given" },
     );
     Some(timeline::draw(&readings, groups, first.tolerance, &alternative))
 }

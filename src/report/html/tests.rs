@@ -3,7 +3,10 @@ use std::path::Path;
 use super::thumb::{Correction, correction, is_outvoted};
 use super::*;
 use crate::frames::Verdict;
-use crate::report::{FrameFilter, FrameOrder, FramesPage, PhotoRecord, examples, frame_examples};
+use crate::report::{
+    FrameFilter, FrameOrder, FrameOutcome, FrameRecord, FramesPage, PhotoRecord, examples,
+    frame_examples,
+};
 use crate::told::Told;
 
 fn about() -> About {
@@ -55,6 +58,27 @@ fn frames_are_listed_under_their_groups() {
     let listed = casts.listed().len();
     assert_eq!(fewer.matches("<li class=\"frame\"").count(), listed);
     assert!(listed < frames.len());
+}
+
+#[test]
+fn a_page_without_times_has_nothing_over_time() {
+    let (mut frames, groups) = frame_examples::shoot();
+    let (filter, order) = (FrameFilter::All, FrameOrder::Given);
+    let whole = |frames: &[FrameRecord]| {
+        let page = FramesPage { frames, groups: &groups, filter, order, told: Told::OnPage };
+        frames_page(&page, &vec![None; frames.len()], &about())
+    };
+    assert!(whole(&frames).contains("<h2>Casts over time</h2>"));
+    for frame in &mut frames {
+        if let FrameOutcome::Reading(reading) = &mut frame.outcome {
+            reading.shot.taken = None;
+        }
+    }
+    let whole = whole(&frames);
+    assert!(
+        whole.contains("<h2>Casts frame by frame</h2>") && whole.contains("in the order given")
+    );
+    assert!(!whole.contains("over time") && !whole.contains("order of time"));
 }
 
 #[test]
