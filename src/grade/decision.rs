@@ -54,6 +54,12 @@ impl Decision {
         options: &GradeOptions,
         pictures: &[&ColourSample],
     ) -> Self {
+        if let Some(reason) = &group.reason {
+            return Self::Refused(format!(
+                "it does not tell as a whole: {reason}{}",
+                options.told.either(" (--each-frame)", "")
+            ));
+        }
         let id = format!("group-{}", group.group);
         let subject = Subject::of_group(group, options.told);
         Self::by_verdict(group.verdict, &subject, &id, options, pictures)
@@ -150,6 +156,22 @@ mod tests {
         assert!(matches!(of(Verdict::Undecided), Decision::Refused(why) if why.contains("card")));
         assert!(matches!(of(Verdict::Neutral), Decision::NotNeeded(why) if why.contains("20")));
         assert!(of(Verdict::Green).plan_made().is_some());
+    }
+
+    #[test]
+    fn a_group_of_no_one_light_is_refused_with_the_way_to_go_by_frames() {
+        let reason = Some("9 of its 20 frames look otherwise".to_owned());
+        let group = GroupReading { verdict: Verdict::Undecided, reason, ..group() };
+        let of = |told| {
+            let options = GradeOptions::default().told(told);
+            match Decision::of_group(&group, &options, &[]) {
+                Decision::Refused(why) => why,
+                other => panic!("{other:?}"),
+            }
+        };
+        let why = of(Told::AtTerminal);
+        assert!(why.contains("9 of its 20 frames") && why.contains("--each-frame"), "{why}");
+        assert!(!of(Told::OnPage).contains("--each-frame"));
     }
 
     #[test]

@@ -12,6 +12,7 @@ pub(super) fn group() -> GroupReading {
         group: 2,
         frames: 5,
         verdict: Verdict::Orange,
+        reason: None,
         cast: Cast {
             mired: 85.0,
             mired_interval: [72.0, 98.0],

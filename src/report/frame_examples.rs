@@ -6,7 +6,7 @@ use super::{ErrorRecord, FrameRecord, GroupRecord};
 use crate::balance::{BalanceSource, White};
 use crate::card::{BalanceRecord, ShotRecord};
 use crate::colour::{Duv, MiredShift};
-use crate::frames::{Cast, FrameReading, Tolerance, Verdict, white_linear_srgb};
+use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict, white_linear_srgb};
 
 /// A frame of such a cast, taken so many minutes after nine.
 pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> FrameReading {
@@ -38,6 +38,18 @@ pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> Fram
         },
         reference: None,
     }
+}
+
+/// A group of so many frames of two lights that could not be told apart.
+pub(super) fn mixed() -> GroupRecord {
+    let (_, groups) = shoot();
+    GroupRecord::from(GroupReading {
+        verdict: Verdict::Undecided,
+        frames: 20,
+        reason: Some("9 of its 20 frames look otherwise: more than one light".to_owned()),
+        odd: (0..9).map(|index| format!("shoot/odd-{index}.jpg")).collect(),
+        ..groups[1].reading().clone()
+    })
 }
 
 /// A shoot under two lights, with one file that cannot be read, grouped.

@@ -6,7 +6,7 @@ use super::csv::{headed, number, text, write_row};
 use super::{FrameRecord, GroupRecord};
 use crate::frames::FrameReading;
 
-const COLUMNS: [&str; 27] = [
+const COLUMNS: [&str; 28] = [
     "path",
     "verdict",
     "mired",
@@ -34,6 +34,7 @@ const COLUMNS: [&str; 27] = [
     "reference_gain_red",
     "reference_gain_blue",
     "error",
+    "group_reason",
 ];
 
 /// Writes frames as CSV rows under a heading. Cells that do not apply are empty; text is escaped
@@ -64,10 +65,10 @@ fn row(record: &FrameRecord, groups: &[GroupRecord]) -> [String; COLUMNS.len()] 
         (Some(reading), _) => reading_row(path, &record.path.path, reading, groups),
         (None, error) => {
             let mut row = [const { String::new() }; COLUMNS.len()];
-            let [first, verdict, .., last] = &mut row;
+            let [first, verdict, .., message, _reason] = &mut row;
             *first = path;
             *verdict = "failed".to_owned();
-            *last = text(error.map_or("", |error| &error.message));
+            *message = text(error.map_or("", |error| &error.message));
             row
         }
     }
@@ -87,7 +88,9 @@ fn reading_row(
         .group
         .and_then(|number| groups.get((number as usize).checked_sub(1)?))
         .map(GroupRecord::reading);
-    let gain = |channel: usize| group.and_then(|group| group.gains.get(channel).copied());
+    // Frames that share no light share no gains.
+    let of_one = group.filter(|group| group.reason.is_none());
+    let gain = |channel: usize| of_one.and_then(|group| group.gains.get(channel).copied());
     let odd = group.map_or("", |g| if g.odd.iter().any(|odd| odd == name) { "odd" } else { "" });
     [
         path,
@@ -117,6 +120,7 @@ fn reading_row(
         number(reading.reference.as_ref().map(|card| card.gains[0])),
         number(reading.reference.as_ref().map(|card| card.gains[2])),
         String::new(),
+        text(group.and_then(|group| group.reason.as_deref()).unwrap_or_default()),
     ]
 }
 
@@ -154,6 +158,21 @@ mod tests {
         let group: usize = cell(7, "group").parse().unwrap();
         let mired: f64 = cell(7, "group_mired").parse().unwrap();
         assert_eq!(mired, groups[group - 1].reading().cast.mired);
+    }
+
+    #[test]
+    fn a_group_of_no_one_light_has_its_reason_and_no_gains() {
+        let (records, groups) = frame_examples::shoot();
+        let groups = [groups[0].clone(), frame_examples::mixed()];
+        let rows = rows(&records, &groups);
+        let cell = |row: usize, column: &str| {
+            let index = COLUMNS.iter().position(|name| *name == column).unwrap();
+            rows[row][index].as_str()
+        };
+        assert_eq!((cell(7, "group_verdict"), cell(7, "group_gain_red")), ("undecided", ""));
+        assert!(cell(7, "group_reason").starts_with("9 of its 20 frames look otherwise"));
+        assert_eq!((cell(1, "group_reason"), cell(6, "group_reason")), ("", ""));
+        assert_ne!(cell(1, "group_gain_red"), "");
     }
 
     #[test]

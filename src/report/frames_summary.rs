@@ -6,7 +6,7 @@ use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_words::{
     advice, clocks, counts, date, days, drifts_in_words, looks, named, of_several_days,
-    reference_in_words,
+    reasons_in_words, reference_in_words,
 };
 use super::text::{in_columns, width, write_named, write_wrapped};
 use super::words::signed;
@@ -28,6 +28,7 @@ pub(super) fn write_summary(
     let groups: Vec<_> = page.groups.iter().map(GroupRecord::reading).collect();
     write_reference(out, page.frames)?;
     write_groups(out, &groups)?;
+    write_paragraphs(out, &reasons_in_words(&groups))?;
     write_paragraphs(out, &drifts_in_words(&groups, page.told))?;
     write_odd(out, &groups, folder)?;
     write_worst(out, page.frames, folder)?;
@@ -52,7 +53,10 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
     if shown.is_empty() {
         return writeln!(out, "Every frame is in a light of its own, and none has a cast.");
     }
-    let heading = format!("Groups of one light each, to be corrected as a whole{day}");
+    let heading = match shown.iter().all(|group| group.reason.is_some()) {
+        true => format!("Groups as far as they could be told{day}"),
+        false => format!("Groups of one light each, to be corrected as a whole{day}"),
+    };
     write_wrapped(out, "", "  ", &heading)?;
     writeln!(
         out,
@@ -77,7 +81,7 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             group.frames,
             in_columns(&clocks(group), 14),
             in_columns(&looks, 28),
-            signed(group.cast.mired, 0),
+            if group.reason.is_none() { signed(group.cast.mired, 0) } else { String::new() },
         );
         writeln!(out, "{}", line.trim_end())?;
     }
@@ -136,8 +140,10 @@ fn write_paragraphs(out: &mut impl Write, texts: &[String]) -> io::Result<()> {
 }
 
 fn write_odd(out: &mut impl Write, groups: &[&GroupReading], folder: &Folder) -> io::Result<()> {
+    // Where many look otherwise none is the odd one.
+    let of_one = groups.iter().filter(|group| group.reason.is_none());
     let odd: Vec<_> =
-        groups.iter().flat_map(|group| group.odd.iter().map(|path| (group.group, path))).collect();
+        of_one.flat_map(|group| group.odd.iter().map(|path| (group.group, path))).collect();
     if odd.is_empty() {
         return Ok(());
     }
@@ -223,6 +229,31 @@ mod tests {
         ];
         assert_eq!(lines, wanted, "{text}");
         assert!(!text.contains(", on 2"), "{text}");
+    }
+
+    #[test]
+    fn a_group_of_no_one_light_is_named_with_the_reason_and_no_correction() {
+        let (frames, groups) = frame_examples::shoot();
+        let groups = [groups[0].clone(), frame_examples::mixed()];
+        let (filter, order, told) = (FrameFilter::All, FrameOrder::Given, Told::AtTerminal);
+        let mut page = FramesPage { frames: &frames, groups: &groups, filter, order, told };
+        let said = |page: &FramesPage<'_>| {
+            let mut out = Vec::new();
+            write_summary(&mut out, page, &Folder::of(page.frames)).unwrap();
+            String::from_utf8(out).unwrap()
+        };
+        let text = said(&page);
+        assert!(text.contains("  09:48 to 09:56  undecided\n"), "no figures: {text}");
+        assert!(
+            text.contains("Group 2 is undecided as a whole, since 9 of its 20 frames"),
+            "{text}"
+        );
+        assert!(text.contains("each by its own cast (--each-frame), or check"), "{text}");
+        assert!(!text.contains("Odd ones out") && !text.contains("came out"), "{text}");
+        page.groups = &groups[1..];
+        assert!(said(&page).contains("\nGroups as far as they could be told, on"), "{text}");
+        page.told = Told::OnPage;
+        assert!(!said(&page).contains("--each-frame"));
     }
 
     #[test]

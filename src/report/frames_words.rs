@@ -139,6 +139,15 @@ pub(super) fn are_of_several_days<'a>(times: impl Iterator<Item = &'a str>) -> b
     days.any(|day| Some(day) != first)
 }
 
+/// Why groups are of no one light, a sentence for each that is not.
+pub(super) fn reasons_in_words(groups: &[&GroupReading]) -> Vec<String> {
+    let in_words = |group: &&GroupReading| {
+        let reason = group.reason.as_deref()?;
+        Some(format!("Group {} is undecided as a whole, since {reason}.", group.group))
+    };
+    groups.iter().filter_map(in_words).collect()
+}
+
 /// How casts move over time, some sentences for each movement.
 pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<String> {
     let several_days = of_several_days(groups);
@@ -179,7 +188,7 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<Strin
             )
         });
         format!(
-            "{over} {what}, by {} mired ({low} to {high}), in {}. It looks like {}.",
+            "{over} {what}, by {} mired ({low} to {high}), in {}. It looks like {}.{}",
             signed(drift.mired, 0),
             named(&numbers),
             drift.looks_like,
@@ -205,12 +214,22 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     if casts.len() > MOST {
         advice.push("Correct the other groups by the gains in their lines.".to_owned());
     }
+    let mixed = groups.iter().filter(|group| group.reason.is_some());
+    let mixed: Vec<_> = mixed.map(|group| group.group).collect();
+    if !mixed.is_empty() {
+        advice.push(format!(
+            "Correct the frames of {} each by its own cast{}, or check those of one light by \
+             themselves.",
+            named(&mixed),
+            page.told.either(" (--each-frame)", ""),
+        ));
+    }
     let is = |wanted: fn(Verdict) -> bool| {
         let readings = page.frames.iter().filter_map(FrameRecord::reading);
         readings.filter(|reading| wanted(reading.verdict)).count()
     };
     let (found, undecided) = (is(Verdict::is_cast), is(|verdict| verdict == Verdict::Undecided));
-    if !groups.is_empty() && casts.is_empty() && found > 0 {
+    if !groups.is_empty() && casts.is_empty() && mixed.is_empty() && found > 0 {
         let text = "No group as a whole has a cast; look at the frames that are called for one by \
                     themselves.";
         advice.push(text.to_owned());

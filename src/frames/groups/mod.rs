@@ -10,7 +10,8 @@
 //! 1. `stretches` finds where the light changes, by the most probable path through a grid of casts;
 //! 2. `levels` puts stretches of one cast together, and lets the path choose among the casts found
 //!    until nothing moves;
-//! 3. `pool` gives each group one cast; `drift` looks for what moves steadily.
+//! 3. `pool` gives each group one cast; `drift` looks for what moves steadily;
+//! 4. `unity` says which groups are of no one light, since too many of their frames look otherwise.
 
 mod clock;
 mod drift;
@@ -19,6 +20,7 @@ mod levels;
 mod path;
 mod pool;
 mod stretches;
+mod unity;
 mod white;
 
 use std::collections::BTreeMap;
@@ -44,9 +46,13 @@ pub struct GroupReading {
     pub frames: usize,
     /// What is said of it as a whole.
     pub verdict: Verdict,
-    /// The cast that its frames share.
+    /// Why it is undecided as a whole, though its frames may tell; null where it is of one light.
+    pub reason: Option<String>,
+    /// The cast that its frames share; where there is a reason why they share none, the intervals
+    /// go over those of the frames, and the white is 1, 1, 1.
     pub cast: Cast,
     /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
+    /// All are 1 where its frames share no cast.
     pub gains: [f64; 3],
     /// What was called neutral.
     pub tolerance: Tolerance,
@@ -160,15 +166,36 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
     let pooled = told.with_prior();
     let tolerance = first.reading.tolerance;
     // Of one or two frames none is odder than the other.
-    let odd = members.iter().filter(|frame| {
+    let is_odd = |frame: &Evidence<'_>| {
         members.len() > 2
             && (frame.mired.half_widths_to(told.mired.0) > ODD
                 || frame.duv.half_widths_to(told.duv.0) > ODD)
-    });
+    };
+    let odd = members.iter().filter(|frame| is_odd(frame));
     let different: Vec<_> = members.iter().filter(|frame| !frame.is_copy).copied().collect();
+    let odd_ones = different.iter().filter(|frame| is_odd(frame)).count();
+    let reason = unity::why_not_one(different.len(), odd_ones);
     let (verdict, cast) = match different.as_slice() {
         // Nothing is known of it beyond its own record.
         [alone] => (alone.reading.verdict, alone.reading.cast),
+        several if reason.is_some() => (
+            Verdict::Undecided,
+            Cast {
+                mired: pooled.mired.0,
+                mired_interval: unity::span(
+                    several,
+                    |frame| frame.reading.cast.mired,
+                    pooled.mired_interval(),
+                ),
+                duv: pooled.duv.0,
+                duv_interval: unity::span(
+                    several,
+                    |frame| frame.reading.cast.duv,
+                    pooled.duv_interval(),
+                ),
+                white_linear_srgb: [1.0; 3],
+            },
+        ),
         _ => (
             verdict_of_normal(pooled.mired, pooled.duv, tolerance),
             Cast {
@@ -184,6 +211,7 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
         group: 0,
         frames: members.len(),
         verdict,
+        reason,
         cast,
         gains: gains(cast.white_linear_srgb),
         tolerance,

@@ -257,6 +257,43 @@ fn two_frames_far_apart_are_not_one_group() {
 }
 
 #[test]
+fn two_lights_that_nothing_puts_in_order_are_no_group_of_one() {
+    let mut random = Random(7);
+    let frames: Vec<_> = (0..20)
+        .map(|i| {
+            let cast = if i % 2 == 0 { -45.0 } else { 48.0 };
+            frame(cast + random.between(-5.0, 5.0), 33.0, Some(36_000 + 60 * i))
+        })
+        .collect();
+    let found = group(&frames);
+    let one = &found.groups[0];
+    assert!(one.frames > 15, "{found:?}");
+    assert_eq!((one.verdict, one.gains), (Verdict::Undecided, [1.0; 3]));
+    let reason = one.reason.as_deref().expect("a reason");
+    assert!(reason.contains("frames look otherwise: more than one light"), "{reason}");
+    let [low, high] = one.cast.mired_interval;
+    assert!(low < -45.0 && 48.0 < high, "over both lights: {:?}", one.cast);
+}
+
+#[test]
+fn groups_of_one_light_are_not_refused() {
+    let mut random = Random(11);
+    for (error, with_time) in [(14.0, true), (20.0, true), (20.0, false)] {
+        for _ in 0..40 {
+            let day = day(&mut random, error, with_time);
+            let found = group(&day.frames);
+            for group in found.groups.iter().filter(|group| group.reason.is_some()) {
+                let of_it = found.group_of.iter().zip(&day.light_of);
+                let of_it = of_it.filter(|(number, _)| **number == group.group);
+                let mut lights: Vec<_> = of_it.map(|(_, light)| light).collect();
+                lights.dedup();
+                assert!(lights.len() > 1, "{group:?}");
+            }
+        }
+    }
+}
+
+#[test]
 fn two_frames_of_one_tint_have_it_as_a_group_too() {
     let mut frames = [frame(14.0, 21.0, Some(0)), frame(-4.0, 26.0, Some(300))];
     (frames[0].cast.duv, frames[0].cast.duv_interval) = (0.008_86, [0.000_68, 0.014_85]);

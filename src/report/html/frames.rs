@@ -17,7 +17,7 @@ use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_words::{
-    advice, counts, drifts_in_words, looks, notes, reference_in_words, when,
+    advice, counts, drifts_in_words, looks, notes, reasons_in_words, reference_in_words, when,
 };
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
 use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
@@ -75,6 +75,7 @@ struct GroupView {
     heading: String,
     about: Vec<String>,
     bar: Option<String>,
+    reason: Option<String>,
     odd: Vec<String>,
     frames: Vec<FrameView>,
 }
@@ -196,7 +197,8 @@ impl Sheet<'_> {
         let parts = [Some(taken), shot.camera.clone(), Some(balance)];
         let parts: Vec<_> = parts.into_iter().flatten().collect();
         view.details = typeset(&parts.join(" · "));
-        view.is_odd = self.groups.iter().any(|group| group.odd.contains(&record.path.path));
+        let mut of_one = self.groups.iter().filter(|group| group.reason.is_none());
+        view.is_odd = of_one.any(|group| group.odd.contains(&record.path.path));
     }
 
     /// What a frame is corrected by, if by anything.
@@ -254,6 +256,7 @@ impl Sheet<'_> {
                     },
                     about: Vec::new(),
                     bar: None,
+                    reason: None,
                     odd: Vec::new(),
                     frames,
                 },
@@ -294,7 +297,9 @@ impl Sheet<'_> {
             heading: format!("Group {} · {words}", group.group),
             about: about.iter().map(|text| typeset(text)).collect(),
             bar: Some(cast_bar.draw(&alternative)),
-            odd: self.odd(group),
+            reason: reasons_in_words(&[group]).first().map(|text| typeset(text)),
+            // Where many look otherwise none is the odd one.
+            odd: if group.reason.is_none() { self.odd(group) } else { Vec::new() },
             frames,
         }
     }
@@ -362,7 +367,7 @@ fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> 
     let groups_said =
         if said.is_empty() { String::new() } else { format!(" Groups: {}.", said.join("; ")) };
     let alternative = format!(
-        "Casts of {} frames in the order of time, up more orange and down bluer, each with its \
+        "Casts of {} frames in the order {}, up more orange and down bluer, each with its \
          interval.{groups_said}",
         readings.len(),
         if is_timed(frames) { "of time" } else { "given" },

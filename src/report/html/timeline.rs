@@ -47,7 +47,7 @@ pub(super) fn draw(
     }
     for (index, frame) in frames.iter().enumerate() {
         let group = groups.iter().find(|group| Some(group.group) == frame.group);
-        if let Some(group) = group {
+        if let Some(group) = group.filter(|group| group.reason.is_none()) {
             let level = y(group.cast.mired);
             let half = step / 2.0;
             plot.line("pooled", [x(index) - half, level], [x(index) + half, level]);
