@@ -468,5 +468,5 @@ fn ten_thousand_frames_are_grouped_in_good_time() {
     let took = begun.elapsed();
     assert!(found.groups.len() >= 3);
     // Tests are built without much optimisation and run beside others; a cubic time would be days.
-    assert!(took.as_secs() < 5, "{took:?}");
+    assert!(took.as_secs() < 60, "{took:?}");
 }
