@@ -7,7 +7,9 @@ mod still_common;
 
 use std::fs;
 
-use cli_common::{BLUE, NEUTRAL, ORANGE, Shoot, boards, card, daylight_card, still, white_card};
+use cli_common::{
+    BLUE, NEUTRAL, ORANGE, Shoot, boards, card, daylight_card, still, still_of, white_card,
+};
 use exif::{In, Tag, Value};
 use image::{DynamicImage, ImageFormat};
 use moxcms::ColorProfile;
@@ -152,6 +154,68 @@ fn nothing_is_built_on_what_does_not_tell() {
         "{text}"
     );
     assert!(files(&shoot, "grade").is_empty());
+}
+
+/// A frame in black and white is not tinted with what its neighbours need, nor does it say that nothing
+/// in it were neutral.
+#[test]
+fn what_is_black_and_white_is_in_no_group_and_left_as_it_is() {
+    let large = |picture: DynamicImage| {
+        picture.resize_exact(2100, 1400, image::imageops::FilterType::Nearest)
+    };
+    let grey = DynamicImage::from(boards(NEUTRAL).to_luma8());
+    let three_channels = DynamicImage::from(grey.to_rgb8());
+    let shoot = Shoot::new();
+    fs::create_dir(shoot.path("day")).unwrap();
+    let shoot = shoot
+        .with("day/a.jpg", &still(ORANGE, 0))
+        .with("day/b.jpg", &still_of(&three_channels, 1))
+        .with("day/c.jpg", &still_of(&large(three_channels), 2))
+        .with("day/d.jpg", &still_of(&grey, 3))
+        .with("day/e.jpg", &still(ORANGE, 4));
+    let run = shoot.run(&["frames", "--corrections", "grade", "--proofs", "looks", "day"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    run.assert_fits_the_page();
+    let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "2 orange, 3 undecided",
+        "on both frames, multiply",
+        "3 frames are black and white and show no cast",
+        "undecided black and white: shows no cast d.jpg",
+    ] {
+        assert!(said.contains(words), "{words} is not in {}", run.out);
+    }
+    assert!(!said.contains("undecided frame") && !said.contains("Group 2"), "{}", run.out);
+    assert_eq!(
+        files(&shoot, "looks"),
+        ["a-proof-cdl.png", "a-proof-clf.png", "e-proof-cdl.png", "e-proof-clf.png"]
+    );
+    let records = shoot.run(&["frames", "--format", "json", "day"]).out;
+    let lines: Vec<Json> = records.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    let groups: Vec<_> = lines[..5].iter().map(|frame| frame["group"].as_u64()).collect();
+    assert_eq!(groups, [Some(1), None, None, None, Some(1)]);
+    let without = lines.iter().filter(|line| line["black_and_white"] == true);
+    assert_eq!((without.count(), lines[5]["frames"].as_u64()), (3, Some(2)), "{records}");
+    let shoot = shoot.with("records.jsonl", records.as_bytes());
+    let grouped = shoot.run(&["groups", "--format", "json", "records.jsonl"]).out;
+    assert_eq!(grouped, records);
+    let each = shoot.run(&["frames", "--each-frame", "--proofs", "each", "day"]);
+    let said = each.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("day/d.jpg: black and white: it shows no cast."), "{}", each.out);
+    assert_eq!(files(&shoot, "each").len(), 4);
+    let tolerant = shoot.run(&["frames", "--tolerance", "200,0.05", "day/d.jpg"]);
+    assert!(tolerant.out.contains("1 frame: 1 undecided."), "{}", tolerant.out);
+}
+
+/// A plain grey surface, which a coarse file may have taken the colour from, is all that is seen.
+#[test]
+fn of_an_undecided_frame_nothing_is_claimed_that_its_picture_denies() {
+    let plain = DynamicImage::from(image::RgbImage::from_pixel(240, 160, image::Rgb([140; 3])));
+    let shoot = Shoot::new().with("plain.jpg", &still_of(&plain, 0));
+    let run = shoot.run(&["frames", "plain.jpg"]);
+    let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = "Look at the undecided frame by itself: nothing in it tells for sure. A card";
+    assert!(said.contains(wanted), "{}", run.out);
 }
 
 #[test]

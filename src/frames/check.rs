@@ -4,11 +4,11 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::cast::largest_one;
-use super::{Cast, Misfit, Reference, Tolerance, Verdict, estimate, verdict};
+use super::{Cast, CastPosterior, Misfit, Reference, Tolerance, Verdict, estimate, verdict};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::card::ShotRecord;
 use crate::colour::Xy;
-use crate::still::Still;
+use crate::still::{Note, Still};
 
 /// How frames are checked.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,12 +59,17 @@ impl FrameOptions {
 pub struct FrameReading {
     /// What is said of it.
     pub verdict: Verdict,
+    /// Whether it is black and white: it shows no cast, is undecided and in no group. Only there where
+    /// it is.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub black_and_white: bool,
     /// What a neutral surface in it is off by; relative to the reference card where there is one.
     pub cast: Cast,
     /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
     /// With a reference card they come on top of the card's own.
     pub gains: [f64; 3],
-    /// The group of frames that share a cast; null until frames have been grouped.
+    /// The group of frames that share a cast; null until frames have been grouped, and where it is
+    /// black and white.
     #[serde(default)]
     pub group: Option<u32>,
     /// What was called neutral.
@@ -95,7 +100,12 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
     let balance = as_shot.white.unwrap_or(White::PHOTOGRAPHIC_DAYLIGHT);
     // A raw picture that is said to have been shot at another balance looks otherwise in that one.
     let frame = still.frame_in(options.stated());
-    let posterior = estimate(&frame, &balance);
+    // A picture without colour looks neutral and is no evidence of it.
+    let black_and_white = still.shot.notes.contains(&Note::Grey);
+    let posterior = match black_and_white {
+        true => CastPosterior::of_no_evidence(),
+        false => estimate(&frame, &balance),
+    };
     let reference =
         options.reference.as_ref().filter(|card| options.misfit_to(card, still, &shot).is_none());
     let (posterior, cast) = match reference {
@@ -112,7 +122,11 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
         }
     };
     FrameReading {
-        verdict: verdict(&posterior, options.tolerance),
+        verdict: match black_and_white {
+            true => Verdict::Undecided,
+            false => verdict(&posterior, options.tolerance),
+        },
+        black_and_white,
         gains: gains(cast.white_linear_srgb),
         cast,
         group: None,

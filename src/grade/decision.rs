@@ -74,6 +74,9 @@ impl Decision {
         options: &GradeOptions,
         picture: Option<&ColourSample>,
     ) -> Self {
+        if frame.black_and_white {
+            return Self::Refused("black and white: it shows no cast".to_owned());
+        }
         let pictures: Vec<_> = picture.into_iter().collect();
         let subject = Subject::of_frame(path, frame);
         Self::by_verdict(frame.verdict, &subject, id, options, &pictures)

@@ -58,6 +58,7 @@ fn frame(verdict: Verdict) -> FrameReading {
     let group = group();
     FrameReading {
         verdict,
+        black_and_white: false,
         cast: group.cast,
         gains: group.gains,
         group: None,

@@ -14,6 +14,7 @@ pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> Fram
     let white = white_linear_srgb(MiredShift::new(mired), Duv::new(duv), &balance);
     FrameReading {
         verdict,
+        black_and_white: false,
         cast: Cast {
             mired,
             mired_interval: [mired - 21.0, mired + 21.0],

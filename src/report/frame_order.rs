@@ -56,7 +56,7 @@ impl FrameOrder {
             Self::Given => {}
             Self::Name => records.sort_by(|a, b| natural_order(&a.path.path, &b.path.path)),
             Self::Time => by(records, |reading| reading.shot.taken.as_deref(), Ord::cmp),
-            Self::Cast => by(records, |r| Some(strength(r)), |a, b| b.total_cmp(a)),
+            Self::Cast => by(records, strength, |a, b| b.total_cmp(a)),
             Self::Group => {
                 Self::Time.sort(records);
                 by(records, |reading| reading.group, Ord::cmp);
@@ -65,10 +65,11 @@ impl FrameOrder {
     }
 }
 
-/// How many tolerances a frame's cast is off, on the worse axis.
-fn strength(reading: &FrameReading) -> f64 {
+/// How many tolerances a frame's cast is off, on the worse axis; `None` of one that shows none.
+fn strength(reading: &FrameReading) -> Option<f64> {
     let (cast, tolerance) = (&reading.cast, &reading.tolerance);
-    (cast.mired / tolerance.mired).abs().max((cast.duv / tolerance.duv).abs())
+    let strength = (cast.mired / tolerance.mired).abs().max((cast.duv / tolerance.duv).abs());
+    (!reading.black_and_white).then_some(strength)
 }
 
 fn by<'a, K: 'a>(

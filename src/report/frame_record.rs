@@ -167,10 +167,15 @@ impl GroupRecord {
     }
 
     /// Groups frames by what their records say, and writes into each record which group it is in.
+    /// What is black and white says nothing of its light and is in none.
     #[must_use]
     pub fn of_frames(records: &mut [FrameRecord]) -> Vec<Self> {
+        let in_colour = |record: &'_ FrameRecord| {
+            record.reading().is_some_and(|reading| !reading.black_and_white)
+        };
         let readings: Vec<_> = records
             .iter()
+            .filter(|record| in_colour(record))
             .filter_map(|record| {
                 Some((record.path.path.as_str(), record.reading()?, record.source))
             })
@@ -180,6 +185,7 @@ impl GroupRecord {
             FrameOutcome::Reading(reading) => Some(reading),
             FrameOutcome::Failed(_) => None,
         });
+        let read = read.filter(|reading| !reading.black_and_white);
         for (reading, group) in read.zip(found.group_of) {
             reading.group = Some(group);
         }

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
-use super::frames_words::notes;
+use super::frames_words::{WITHOUT_COLOUR, notes};
 use super::text::{WIDTH, width, write_named, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter};
@@ -93,12 +93,15 @@ fn write_frame(
     let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
     let verdict = format!("{:<9}", reading.verdict.as_str());
     let group = reading.group.map(|group| group.to_string()).unwrap_or_default();
-    let figures = format!(
-        "  {:>5}  {:>12}  {:>7}  {group:>5}",
-        signed(cast.mired, 0),
-        format!("{low} to {high}"),
-        signed(cast.duv, 4),
-    );
+    let figures = match reading.black_and_white {
+        true => format!("  {WITHOUT_COLOUR:<35}"),
+        false => format!(
+            "  {:>5}  {:>12}  {:>7}  {group:>5}",
+            signed(cast.mired, 0),
+            format!("{low} to {high}"),
+            signed(cast.duv, 4),
+        ),
+    };
     let columns = 2 + width(&verdict) + width(&figures);
     let verdict = match (emphasis, colour(reading.verdict)) {
         (Emphasis::Colour, Some(code)) => format!("\u{1b}[1;{code}m{verdict}\u{1b}[0m"),
@@ -161,8 +164,8 @@ mod tests {
           - Group 2 came out strong orange: on all 5 frames, multiply linear red by 0.71
             and blue by 1.86, or balance for 3750 K instead of 5500 K where the program
             can.
-          - Look at the frame that does not tell by itself: nothing in it seems neutral.
-            A card photographed in that light would (mirecast card, or --reference).
+          - Look at the undecided frame by itself: nothing in it tells for sure. A card
+            photographed in that light would (mirecast card, or --reference).
 
         Every frame, in shoot/
           Verdict    mired   nine in ten      Duv  Group  File

@@ -23,6 +23,14 @@ pub(super) fn counts(frames: &[FrameRecord]) -> String {
     format!("{}: {}.", plural(frames.len(), "frame"), parts.join(", "))
 }
 
+/// What is said of a frame in black and white in the place of a cast's figures.
+pub(super) const WITHOUT_COLOUR: &str = "black and white: shows no cast";
+
+/// How many frames are black and white.
+fn without_colour(frames: &[FrameRecord]) -> usize {
+    frames.iter().filter_map(FrameRecord::reading).filter(|frame| frame.black_and_white).count()
+}
+
 /// The card that frames were judged against, if any were.
 fn card_of(frames: &[FrameRecord]) -> Option<&ReferenceRecord> {
     frames.iter().find_map(|record| record.reading()?.reference.as_ref())
@@ -228,7 +236,9 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
         let readings = page.frames.iter().filter_map(FrameRecord::reading);
         readings.filter(|reading| wanted(reading.verdict)).count()
     };
-    let (found, undecided) = (is(Verdict::is_cast), is(|verdict| verdict == Verdict::Undecided));
+    let black_and_white = without_colour(page.frames);
+    let found = is(Verdict::is_cast);
+    let undecided = is(|verdict| verdict == Verdict::Undecided) - black_and_white;
     if !groups.is_empty() && casts.is_empty() && mixed.is_empty() && found > 0 {
         let text = "No group as a whole has a cast; look at the frames that are called for one by \
                     themselves.";
@@ -244,14 +254,29 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     }
     if undecided > 0 {
         advice.push(format!(
-            "Look at the {} that {} not tell by {}: nothing in {} seems neutral. A card photographed \
-             in that light would{}.",
-            if undecided == 1 { "frame".to_owned() } else { format!("{undecided} frames") },
-            if undecided == 1 { "does" } else { "do" },
+            "Look at the {} by {}: nothing in {} tells for sure. A card photographed in that light \
+             would{}.",
+            if undecided == 1 {
+                "undecided frame".to_owned()
+            } else {
+                format!("{undecided} undecided frames")
+            },
             if undecided == 1 { "itself" } else { "themselves" },
             if undecided == 1 { "it" } else { "them" },
             page.told.either(" (mirecast card, or --reference)", ""),
         ));
+    }
+    match black_and_white {
+        0 => {}
+        1 => advice.push(
+            "1 frame is black and white and shows no cast: it is in no group and needs no \
+             correction."
+                .to_owned(),
+        ),
+        many => advice.push(format!(
+            "{many} frames are black and white and show no cast: they are in no group and need no \
+             correction."
+        )),
     }
     if page.groups.is_empty() && found > 0 {
         let text = "To see which frames share a light, give their records to mirecast groups.";

@@ -286,13 +286,17 @@ fn assemble_blocks(bytes: &[u8], options: &ReadOptions) -> Option<Still> {
     if header.size[0].max(header.size[1]) < block_frame::LEAST_LONG_SIDE {
         return None;
     }
-    let (shot, pipeline) = describe(header, bytes, sniff::PictureFormat::Jpeg, options);
+    let (format, is_noted_grey) = (sniff::PictureFormat::Jpeg, header.is_grey);
+    let (mut shot, pipeline) = describe(header, bytes, format, options);
     let means = jpeg_blocks::read_with_variances(bytes).ok()?;
     if !jpeg::ends_after(bytes, means.end) {
         return None;
     }
     let orientation = orientation::Orientation::from_exif(shot.orientation);
     let frame = block_frame::frame(&means, pipeline.encoding, orientation, options)?;
+    if !is_noted_grey && grey::is_black_and_white(&frame, format) {
+        shot.notes.push(Note::Grey);
+    }
     Some(Still { frame, shot, raw: None })
 }
 

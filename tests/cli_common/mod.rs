@@ -180,6 +180,11 @@ pub(crate) fn boards(rgb: [f64; 3]) -> DynamicImage {
 
 /// Such a picture as a camera's file, taken so many minutes after nine at the daylight preset.
 pub(crate) fn still(rgb: [f64; 3], minute: u32) -> Vec<u8> {
+    still_of(&boards(rgb), minute)
+}
+
+/// Any picture as such a file.
+pub(crate) fn still_of(picture: &DynamicImage, minute: u32) -> Vec<u8> {
     let time = format!("2024:03:12 {:02}:{:02}:00", 9 + minute / 60, minute % 60);
     let exif = exif_block(&[
         (Tag::LightSource, Value::Short(vec![1])),
@@ -187,5 +192,5 @@ pub(crate) fn still(rgb: [f64; 3], minute: u32) -> Vec<u8> {
         (Tag::DateTimeOriginal, ascii(&time)),
         (Tag::Model, ascii("Camera A")),
     ]);
-    encode(&boards(rgb), ImageFormat::Jpeg, Extras::exif(exif))
+    encode(picture, ImageFormat::Jpeg, Extras::exif(exif))
 }

@@ -55,7 +55,7 @@ impl CastPosterior {
     }
 
     /// What is left to say where nothing can be weighed: about as often orange as blue.
-    pub(super) fn of_no_evidence() -> Self {
+    pub(in crate::frames) fn of_no_evidence() -> Self {
         Self::gaussian((MiredShift::new(0.0), 60.0), (Duv::new(0.0), 0.004))
     }
 

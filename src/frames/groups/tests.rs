@@ -47,6 +47,7 @@ fn frame(mired: f64, half: f64, second: Option<i64>) -> FrameReading {
     let white_linear_srgb = [1.0, 0.9, 0.8];
     FrameReading {
         verdict: Verdict::Neutral,
+        black_and_white: false,
         cast: Cast {
             mired,
             mired_interval: [mired - half, mired + half],

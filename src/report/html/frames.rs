@@ -17,7 +17,8 @@ use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_words::{
-    advice, counts, drifts_in_words, looks, notes, reasons_in_words, reference_in_words, when,
+    WITHOUT_COLOUR, advice, counts, drifts_in_words, looks, notes, reasons_in_words,
+    reference_in_words, when,
 };
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
 use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
@@ -121,7 +122,7 @@ impl Sheet<'_> {
         let (names, times, casts) =
             (ranks(FrameOrder::Name), ranks(FrameOrder::Time), ranks(FrameOrder::Cast));
         let given = places(frames, &frames.iter().collect::<Vec<_>>());
-        let reach = Reach::of(frames.iter().filter_map(|f| Some(f.reading()?.cast.mired)));
+        let reach = Reach::of(with_a_cast(frames).map(|reading| reading.cast.mired));
         let listed = self.page.listed();
         let mut pairs = pairs(self.page, self.pictures, |reading| self.correction(reading));
         let views = listed.into_iter().map(|record| {
@@ -182,11 +183,15 @@ impl Sheet<'_> {
         reach: Reach,
     ) {
         let cast = &reading.cast;
-        let figures = cast_in_figures(cast);
-        let alternative = format!("{}: cast {figures}", view.name);
-        view.bar =
-            Some(cast_bar(cast, reading.tolerance, reading.verdict, reach).draw(&alternative));
-        view.figures = typeset(&figures);
+        if reading.black_and_white {
+            view.figures = typeset(&capitalised(WITHOUT_COLOUR));
+        } else {
+            let figures = cast_in_figures(cast);
+            let alternative = format!("{}: cast {figures}", view.name);
+            let bar = cast_bar(cast, reading.tolerance, reading.verdict, reach);
+            view.bar = Some(bar.draw(&alternative));
+            view.figures = typeset(&figures);
+        }
         let shot = &reading.shot;
         let taken = shot.taken.as_ref().map(|taken| taken.replacen('T', " ", 1));
         let taken = taken.unwrap_or_else(|| "No time recorded".to_owned());
@@ -216,6 +221,7 @@ impl Sheet<'_> {
             Some((Correction::Group(group), _)) => format!("Corrected as group {group}"),
             Some((Correction::Own, _)) => "Corrected by its own figures".to_owned(),
             Some((Correction::Card, _)) => "Corrected as the card is".to_owned(),
+            None if reading.black_and_white => "Nothing to correct".to_owned(),
             None if reading.verdict == Verdict::Undecided => {
                 "Nothing to correct by: it does not tell".to_owned()
             }
@@ -225,7 +231,10 @@ impl Sheet<'_> {
             },
         };
         if let Some(pair) = pair {
-            let looks = appearance(reading.cast.mired, reading.cast.duv);
+            let looks = match reading.black_and_white {
+                true => "black and white".to_owned(),
+                false => appearance(reading.cast.mired, reading.cast.duv),
+            };
             let words = format!("{} as shot: {}, {looks}", view.name, view.words.to_lowercase());
             view.as_shot = Some(Picture::of(&pair.as_shot, words));
             view.corrected = pair.corrected.map(|thumb| {
@@ -249,10 +258,11 @@ impl Sheet<'_> {
             match group {
                 Some(group) => self.group(group, frames),
                 None => GroupView {
-                    heading: if ungrouped && number == 1 {
-                        "Could not be read".to_owned()
-                    } else {
-                        "Frames".to_owned()
+                    heading: match ungrouped && number == 1 {
+                        true => "Could not be read".to_owned(),
+                        // Grouped are all but what shows no cast.
+                        false if !self.groups.is_empty() => "Black and white".to_owned(),
+                        false => "Frames".to_owned(),
                     },
                     about: Vec::new(),
                     bar: None,
@@ -305,6 +315,14 @@ impl Sheet<'_> {
     }
 }
 
+/// The readings of frames that can show a cast.
+fn with_a_cast<'a>(
+    frames: impl IntoIterator<Item = &'a FrameRecord>,
+) -> impl Iterator<Item = &'a FrameReading> {
+    let readings = frames.into_iter().filter_map(FrameRecord::reading);
+    readings.filter(|reading| !reading.black_and_white)
+}
+
 /// A cast in figures, with the interval of its mired.
 fn cast_in_figures(cast: &Cast) -> String {
     let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
@@ -350,7 +368,7 @@ fn is_timed(frames: &[FrameRecord]) -> bool {
 fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> {
     let mut sorted: Vec<&FrameRecord> = frames.iter().collect();
     FrameOrder::Time.sort(&mut sorted);
-    let readings: Vec<&FrameReading> = sorted.iter().filter_map(|frame| frame.reading()).collect();
+    let readings: Vec<&FrameReading> = with_a_cast(sorted).collect();
     let first = readings.first()?;
     if readings.len() < 2 {
         return None;
