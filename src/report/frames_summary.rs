@@ -285,6 +285,28 @@ mod tests {
     }
 
     #[test]
+    fn a_temperature_is_no_way_out_where_a_tint_would_stay() {
+        let (frames, records) = frame_examples::shoot();
+        let mut group = records[1].reading().clone();
+        let told = |group: &GroupReading| {
+            let page = FramesPage {
+                frames: &frames,
+                groups: &records,
+                filter: FrameFilter::All,
+                order: FrameOrder::Given,
+                told: crate::told::Told::AtTerminal,
+            };
+            advice(&page, &[group]).join(" ")
+        };
+        assert!(told(&group).contains("or balance for 3750 K instead of 5500 K"));
+        for duv in [0.009, -0.009] {
+            group.cast.duv = duv;
+            let told = told(&group);
+            assert!(told.contains("multiply linear red by") && !told.contains(" K "), "{told}");
+        }
+    }
+
+    #[test]
     fn of_many_groups_those_with_nothing_to_correct_go_first() {
         let (_, records) = frame_examples::shoot();
         let [neutral, orange] = [0, 1].map(|at| records[at].reading().clone());

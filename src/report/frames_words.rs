@@ -299,7 +299,9 @@ fn correction(group: &GroupReading) -> String {
         2 => "both frames".to_owned(),
         frames => format!("all {frames} frames"),
     };
-    let shot_at = group.balance.kelvin.filter(|_| group.reference.is_none());
+    // A temperature alone leaves a tint as it is, and tints are not counted alike everywhere.
+    let is_tinted = group.cast.duv.abs() > group.tolerance.duv;
+    let shot_at = group.balance.kelvin.filter(|_| group.reference.is_none() && !is_tinted);
     let balance = shot_at.and_then(|shot_at| {
         let mired = 1e6 / shot_at + group.cast.mired;
         (mired > 25.0 && mired < 1000.0).then(|| {
