@@ -5,8 +5,8 @@ use std::io::{self, Write};
 use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_words::{
-    advice, clocks, counts, date, days, drifts_in_words, looks, named, of_several_days,
-    reasons_in_words, reference_in_words,
+    CARD_INCLUDED, advice, clocks, counts, date, days, drifts_in_words, gains_to_apply, looks,
+    named, of_several_days, reasons_in_words, reference_in_words,
 };
 use super::text::{in_columns, width, write_named, write_wrapped};
 use super::words::signed;
@@ -72,9 +72,8 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             day = days;
         }
         let looks = looks(group);
-        let [red, _, blue] = group.gains;
-        let gains =
-            if group.verdict.is_cast() { format!("{red:.2}, {blue:.2}") } else { String::new() };
+        let gains = gains_to_apply(group);
+        let gains = gains.map(|[red, _, blue]| format!("{red:.2}, {blue:.2}")).unwrap_or_default();
         let line = format!(
             "  {:>5}  {:>6}  {}  {}  {:>5}  {gains}",
             group.group,
@@ -87,6 +86,9 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
     }
     if let Some(more) = more {
         writeln!(out, "  {more}")?;
+    }
+    if groups.iter().any(|group| group.reference.is_some()) {
+        write_wrapped(out, "  ", "  ", CARD_INCLUDED)?;
     }
     write_cameras(out, &shown)
 }
@@ -202,7 +204,8 @@ fn write_advice(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::frames::{Drift, DriftKind};
+    use crate::frames::{Drift, DriftKind, ReferenceRecord};
+    use crate::report::FrameOutcome;
     use crate::report::frame_examples;
     use crate::told::Told;
 
@@ -304,6 +307,39 @@ mod tests {
             let told = told(&group);
             assert!(told.contains("multiply linear red by") && !told.contains(" K "), "{told}");
         }
+    }
+
+    /// What stands in the table is what is to be done, as the advice has it.
+    #[test]
+    fn gains_against_a_card_are_the_same_in_the_table_and_in_the_advice() {
+        let (mut frames, _) = frame_examples::shoot();
+        for record in &mut frames {
+            if let FrameOutcome::Reading(reading) = &mut record.outcome {
+                let card = ReferenceRecord { path: "card.jpg".into(), gains: [0.8, 1.0, 1.25] };
+                reading.reference = Some(card);
+            }
+        }
+        let records = GroupRecord::of_frames(&mut frames);
+        let groups: Vec<_> = records.iter().map(GroupRecord::reading).collect();
+        let [red, _, blue] = groups[1].gains;
+        let applied = format!("{:.2}, {:.2}", red * 0.8, blue * 1.25);
+        let mut out = Vec::new();
+        write_groups(&mut out, &groups).unwrap();
+        let table = String::from_utf8(out).unwrap();
+        let ends = |line: usize, end: &str| table.lines().nth(line).unwrap().ends_with(end);
+        assert!(ends(3, "+4  0.80, 1.25"), "neutral beyond the card: {table}");
+        assert!(ends(4, &applied), "{applied} is not in {table}");
+        assert!(table.contains("the card's part included"), "{table}");
+        let page = FramesPage {
+            frames: &frames,
+            groups: &records,
+            filter: FrameFilter::All,
+            order: FrameOrder::Given,
+            told: crate::told::Told::AtTerminal,
+        };
+        let advice = advice(&page, &groups).join(" ");
+        let wanted = format!("red by {:.2} and blue by {:.2}", red * 0.8, blue * 1.25);
+        assert!(advice.contains(&wanted), "{wanted} is not in {advice}");
     }
 
     #[test]

@@ -71,6 +71,10 @@ pub(super) fn looks(group: &GroupReading) -> String {
     if strong.is_empty() { appearance } else { strong.join(", ") }
 }
 
+/// Said of gains that are not those of the cast alone.
+pub(super) const CARD_INCLUDED: &str =
+    "Gains are for pictures as they were shot, the card's part included.";
+
 /// Groups by their numbers; of many only how many they are.
 pub(super) fn named(numbers: &[u32]) -> String {
     const MOST: usize = 8;
@@ -288,12 +292,25 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     advice
 }
 
+/// What a group's pictures, as they were shot, are to be multiplied by: with the part of the card that they
+/// were judged against. `None` where nothing is to be done, or nothing can be told.
+pub(super) fn gains_to_apply(group: &GroupReading) -> Option<[f64; 3]> {
+    let card = group.reference.as_ref().map(|card| card.gains);
+    match group.verdict {
+        Verdict::Undecided => None,
+        // Neutral beyond the card.
+        Verdict::Neutral => card,
+        _ => {
+            let card = card.unwrap_or([1.0; 3]);
+            Some(std::array::from_fn(|i| group.gains[i] * card[i]))
+        }
+    }
+}
+
 /// How a group is corrected, in words.
 fn correction(group: &GroupReading) -> String {
     let card = group.reference.as_ref();
-    // Applied to the footage as it was shot, so the card's part belongs to it.
-    let of_card = card.map_or([1.0; 3], |card| card.gains);
-    let [red, _, blue] = std::array::from_fn(|i| group.gains[i] * of_card[i]);
+    let [red, _, blue] = gains_to_apply(group).unwrap_or([1.0; 3]);
     let frames = match group.frames {
         1 => "its one frame".to_owned(),
         2 => "both frames".to_owned(),

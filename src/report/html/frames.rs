@@ -17,8 +17,8 @@ use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_words::{
-    WITHOUT_COLOUR, advice, counts, drifts_in_words, looks, notes, reasons_in_words,
-    reference_in_words, when,
+    WITHOUT_COLOUR, advice, counts, drifts_in_words, gains_to_apply, looks, notes,
+    reasons_in_words, reference_in_words, when,
 };
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
 use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
@@ -296,9 +296,9 @@ impl Sheet<'_> {
         about.extend((!taken.is_empty()).then_some(taken));
         about.extend(group.camera.clone());
         about.push(figures.clone());
-        if group.verdict.is_cast() {
-            let [red, _, blue] = group.gains;
-            about.push(format!("gain red {red:.2}, blue {blue:.2}"));
+        if let Some([red, _, blue]) = gains_to_apply(group) {
+            let card = if group.reference.is_some() { ", the card's part included" } else { "" };
+            about.push(format!("gain red {red:.2}, blue {blue:.2}{card}"));
         }
         let words = looks(group);
         let alternative = format!("Group {}: {words}, {figures}", group.group);
