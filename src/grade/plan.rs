@@ -31,8 +31,9 @@ impl Plan {
         let safe_strength = Headroom::safe_strength(&correction, footage, pictures);
         let mut descriptions = subject.descriptions.clone();
         descriptions.push(format!(
-            "For footage in {footage}. Strength {strength}: {}. A neutral keeps its luminance.",
-            if strength == Strength::FULL { "all of the cast" } else { "a part of the cast" },
+            "For footage in {footage}. Strength {strength}: {} of {}. A neutral keeps its luminance.",
+            if strength == Strength::FULL { "all" } else { "a part" },
+            subject.takes_out,
         ));
         descriptions.push(super::made_by());
         let mut warnings = subject.warnings.clone();
@@ -112,7 +113,7 @@ impl Plan {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::frames::GroupReading;
+    use crate::frames::{GroupReading, ReferenceRecord, Verdict};
     use crate::grade::Decision;
     use crate::grade::examples::{group, hostile, made, plan};
 
@@ -133,6 +134,26 @@ mod tests {
         ] {
             assert!(said.contains(part), "{part} is not in {said}");
         }
+    }
+
+    #[test]
+    fn what_is_neutral_beyond_its_card_is_not_said_to_lose_a_cast() {
+        let reference = Some(ReferenceRecord { path: "card.jpg".into(), gains: [0.8, 1.0, 1.25] });
+        let said = |verdict| {
+            let group = GroupReading { verdict, reference: reference.clone(), ..group() };
+            let plan = made(Decision::of_group(&group, &GradeOptions::default(), &[]));
+            plan.descriptions().join("\n")
+        };
+        let neutral = said(Verdict::Neutral);
+        for part in ["Balances group 2", "card.jpg", "nothing more is taken out", "all of what"] {
+            assert!(neutral.contains(part), "{part} is not in {neutral}");
+        }
+        assert!(!neutral.contains("the cast") && !neutral.contains("left beyond it"), "{neutral}");
+        let orange = said(Verdict::Orange);
+        assert!(
+            orange.contains("left beyond it") && orange.contains("all of the cast"),
+            "{orange}"
+        );
     }
 
     #[test]

@@ -18,6 +18,8 @@ pub(super) struct Subject {
     pub(super) tolerance: [f64; 2],
     pub(super) descriptions: Vec<String>,
     pub(super) warnings: Vec<String>,
+    /// What all of the correction takes out.
+    pub(super) takes_out: &'static str,
 }
 
 impl Subject {
@@ -72,17 +74,25 @@ impl Subject {
         reference: &Option<ReferenceRecord>,
         tolerance: Tolerance,
     ) -> Self {
-        let mut descriptions =
-            vec![format!("Takes the cast out of {what}: {}.", appearance(cast.mired, cast.duv))];
-        descriptions.push(match reference {
-            None => light(balance, cast),
-            Some(card) => format!(
-                "Balances from the card in {} and takes out what is left beyond it.",
-                card.path
-            ),
-        });
+        let looks = appearance(cast.mired, cast.duv);
+        let takes_cast = format!("Takes the cast out of {what}: {looks}.");
+        let of_card_alone = verdict == Verdict::Neutral && reference.is_some();
+        let mut descriptions = match reference {
+            None => vec![takes_cast, light(balance, cast)],
+            Some(card) if of_card_alone => vec![
+                format!("Balances {what} from the card in {}.", card.path),
+                "Beyond the card no cast is sure, so nothing more is taken out.".to_owned(),
+            ],
+            Some(card) => vec![
+                takes_cast,
+                format!(
+                    "Balances from the card in {} and takes out what is left beyond it.",
+                    card.path
+                ),
+            ],
+        };
         descriptions.push(figures(
-            "Cast",
+            if reference.is_some() { "Cast beyond the card" } else { "Cast" },
             cast.mired,
             cast.mired_interval,
             cast.duv,
@@ -93,6 +103,7 @@ impl Subject {
             tolerance: [tolerance.mired, tolerance.duv],
             descriptions,
             warnings: Vec::new(),
+            takes_out: if of_card_alone { "what the card shows" } else { "the cast" },
         }
     }
 
@@ -143,6 +154,7 @@ impl Subject {
             tolerance: [0.0; 2],
             descriptions,
             warnings,
+            takes_out: "the cast",
         }
     }
 }
