@@ -100,7 +100,7 @@ fn what_is_there_stays_as_it_is_and_is_found_before_anything_is_read() {
     assert_eq!(files(&shoot, "grade"), ["group-7.cc", "notes.txt"]);
     let forced = shoot.run(&["frames", "--corrections", "grade", "--force", "day"]);
     assert_eq!(forced.code, 0, "{}", forced.err);
-    assert!(forced.out.contains("earlier run") && forced.out.contains("group-7.cc"));
+    assert!(forced.out.contains("not written by this run") && forced.out.contains("group-7.cc"));
     assert_eq!(text(&shoot, "grade/group-7.cc"), "mine");
     assert_eq!(files(&shoot, "grade").len(), 5);
     let file = shoot.run(&["frames", "--corrections", "grade/notes.txt", "day"]);
@@ -316,6 +316,29 @@ fn proofs_of_files_of_one_name_stay_apart_and_stand_in_nobodys_way() {
     let again = shoot.run(&words);
     assert_eq!((again.code, again.out.as_str()), (1, ""), "the proofs are in the way");
     assert!(again.err.contains("-proof-"), "{}", again.err);
+}
+
+/// Whoever loads the whole folder would load what an earlier run left there.
+#[test]
+fn corrections_that_this_run_did_not_write_are_named_and_kept() {
+    let shoot = shoot();
+    assert_eq!(shoot.run(&["frames", "--corrections", "grade", "day"]).code, 0);
+    let again = ["frames", "--corrections", "grade", "--force", "--each-frame", "day/c.jpg"];
+    let text = shoot.run(&again);
+    let wanted = "Still there, and not written by this run: group-2.cc, group-2.clf.";
+    assert!(text.code == 0 && text.out.contains(wanted), "{}", text.out);
+    let json = shoot.run(&[&again[..], &["--format", "json"]].concat());
+    assert!(
+        json.err.contains("not written by this run: group-2.cc, group-2.clf\n"),
+        "{}",
+        json.err
+    );
+    // Where nothing is made the collection is an earlier run's too.
+    let none = shoot.run(&["frames", "--corrections", "grade", "--force", "day/a.jpg"]);
+    let said = none.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = "run: c.cc, c.clf, corrections.ccc, group-2.cc, group-2.clf.";
+    assert!(said.contains(wanted), "{}", none.out);
+    assert_eq!(files(&shoot, "grade").len(), 5);
 }
 
 #[test]

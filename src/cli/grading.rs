@@ -4,6 +4,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use mirecast::frames::natural_order;
 use mirecast::grade::{COLLECTION, correction_files, file_names};
 use mirecast::report::{CorrectionsPage, plain_path, write_corrections_text};
 
@@ -97,23 +98,24 @@ impl Grading {
         }
     }
 
-    /// Groups' files of an earlier run, which belong to other groups now.
+    /// Corrections in the folder that this run did not write: they are of other groups or pictures, and
+    /// who loads the whole folder loads them too.
     fn left_over(&self, graded: &[Graded]) -> Vec<String> {
-        let Some(folder) = self.folder.as_deref().filter(|_| self.by_group) else {
-            return Vec::new();
-        };
-        let ours = |name: &str| {
-            graded
-                .iter()
-                .filter_map(|one| one.record.made.as_ref())
-                .any(|made| made.files.iter().any(|file| file == name))
+        let Some(folder) = &self.folder else { return Vec::new() };
+        let made: Vec<_> = graded
+            .iter()
+            .filter_map(|one| one.record.made.as_ref())
+            .flat_map(|m| &m.files)
+            .collect();
+        let is_ours = |name: &str| {
+            made.iter().any(|file| *file == name) || name == COLLECTION && !made.is_empty()
         };
         let mut names: Vec<_> = entries(folder)
-            .filter(|path| is_of_a_group(path))
-            .filter_map(|path| Some(path.file_name()?.to_str()?.to_owned()))
-            .filter(|name| !ours(name))
+            .filter(|path| is_correction(path))
+            .filter_map(|path| Some(path.file_name()?.to_string_lossy().into_owned()))
+            .filter(|name| !is_ours(name))
             .collect();
-        names.sort();
+        names.sort_by(|a, b| natural_order(a, b));
         names
     }
 }
@@ -131,15 +133,20 @@ pub(crate) fn tell(page: &CorrectionsPage, format: Format) -> io::Result<()> {
             complain(&format!("{}: {said}", whole(&line.label)));
         }
     }
-    if !page.left_over.is_empty() {
-        let names: Vec<_> = page.left_over.iter().map(|name| whole(name)).collect();
-        complain(&format!("still there from an earlier run: {}", names.join(", ")));
+    if let Some(left_over) = page.left_over_in_words(whole) {
+        complain(&left_over);
     }
     Ok(())
 }
 
 fn entries(folder: &Path) -> impl Iterator<Item = PathBuf> {
     fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path())
+}
+
+/// Whether a file is called as one of corrections is.
+fn is_correction(path: &Path) -> bool {
+    let ending = path.extension().and_then(|ending| ending.to_str());
+    ending.is_some_and(|ending| matches!(ending, "cc" | "ccc" | "clf"))
 }
 
 /// Whether a file is called as a group's are.

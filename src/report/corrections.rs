@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::text::{WIDTH, in_columns, width, write_wrapped};
-use super::words::signed;
+use super::words::{capitalised, signed};
 use crate::grade::{CorrectionRecord, MadeRecord, Strength};
 use crate::told::Told;
 
@@ -18,7 +18,7 @@ pub struct CorrectionsPage {
     pub strength: Strength,
     /// One a group or a picture.
     pub lines: Vec<CorrectionLine>,
-    /// Files of an earlier run that are still in the folder.
+    /// Corrections in the folder that this run did not write.
     pub left_over: Vec<String>,
     /// The folder of proofs, and how many frames have theirs there.
     pub proofs: Option<(String, usize)>,
@@ -31,6 +31,21 @@ pub struct CorrectionLine {
     pub label: String,
     /// What became of it.
     pub correction: CorrectionRecord,
+}
+
+impl CorrectionsPage {
+    /// Which corrections lie in the folder that this run did not write, with each name as `named` puts it;
+    /// `None` where there are none.
+    #[must_use]
+    pub fn left_over_in_words(&self, named: impl Fn(&str) -> String) -> Option<String> {
+        let mut names: Vec<_> =
+            self.left_over.iter().take(MOST_NAMED).map(|name| named(name)).collect();
+        if let Some(more) = self.left_over.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
+            names.push(format!("and {more} more"));
+        }
+        let names = names.join(", ");
+        (!names.is_empty()).then(|| format!("still there, and not written by this run: {names}"))
+    }
 }
 
 /// So many have a sentence of their own.
@@ -171,12 +186,8 @@ fn write_warnings(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()
 }
 
 fn write_places(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
-    if !page.left_over.is_empty() {
-        let text = format!(
-            "Still there from an earlier run, and not of these groups: {}.",
-            page.left_over.join(", ")
-        );
-        write_wrapped(out, "  ", "  ", &text)?;
+    if let Some(text) = page.left_over_in_words(str::to_owned) {
+        write_wrapped(out, "  ", "  ", &capitalised(&format!("{text}.")))?;
     }
     if let Some((folder, frames)) = &page.proofs {
         let copies = if *frames == 1 { "one frame" } else { &format!("{frames} frames") };
@@ -246,7 +257,7 @@ pub(super) mod tests {
           Take care
           - Group 2: 8-bit footage would not stand it: blue keeps 130 of its 256 codes,
             and noise and compression show. Use 10-bit footage, or give --strength 45%.
-          Still there from an earlier run, and not of these groups: group-9.cc.
+          Still there, and not written by this run: group-9.cc.
           Proofs of 5 frames, in looks: NAME-proof-clf.png is what the .clf gives,
           NAME-proof-cdl.png what the .cc gives. The pictures themselves were not
           touched.
