@@ -62,6 +62,20 @@ fn a_folder_is_walked_and_frames_are_judged_and_grouped() {
     }
 }
 
+/// There are no results, so none are printed.
+#[test]
+fn a_list_that_is_none_leaves_standard_output_empty() {
+    let shoot = Shoot::new().with("zeros.jpg", &[0; 1 << 16]);
+    std::fs::create_dir(shoot.path("folder")).unwrap();
+    for list in ["folder", "zeros.jpg", "gone.txt"] {
+        for how in [&["frames"][..], &["frames", "--no-groups"]] {
+            let run = shoot.run(&[how, &["--files-from", list]].concat());
+            assert_eq!((run.code, run.out.as_str()), (1, ""), "{list}");
+            assert!(run.err.contains(&format!("{list}: cannot read the list of photos")));
+        }
+    }
+}
+
 #[test]
 fn the_light_of_a_preset_and_its_opposite_are_told_apart() {
     let shoot =

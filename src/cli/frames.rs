@@ -73,6 +73,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let listing = arguments.listing;
     let repeats_errors = repeats_errors(listing.format);
     let mut failed = 0;
+    let mut is_begun = false;
     let mut records = Vec::new();
     let mut pictures = Vec::new();
     let mut samples = Vec::new();
@@ -91,6 +92,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         found,
         move |found| check(found, &options, &reading, wanted),
         |found, checked| {
+            is_begun = true;
             progress.step();
             let checked = checked.unwrap_or_else(|lost| {
                 Checked::of(FrameRecord::failure(found.path(), lost.into()))
@@ -120,6 +122,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         },
     );
     drop(progress);
+    // As of a list that is none: there are no results.
+    let ended = match ended {
+        Err(error) if !is_begun => return Err(error),
+        ended => ended,
+    };
     mention(&passed, false);
     if let Some(said) = arguments.reference.as_deref().and_then(|card| misfits.sentence(card)) {
         complain(&said);

@@ -11,6 +11,7 @@ use super::lines::{Line, lines};
 /// No system takes longer ones.
 const LONGEST_PATH: u64 = 32 << 10;
 const NO_LIST: &str = "a line is longer than any path, so this is no list";
+const FOLDER: &str = "it is a folder, not a list; name a file with one path a line";
 
 /// The paths in the order given. A list is read as it is needed, so that it may be endless.
 pub(crate) fn photos<'a>(
@@ -29,9 +30,12 @@ fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
     if list == Path::new("-") {
         return Ok(Box::new(BufReader::new(io::stdin())));
     }
+    let cannot = |source| RunError::List { path: list.to_path_buf(), source };
+    if list.is_dir() {
+        return Err(cannot(io::Error::new(io::ErrorKind::IsADirectory, FOLDER)));
+    }
     is_input(list);
-    let file =
-        File::open(list).map_err(|source| RunError::List { path: list.to_path_buf(), source })?;
+    let file = File::open(list).map_err(cannot)?;
     Ok(Box::new(BufReader::new(file)))
 }
 
