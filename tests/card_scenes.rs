@@ -100,7 +100,7 @@ fn a_shadow_that_the_sky_fills_is_a_second_light() {
     for (stops, width) in
         [1.0, 1.5, 2.0, 2.5].into_iter().flat_map(|s| [2.0, 20.0, 50.0].map(|w| (s, w)))
     {
-        let record = shaded([0.7; 3], scaled(sky, 0.7 * (-stops as f64).exp2()), width, 0.3);
+        let record = shaded([0.7; 3], scaled(sky, 0.7 * f64::exp2(-stops)), width, 0.3);
         let what = format!("{stops} stops, {width} pixels wide: {:?}", codes(&record));
         assert!(codes(&record).contains(&"mixed-light"), "{what}");
         assert!(!codes(&record).contains(&"banding"), "{what}");
@@ -126,7 +126,7 @@ fn a_shadow_of_one_light_is_none_however_strong_the_curve() {
     for light in [[0.7, 0.5, 0.3], [0.45, 0.55, 0.7], [0.6; 3]] {
         for (stops, width) in [1.0, 2.0].into_iter().flat_map(|s| [2.0, 20.0, 50.0].map(|w| (s, w)))
         {
-            let record = shaded(light, scaled(light, (-stops as f64).exp2()), width, 0.8);
+            let record = shaded(light, scaled(light, f64::exp2(-stops)), width, 0.8);
             let what = format!("{light:?}, {stops} stops, {width} pixels wide");
             assert_eq!(record["status"], "read", "{what}: {:?}", codes(&record));
             assert_eq!(codes(&record), ["uneven"], "{what}");
