@@ -171,7 +171,9 @@ proptest! {
     ) {
         let scaled = transform.adapt(colour * factor, from, to);
         let scaled_after = transform.adapt(colour, from, to) * factor;
-        prop_assert!(farthest(scaled, scaled_after) < 1e-12);
+        // A white with hardly any of one cone's light makes that cone's gain, and what is rounded, large.
+        let size = [colour, scaled_after].map(|xyz| farthest(xyz, Xyz::new(0.0, 0.0, 0.0)));
+        prop_assert!(farthest(scaled, scaled_after) < 1e-11 * (1.0 + size[0] + size[1]));
     }
 
     #[test]
