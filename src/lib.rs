@@ -53,6 +53,7 @@ pub mod card;
 pub mod colour;
 pub mod frames;
 pub mod grade;
+mod normal;
 pub mod report;
 pub mod setups;
 pub mod still;

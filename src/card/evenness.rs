@@ -172,11 +172,11 @@ fn tone_free(tiles: &[Tile], neutral: f64) -> Vec<f64> {
 /// How many mired the parts above and below this level are from neutral, the nearer of the two; none if
 /// neutral lies between them.
 fn least_colour(tiles: &[Tile], level: f64, neutral: f64) -> f64 {
-    let part = |is_bright: bool| {
-        let part = || tiles.iter().filter(|tile| (tile.log_level > level) == is_bright);
-        part().map(|tile| tile.mired - neutral).sum::<f64>() / part().count().max(1) as f64
+    let (bright, dim): (Vec<&Tile>, _) = tiles.iter().partition(|tile| tile.log_level > level);
+    let from_neutral = |part: Vec<&Tile>| {
+        part.iter().map(|tile| tile.mired - neutral).sum::<f64>() / part.len().max(1) as f64
     };
-    let (bright, dim) = (part(true), part(false));
+    let (bright, dim) = (from_neutral(bright), from_neutral(dim));
     if bright * dim > 0.0 { bright.abs().min(dim.abs()) } else { 0.0 }
 }
 

@@ -36,15 +36,13 @@ const BANDED_STEP: f32 = 0.12;
 
 /// The card in a frame; or why there is none.
 pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
-    among(frame, scene, &EDGE_STEPS).or_else(|problem| {
-        let banded = match problem {
-            Problem::NotFound => among(frame, scene, &[BANDED_STEP]).ok(),
-            _ => None,
-        };
-        let in_bands =
-            |found: &Found| Banding::of(&Samples::of(frame, scene, found, Spots::Mirror)).is_some();
-        banded.filter(in_bands).ok_or(problem)
-    })
+    match among(frame, scene, &EDGE_STEPS) {
+        Err(Problem::NotFound) => {}
+        found => return found,
+    }
+    let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| Problem::NotFound)?;
+    let samples = Samples::of(frame, scene, &found, Spots::Mirror);
+    Banding::of(&samples).map(|_| found).ok_or(Problem::NotFound)
 }
 
 /// The card among the surfaces that edges of these steps part.

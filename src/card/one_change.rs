@@ -18,7 +18,8 @@ const DEPTHS: [f64; 3] = [0.7, 1.4, 2.1];
 
 /// The logarithm of light that falls by `depth`; `rise` goes from −1 in the light to 1 in the dark.
 fn falling(rise: f64, depth: f64) -> f64 {
-    (((-depth).exp() - 1.0) * 0.5).mul_add(1.0 + rise, 1.0).ln()
+    let in_the_dark = 0.5 * (1.0 + rise);
+    (1.0 - in_the_dark * (1.0 - (-depth).exp())).ln()
 }
 
 /// The sum of squares that one change at the best place leaves of a profile, beside its trend: an

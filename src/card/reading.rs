@@ -122,7 +122,7 @@ impl Reader<'_> {
     fn looked_at(&self, samples: &mut Samples) -> (Option<Banding>, Evenness) {
         let light = |linear| self.light(linear);
         let shutter = self.still.shot.shutter_seconds.unwrap_or(0.0);
-        let banding = Banding::of(samples).filter(|_| shutter < LONGEST_BANDED);
+        let banding = if shutter < LONGEST_BANDED { Banding::of(samples) } else { None };
         let Some(banding) = banding else {
             return (None, Evenness::of(samples, None, light));
         };

@@ -7,6 +7,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::CastPosterior;
+use crate::normal::{HALF_90, below};
 
 /// What is said of a frame.
 #[derive(
@@ -158,33 +159,17 @@ pub(super) fn verdict_of_normal(
     duv: (f64, f64),
     tolerance: Tolerance,
 ) -> Verdict {
-    let beyond = |(mean, deviation): (f64, f64), edge: f64| normal_below((mean - edge) / deviation);
-    let short_of =
-        |(mean, deviation): (f64, f64), edge: f64| normal_below((edge - mean) / deviation);
+    let beyond = |(mean, deviation): (f64, f64), edge: f64| below((mean - edge) / deviation);
+    let short_of = |(mean, deviation): (f64, f64), edge: f64| below((edge - mean) / deviation);
     let told = Told {
         orange: beyond(mired, tolerance.mired),
         blue: short_of(mired, -tolerance.mired),
         green: beyond(duv, tolerance.duv),
         magenta: short_of(duv, -tolerance.duv),
-        width: 2.0 * NORMAL_90 * mired.1,
+        width: 2.0 * HALF_90 * mired.1,
         mean: [mired.0, duv.0],
     };
     told.verdict(tolerance)
-}
-
-/// Half the width of the 90 % interval of a normal distribution, in its standard deviation.
-pub(super) const NORMAL_90: f64 = 1.645;
-
-/// The part of a normal distribution below so many standard deviations: Zelen and Severo 1964
-/// (26.2.17 in Abramowitz and Stegun), to 1e-7.
-fn normal_below(deviations: f64) -> f64 {
-    let t = (1.0 + 0.231_641_9 * deviations.abs()).recip();
-    let series = [1.330_274_429, -1.821_255_978, 1.781_477_937, -0.356_563_782, 0.319_381_530]
-        .iter()
-        .fold(0.0, |sum, factor| (sum + factor) * t);
-    let density = (-0.5 * deviations * deviations).exp() / std::f64::consts::TAU.sqrt();
-    let above = density * series;
-    if deviations < 0.0 { above } else { 1.0 - above }
 }
 
 /// What the rule goes by.
@@ -248,16 +233,6 @@ mod tests {
         assert_eq!(of((7.0, 10.0), (0.008_68, 0.003_69)), Verdict::Green);
         assert_eq!(of((7.0, 10.0), (-0.008_68, 0.003_69)), Verdict::Magenta);
         assert_eq!(of((7.0, 10.0), (0.008_4, 0.003_69)), Verdict::Neutral);
-    }
-
-    #[test]
-    fn the_normal_distribution_is_that_of_tables() {
-        for (deviations, wanted) in
-            [(0.0, 0.5), (0.674_49, 0.75), (-1.0, 0.158_655), (1.644_854, 0.95), (-6.0, 0.0)]
-        {
-            assert!((normal_below(deviations) - wanted).abs() < 1e-6, "{deviations}");
-        }
-        assert_eq!((normal_below(f64::INFINITY), normal_below(f64::NEG_INFINITY)), (1.0, 0.0));
     }
 
     #[test]

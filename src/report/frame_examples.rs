@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use super::{ErrorRecord, FrameRecord, GroupRecord};
+use super::{ErrorRecord, FrameFilter, FrameOrder, FrameRecord, FramesPage, GroupRecord};
 use crate::balance::{BalanceSource, White};
 use crate::card::{BalanceRecord, ShotRecord};
 use crate::colour::{Duv, MiredShift};
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict, white_linear_srgb};
+use crate::told::Told;
 
 /// A frame of such a cast, taken so many minutes after nine.
 pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> FrameReading {
@@ -39,6 +40,12 @@ pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> Fram
         },
         reference: None,
     }
+}
+
+/// All frames and groups as the terminal shows them.
+pub(super) fn page<'a>(frames: &'a [FrameRecord], groups: &'a [GroupRecord]) -> FramesPage<'a> {
+    let (filter, order, told) = (FrameFilter::All, FrameOrder::Given, Told::AtTerminal);
+    FramesPage { frames, groups, filter, order, told }
 }
 
 /// A group of so many frames of two lights that could not be told apart.

@@ -170,22 +170,18 @@ impl GroupRecord {
     /// What is black and white says nothing of its light and is in none.
     #[must_use]
     pub fn of_frames(records: &mut [FrameRecord]) -> Vec<Self> {
-        let in_colour = |record: &'_ FrameRecord| {
-            record.reading().is_some_and(|reading| !reading.black_and_white)
-        };
         let readings: Vec<_> = records
             .iter()
-            .filter(|record| in_colour(record))
             .filter_map(|record| {
                 Some((record.path.path.as_str(), record.reading()?, record.source))
             })
+            .filter(|(_, reading, _)| !reading.black_and_white)
             .collect();
         let found = group_sourced(&readings);
         let read = records.iter_mut().filter_map(|record| match &mut record.outcome {
-            FrameOutcome::Reading(reading) => Some(reading),
-            FrameOutcome::Failed(_) => None,
+            FrameOutcome::Reading(reading) if !reading.black_and_white => Some(reading),
+            _ => None,
         });
-        let read = read.filter(|reading| !reading.black_and_white);
         for (reading, group) in read.zip(found.group_of) {
             reading.group = Some(group);
         }

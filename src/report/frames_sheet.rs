@@ -126,24 +126,13 @@ mod tests {
     use std::path::Path;
 
     use super::*;
-    use crate::report::frame_examples;
+    use crate::report::frame_examples::{self, page};
     use crate::report::{FrameOrder, FrameRecord, GroupRecord};
-    use crate::told::Told;
 
     fn text(page: &FramesPage<'_>, emphasis: Emphasis) -> String {
         let mut out = Vec::new();
         write_frames_text(&mut out, page, emphasis).unwrap();
         String::from_utf8(out).unwrap()
-    }
-
-    fn page<'a>(frames: &'a [FrameRecord], groups: &'a [GroupRecord]) -> FramesPage<'a> {
-        FramesPage {
-            frames,
-            groups,
-            filter: FrameFilter::All,
-            order: FrameOrder::Given,
-            told: Told::AtTerminal,
-        }
     }
 
     #[test]

@@ -238,8 +238,7 @@ mod tests {
     fn a_group_of_no_one_light_is_named_with_the_reason_and_no_correction() {
         let (frames, groups) = frame_examples::shoot();
         let groups = [groups[0].clone(), frame_examples::mixed()];
-        let (filter, order, told) = (FrameFilter::All, FrameOrder::Given, Told::AtTerminal);
-        let mut page = FramesPage { frames: &frames, groups: &groups, filter, order, told };
+        let mut page = frame_examples::page(&frames, &groups);
         let said = |page: &FramesPage<'_>| {
             let mut out = Vec::new();
             write_summary(&mut out, page, &Folder::of(page.frames)).unwrap();
@@ -292,14 +291,7 @@ mod tests {
         let (frames, records) = frame_examples::shoot();
         let mut group = records[1].reading().clone();
         let told = |group: &GroupReading| {
-            let page = FramesPage {
-                frames: &frames,
-                groups: &records,
-                filter: FrameFilter::All,
-                order: FrameOrder::Given,
-                told: crate::told::Told::AtTerminal,
-            };
-            advice(&page, &[group]).join(" ")
+            advice(&frame_examples::page(&frames, &records), &[group]).join(" ")
         };
         assert!(told(&group).contains("or balance for 3750 K instead of 5500 K"));
         for duv in [0.009, -0.009] {
@@ -330,14 +322,7 @@ mod tests {
         assert!(ends(3, "+4  0.80, 1.25"), "neutral beyond the card: {table}");
         assert!(ends(4, &applied), "{applied} is not in {table}");
         assert!(table.contains("the card's part included"), "{table}");
-        let page = FramesPage {
-            frames: &frames,
-            groups: &records,
-            filter: FrameFilter::All,
-            order: FrameOrder::Given,
-            told: crate::told::Told::AtTerminal,
-        };
-        let advice = advice(&page, &groups).join(" ");
+        let advice = advice(&frame_examples::page(&frames, &records), &groups).join(" ");
         let wanted = format!("red by {:.2} and blue by {:.2}", red * 0.8, blue * 1.25);
         assert!(advice.contains(&wanted), "{wanted} is not in {advice}");
     }

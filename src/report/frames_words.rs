@@ -400,15 +400,13 @@ fn untimed_in_words(page: &FramesPage<'_>) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::{FrameFilter, FrameOrder, frame_examples};
-    use crate::told::Told;
+    use crate::report::frame_examples;
 
     #[test]
     fn it_is_said_how_many_frames_have_no_time() {
         let (mut frames, groups) = frame_examples::shoot();
         let said = |frames: &[FrameRecord]| {
-            let (filter, order, told) = (FrameFilter::All, FrameOrder::Given, Told::AtTerminal);
-            let page = FramesPage { frames, groups: &groups, filter, order, told };
+            let page = frame_examples::page(frames, &groups);
             notes(&page, &page.listed()).concat()
         };
         assert!(!said(&frames).contains("no time"));

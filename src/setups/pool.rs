@@ -1,6 +1,7 @@
 //! One quantity with an interval, and how intervals of several go together.
 
 use crate::card::LightReading;
+use crate::normal::HALF_90;
 
 /// A figure with its 90 % interval as distances below and above it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -10,8 +11,6 @@ pub(super) struct Measured {
     pub(super) above: f64,
 }
 
-/// Half a 90 % interval in standard deviations.
-const HALF_90: f64 = 1.645;
 /// Below this a half width is taken for this in weights, so that none is infinite.
 const NARROWEST: f64 = 1e-9;
 

@@ -8,6 +8,7 @@
 
 use super::contrast::Contrast;
 use super::shades::{Scale, Shade, Shades, luma_differences};
+use crate::normal::below;
 
 /// The best fit under one curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -242,8 +243,7 @@ fn density(z: f64) -> f64 {
 
 /// Chance of a standard normal value between two bounds, exact in the tails too.
 fn chance_between(low: f64, high: f64) -> f64 {
-    let tail = |z: f64| 0.5 * libm::erfc(z * std::f64::consts::FRAC_1_SQRT_2);
-    if low > 0.0 { tail(low) - tail(high) } else { tail(-high) - tail(-low) }
+    if low > 0.0 { below(-low) - below(-high) } else { below(high) - below(low) }
 }
 
 /// The normal equations for the log ratios and the tinge.

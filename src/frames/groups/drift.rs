@@ -5,12 +5,12 @@ use std::ops::Range;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::NORMAL_90;
 use super::clock::{after_pauses, timed};
 use super::evidence::Evidence;
 use super::pool::Pooled;
 use super::stretches::runs;
 use crate::balance::BalanceSource;
+use crate::normal::HALF_90;
 
 /// How a cast moves over a time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -128,8 +128,8 @@ fn steady(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
         frames: frames.len(),
         mired: line.change,
         mired_interval: [
-            line.change - NORMAL_90 * line.deviation,
-            line.change + NORMAL_90 * line.deviation,
+            line.change - HALF_90 * line.deviation,
+            line.change + HALF_90 * line.deviation,
         ],
         looks_like: looks_like(kind, hour, length / 3600.0).to_owned(),
     })
@@ -244,7 +244,7 @@ fn hunting(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
     let (low, _) = levels.iter().min_by(by_mired)?;
     let (high, _) = levels.iter().max_by(by_mired)?;
     let mired = high.mired.0 - low.mired.0;
-    let half = NORMAL_90 * high.mired.1.hypot(low.mired.1);
+    let half = HALF_90 * high.mired.1.hypot(low.mired.1);
     (mired >= LEAST_MIRED).then(|| Drift {
         kind: DriftKind::Hunting,
         from: frames.first().and_then(|frame| frame.taken).map(str::to_owned),

@@ -3,9 +3,9 @@
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::NORMAL_90;
 use super::clock::seconds;
 use crate::frames::{Cast, FrameReading, natural_order};
+use crate::normal::HALF_90;
 
 /// Degrees of freedom of the likelihood (Student's t): single frames are sometimes far off.
 const FREEDOM: f64 = 4.0;
@@ -99,7 +99,7 @@ impl Likelihood {
         let [low, high] = interval;
         let half = (high - low).abs() / 2.0;
         // As of normal distributions: precisions add up, so the prior's is taken off again.
-        let prior = NORMAL_90 * at(TAKEN_FOR_GRANTED);
+        let prior = HALF_90 * at(TAKEN_FOR_GRANTED);
         let left = (1.0 - (half / prior).powi(2)).max(LEAST_LEFT);
         let scale = (half / left.sqrt() / HALF_WIDTH).max(at(LEAST_SCALE));
         let (centre, scale) = (estimate / left, scale.hypot(at(WITHIN_GROUP)));
@@ -131,7 +131,7 @@ impl Likelihood {
     #[cfg(test)]
     pub(super) fn estimate(centre: f64, scale: f64) -> (f64, [f64; 2]) {
         let half = HALF_WIDTH * scale;
-        let prior = NORMAL_90 * TAKEN_FOR_GRANTED[0];
+        let prior = HALF_90 * TAKEN_FOR_GRANTED[0];
         let left = 1.0 / (1.0 + (half / prior).powi(2));
         let (estimate, half) = (centre * left, half * left.sqrt());
         (estimate, [estimate - half, estimate + half])

@@ -29,7 +29,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::check::gains;
-use super::verdict::{NORMAL_90, verdict_of_normal};
+use super::verdict::verdict_of_normal;
 use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
 use evidence::{Evidence, SharedNames, earlier, in_order, key, mark_copies};

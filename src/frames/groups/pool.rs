@@ -1,7 +1,8 @@
 //! One cast for many frames.
 
+use super::PRIOR;
 use super::evidence::{Evidence, Likelihood, TAKEN_FOR_GRANTED};
-use super::{NORMAL_90, PRIOR};
+use crate::normal::HALF_90;
 
 /// What the pooled cast of any group is off by, however many frames it has: mired, Duv. Frames of
 /// one place share what is in them, and their estimates share its error. That of the tint is as
@@ -61,7 +62,7 @@ impl Pooled {
     /// their difference.
     pub(super) fn half_widths_to(&self, frame: &Evidence<'_>) -> f64 {
         let (mean, deviation) = self.mired;
-        (frame.mired.centre - mean).abs() / (NORMAL_90 * deviation).hypot(frame.mired.half_width())
+        (frame.mired.centre - mean).abs() / (HALF_90 * deviation).hypot(frame.mired.half_width())
     }
 
     pub(super) fn mired_interval(&self) -> [f64; 2] {
@@ -74,7 +75,7 @@ impl Pooled {
 }
 
 fn interval((mean, deviation): (f64, f64)) -> [f64; 2] {
-    [mean - NORMAL_90 * deviation, mean + NORMAL_90 * deviation]
+    [mean - HALF_90 * deviation, mean + HALF_90 * deviation]
 }
 
 /// The most probable centre of t distributions, by reweighting from their median, and its

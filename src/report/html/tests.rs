@@ -64,8 +64,7 @@ fn frames_are_listed_under_their_groups() {
 fn a_group_of_no_one_light_has_its_reason_in_place_of_odd_ones_and_gains() {
     let (frames, groups) = frame_examples::shoot();
     let groups = [groups[0].clone(), frame_examples::mixed()];
-    let (filter, order) = (FrameFilter::All, FrameOrder::Given);
-    let page = FramesPage { frames: &frames, groups: &groups, filter, order, told: Told::OnPage };
+    let page = FramesPage { told: Told::OnPage, ..frame_examples::page(&frames, &groups) };
     let whole = frames_page(&page, &vec![None; frames.len()], &about());
     assert!(whole.contains("<p>Group 2 is undecided as a whole, since 9 of its 20 frames"));
     assert!(!whole.contains("Odd ones out") && !whole.contains("gain red"));
@@ -74,9 +73,8 @@ fn a_group_of_no_one_light_has_its_reason_in_place_of_odd_ones_and_gains() {
 #[test]
 fn a_page_without_times_has_nothing_over_time() {
     let (mut frames, groups) = frame_examples::shoot();
-    let (filter, order) = (FrameFilter::All, FrameOrder::Given);
     let whole = |frames: &[FrameRecord]| {
-        let page = FramesPage { frames, groups: &groups, filter, order, told: Told::OnPage };
+        let page = FramesPage { told: Told::OnPage, ..frame_examples::page(frames, &groups) };
         frames_page(&page, &vec![None; frames.len()], &about())
     };
     assert!(whole(&frames).contains("<h2>Casts over time</h2>"));

@@ -7,6 +7,8 @@
 //! where it crosses 0. The drift is expected to be small (a Gaussian prior on slope and bend),
 //! which keeps brackets of two or three photos steady.
 
+use crate::normal::HALF_90;
+
 /// One photo of a bracket.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Point {
@@ -45,8 +47,6 @@ impl Fit {
     }
 }
 
-/// Half a 90 % interval in standard deviations.
-const HALF_90: f64 = 1.645;
 /// Unit of residuals in the fit, mired.
 const FAR: f64 = 100.0;
 /// A residual in Duv that goes with [`FAR`].
