@@ -51,6 +51,13 @@ pub(super) fn agreeing<'a>(
         });
         return None;
     }
+    let backward = is_backward(counted);
+    if let Some(places) = swapped(counted, &disagreeing).filter(|_| !backward) {
+        let path = |place: usize| counted.get(place).map(|photo| photo.path.clone());
+        let paths = places.map(|place| path(place).unwrap_or_default());
+        problems.push(BracketProblem::Swapped { paths });
+        return None;
+    }
     let mut odd = odd(counted, &found, &disagreeing);
     if let [(place, off, _), ..] = odd[..]
         && counted.len() > ENOUGH
@@ -63,10 +70,8 @@ pub(super) fn agreeing<'a>(
         return Some(Agreed { photos, fit, left_out: Some(place) });
     }
     let only = if let [(place, ..)] = odd[..] { counted.get(place) } else { None };
-    problems.push(BracketProblem::Inconsistent {
-        backward: is_backward(counted),
-        odd: only.map(|photo| photo.path.clone()),
-    });
+    problems
+        .push(BracketProblem::Inconsistent { backward, odd: only.map(|photo| photo.path.clone()) });
     None
 }
 
@@ -128,6 +133,24 @@ fn disagreeing(counted: &[Counted]) -> Vec<Pair> {
         }
     }
     pairs
+}
+
+/// The two photos that came out the wrong way round, where all would agree were each at the other's
+/// setting. Without either of them the others may agree as well, on a figure that is off by half
+/// of what the two lie apart.
+fn swapped(counted: &[Counted], contradicting: &[Pair]) -> Option<[usize; 2]> {
+    let wrong_way = contradicting.iter().filter(|pair| pair.turned * pair.changed > 0.0);
+    let mut fitting = wrong_way.map(|pair| pair.places).filter(|&[a, b]| {
+        let (Some(first), Some(second)) = (counted.get(a), counted.get(b)) else { return false };
+        let mut photos = counted.to_vec();
+        photos[a] = first.at_setting(second.setting);
+        photos[b] = second.at_setting(first.setting);
+        let fits = |fit: Fit| fit.contradicts.iter().all(Option::is_none);
+        disagreeing(&photos).is_empty() && fit_of(photos.iter()).is_some_and(fits)
+    });
+    // Where two exchanges would do, it is neither.
+    let only = fitting.next()?;
+    fitting.next().is_none().then_some(only)
 }
 
 /// Whether the card went the wrong way between each two settings.

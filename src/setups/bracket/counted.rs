@@ -8,6 +8,7 @@ use crate::setups::setup::SetupPhoto;
 pub(super) const STEP: f64 = 15.0;
 
 /// A photo that counts.
+#[derive(Debug, Clone)]
 pub(super) struct Counted {
     pub(super) path: String,
     pub(super) setting: White,
@@ -18,6 +19,13 @@ impl Counted {
     /// Its setting, mired.
     pub(super) fn place(&self) -> f64 {
         self.setting.mired().get()
+    }
+
+    /// The same picture, had it been taken at another setting.
+    pub(super) fn at_setting(&self, setting: White) -> Self {
+        let Pair { mired, duv } = self.point.residual;
+        let light = Pair { mired: setting.mired().get() + mired, duv: setting.duv.get() + duv };
+        Self { setting, point: Point { light, ..self.point }, ..self.clone() }
     }
 
     pub(super) fn of(photo: &SetupPhoto) -> Option<Self> {

@@ -44,6 +44,11 @@ pub enum BracketProblem {
         /// How much more orange the second came out, mired; about −`turned` is right.
         changed: f64,
     },
+    /// Two photos seem to have each other's settings: that way round all would fit.
+    Swapped {
+        /// The two photos.
+        paths: [String; 2],
+    },
     /// The photos do not fit one line of settings and colours, so none of them can be trusted.
     Inconsistent {
         /// Whether at higher settings the card came out bluer, which no camera does.
@@ -74,9 +79,10 @@ impl BracketProblem {
             Self::OneSetting { .. } => "one-setting",
             Self::NotEnclosed { .. } => "not-enclosed",
             Self::WideGap { .. } => "wide-gap",
-            Self::Contradiction { .. } | Self::Disagreement { .. } | Self::Inconsistent { .. } => {
-                "contradiction"
-            }
+            Self::Contradiction { .. }
+            | Self::Disagreement { .. }
+            | Self::Swapped { .. }
+            | Self::Inconsistent { .. } => "contradiction",
             Self::SettingUnknown { .. } => "setting-unknown",
             Self::TintNotEnclosed { .. } => "tint-not-enclosed",
         }
@@ -112,6 +118,10 @@ impl BracketProblem {
                 turned.abs(),
                 changed.abs(),
                 if *changed > 0.0 { "orange" } else { "blue" }
+            ),
+            Self::Swapped { paths: [a, b] } => format!(
+                "{a} and {b} seem to have each other's settings: the card came out bluer in the \
+                 one that is said to be at the higher one, and the other way round all photos fit"
             ),
             Self::Inconsistent { backward: true, .. } => {
                 "at higher settings the card came out bluer; a camera makes it more orange there"
@@ -156,6 +166,10 @@ impl BracketProblem {
             Self::Disagreement { paths: [a, b], .. } => format!(
                 "Check what {a} and {b} were set to; if both are right, the light changed: take \
                  the bracket again."
+            ),
+            Self::Swapped { paths: [a, b] } => format!(
+                "Check what {a} and {b} were set to, and give each the other's setting if they \
+                 were exchanged; if both are right, the light changed: take the bracket again."
             ),
             Self::Inconsistent { odd, .. } => format!(
                 "Check that each setting stands after the photo taken at it, and that all photos \

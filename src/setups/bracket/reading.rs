@@ -255,6 +255,25 @@ mod tests {
     }
 
     #[test]
+    fn two_settings_that_were_exchanged_are_named_and_no_figure_is_given() {
+        for (settings, places) in [
+            (&[230.0, 242.0, 254.0, 266.0][..], [1, 2]),
+            (&[215.0, 235.0, 255.0, 275.0], [2, 3]),
+            (&[215.0, 235.0, 255.0, 275.0, 295.0], [0, 1]),
+            (&[220.0, 240.0, 260.0], [1, 2]),
+        ] {
+            let mut all: Vec<_> = settings.iter().map(|&setting| (setting, setting)).collect();
+            let [a, b] = places.map(|place| settings[place]);
+            (all[places[0]].1, all[places[1]].1) = (b, a);
+            let reading = swapped(&all);
+            assert_eq!((codes(&reading), &reading.neutral_at), (vec!["contradiction"], &None));
+            let named = format!("{a}.jpg and {b}.jpg seem to have each other's");
+            assert!(reading.problems[0].message.starts_with(&named), "{:?}", reading.problems);
+            assert!(reading.advice[0].contains("exchanged"), "{:?}", reading.advice);
+        }
+    }
+
+    #[test]
     fn one_wrong_photo_of_several_is_left_out_and_changes_nothing() {
         for wrong in [0, 2, 4] {
             let settings = [210.0, 230.0, 250.0, 270.0, 290.0].map(|setting| (setting, setting));
