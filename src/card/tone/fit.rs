@@ -100,6 +100,9 @@ pub(super) fn fit(
         }
     }
     let finite = log_ratios.iter().chain(&noise).all(|v| v.is_finite());
+    for (difference, noise) in noise.iter().enumerate() {
+        normal.bound(&shades.of[difference], &predicted.of[difference], *noise);
+    }
     let covariance = normal.covariance(temper, tolerance)?;
     let tinge_cost: f64 = tinge.iter().map(|t| 0.5 * (t / tolerance).powi(2)).sum();
     let noise_cost: f64 = noise
@@ -252,6 +255,8 @@ struct Normal {
     gradient: [f64; 4],
     curvature: [[f64; 4]; 4],
     log_likelihood: f64,
+    /// What the bounds themselves say of the log ratios, beyond what the likelihood's curvature does.
+    bounds: [[f64; 2]; 2],
 }
 
 impl Normal {
@@ -263,6 +268,26 @@ impl Normal {
             }
         }
         self.log_likelihood += count * bounded.log_likelihood;
+    }
+
+    /// Adds that a difference lies within half a step of what is stored. Where a whole card is in one
+    /// step, the likelihood is flat between the bounds and has no curvature there, and yet the
+    /// difference is known to the deviation of an even distribution over the step.
+    fn bound(&mut self, shades: &[Shade], predicted: &[At], noise: f64) {
+        let (mut count, mut step, mut slopes) = (0.0, 0.0, [0.0; 2]);
+        for (shade, at) in shades.iter().zip(predicted) {
+            count += shade.count;
+            step += shade.count * shade.step;
+            slopes.iter_mut().zip(at.slopes).for_each(|(sum, slope)| *sum += shade.count * slope);
+        }
+        if count <= 0.0 {
+            return;
+        }
+        let square = (step / count).powi(2) / 12.0 + noise * noise;
+        let slopes = slopes.map(|sum| sum / count);
+        for (i, row) in self.bounds.iter_mut().enumerate() {
+            row.iter_mut().zip(slopes).for_each(|(sum, slope)| *sum += slopes[i] * slope / square);
+        }
     }
 
     /// With what is known of the tinge beforehand added, and a trace of stiffness.
@@ -284,7 +309,10 @@ impl Normal {
 
     /// Covariance of the two log ratios.
     fn covariance(&self, temper: f64, tolerance: f64) -> Option<[f64; 3]> {
-        let matrix = self.stiffened(temper, tolerance);
+        let mut matrix = self.stiffened(temper, tolerance);
+        for (row, bounds) in matrix.iter_mut().zip(self.bounds) {
+            row.iter_mut().zip(bounds).for_each(|(value, bound)| *value += bound);
+        }
         let red = solved(matrix, [1.0, 0.0, 0.0, 0.0])?;
         let blue = solved(matrix, [0.0, 1.0, 0.0, 0.0])?;
         Some([red[0], red[1], blue[1]])

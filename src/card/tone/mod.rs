@@ -228,6 +228,29 @@ mod tests {
     }
 
     #[test]
+    fn a_card_that_lies_in_one_step_is_known_to_that_step() {
+        let deviations = [1.0, 2.0, 4.0].map(|step| {
+            let mut card = stored(Contrast(0.3), &Scale::Same, [0.9, 0.55, 0.3], 1.0, step);
+            // In the middle of a step, the worst case: no block lies beside another value.
+            for block in &mut card.stored.as_mut().unwrap().blocks {
+                block[1] = (block[1] / step as f32).round() * step as f32;
+            }
+            let candidates = candidates(&card, &Transfer::Srgb, true);
+            let most = |i: usize| {
+                let variance = |c: &Candidate| c.covariance.map_or(f64::NAN, |found| found[i]);
+                candidates.iter().map(variance).fold(0.0, f64::max).sqrt()
+            };
+            [most(0), most(2)]
+        });
+        for i in 0..2 {
+            let [fine, middle, coarse] = deviations.map(|both| both[i]);
+            assert!(fine < middle && middle < coarse, "{deviations:?}");
+            // Twice the step, twice the deviation, noise apart: a level is about a hundredth.
+            assert!(coarse < 0.1 && (1.6..2.2).contains(&(coarse / middle)), "{deviations:?}");
+        }
+    }
+
+    #[test]
     fn a_file_with_another_scale_shows_its_curve_on_that_scale() {
         let transfer = Transfer::Power(2.2);
         let scale = Scale::of(&transfer);
