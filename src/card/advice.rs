@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use super::options::CardOptions;
 use super::problem::Problem;
 use super::record::{LightReading, Residual, Status};
-use crate::balance::{AsShot, Miss, appearance, rough_kelvin_number};
+use crate::balance::{AsShot, Miss, rough_kelvin_number};
 
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the
 /// camera set near the light narrows it.
@@ -40,9 +40,7 @@ pub(super) fn advice(
             } else {
                 "Set the custom balance from this photo.".to_owned()
             });
-            if let Some(nearest) = presets.first() {
-                advice.push(fallback(nearest));
-            }
+            advice.extend(fallback(presets, light));
             let far_off = residual.mired.is_some_and(|mired| mired.abs() > FAR_OFF);
             let can_be_set = SETTINGS.contains(&light.cct_kelvin);
             if let Some(as_shot) = again_at.filter(|_| far_off && can_be_set) {
@@ -73,17 +71,27 @@ fn is_tinted(options: &CardOptions) -> bool {
     options.card_lab.is_some_and(|[_, a, b]| a.hypot(b) > SHOWS)
 }
 
-/// What a preset would do where there is no time for a custom balance.
-fn fallback(nearest: &Miss) -> String {
-    let look = appearance(nearest.miss_mired, nearest.miss_duv);
-    if look == "about right" {
-        format!("The {} preset would be about right as well.", nearest.name)
-    } else {
-        format!(
-            "If there is no time for that, {} is the nearest preset; the picture would look {look}.",
-            nearest.name
-        )
-    }
+/// With half an interval wider than this, in mired, nothing can be called about right.
+const TOO_OPEN: f64 = 30.0;
+
+/// What a preset would do where there is no time for a custom balance: one that would be about right, or
+/// else the one that would show least, which comes first.
+fn fallback(presets: &[Miss], light: &LightReading) -> Option<String> {
+    let right = presets.iter().find(|miss| miss.appearance == "about right");
+    let Miss { name, appearance, .. } = right.or(presets.first())?;
+    let [low, high] = light.mired_interval;
+    let half = (high - low) / 2.0;
+    Some(match right.is_some() {
+        true if half > TOO_OPEN => format!(
+            "The {name} preset may be about right as well; the light is known to {half:.0} mired \
+             only."
+        ),
+        true => format!("The {name} preset would be about right as well."),
+        false => format!(
+            "If there is no time for that, the {name} preset would show least; the picture would \
+             look {appearance}."
+        ),
+    })
 }
 
 /// Near the light the unknown tone curve of the camera hardly matters.
@@ -94,4 +102,48 @@ fn again(kelvin: f64, as_shot: &AsShot) -> String {
         rough_kelvin_number(kelvin),
         as_shot
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn miss(name: &str, appearance: &str) -> Miss {
+        Miss {
+            name: name.to_owned(),
+            kelvin: 5500.0,
+            duv: 0.0,
+            miss_mired: 0.0,
+            miss_duv: 0.0,
+            delta_e_2000: 0.0,
+            appearance: appearance.to_owned(),
+        }
+    }
+
+    fn light(half: f64) -> LightReading {
+        LightReading {
+            cct_kelvin: 5000.0,
+            cct_interval_kelvin: [4800.0, 5200.0],
+            mired: 200.0,
+            mired_interval: [200.0 - half, 200.0 + half],
+            duv: 0.0,
+            duv_interval: [-0.003, 0.003],
+        }
+    }
+
+    #[test]
+    fn a_preset_that_the_table_calls_about_right_is_advised_wherever_it_stands() {
+        let presets = [miss("flash", "slight green"), miss("cloudy", "about right")];
+        let said = fallback(&presets, &light(12.0)).unwrap();
+        assert_eq!(said, "The cloudy preset would be about right as well.");
+        let said = fallback(&presets[..1], &light(12.0)).unwrap();
+        assert!(said.contains("the flash preset would show least"), "{said}");
+        assert_eq!(fallback(&[], &light(12.0)), None);
+    }
+
+    #[test]
+    fn of_a_light_that_is_hardly_known_no_preset_is_said_to_be_right() {
+        let said = fallback(&[miss("cloudy", "about right")], &light(45.0)).unwrap();
+        assert!(said.contains("may be about right") && said.contains("45 mired"), "{said}");
+    }
 }

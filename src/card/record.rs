@@ -35,7 +35,7 @@ pub struct CardReading {
     pub residual: Option<Residual>,
     /// The light; null unless `status` is `read`.
     pub light: Option<LightReading>,
-    /// How far each preset would miss the light, nearest first; empty unless `status` is `read`.
+    /// How far each preset would miss the light, what shows least first; empty unless `status` is `read`.
     pub presets: Vec<Miss>,
     /// What to do next, a sentence each.
     pub advice: Vec<String>,

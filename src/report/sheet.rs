@@ -160,7 +160,7 @@ impl<W: Write> CardSheet<W> {
             &mut self.out,
             INDENT,
             INDENT,
-            "How far each preset would miss this light, and how the picture would look:",
+            "How far each preset would miss this light, the miss that shows least first:",
         )?;
         let heading = scale.heading();
         writeln!(self.out, "{INDENT}{:<name$}      K  mired  {}", "Preset", heading.trim_end())?;
@@ -248,7 +248,7 @@ mod tests {
           Shot at     Daylight, 5500 K, as the camera recorded
           The card    Covers 96 % of the frame; brightest channel at 78 % of full scale
 
-          How far each preset would miss this light, and how the picture would look:
+          How far each preset would miss this light, the miss that shows least first:
           Preset           K  mired  bluer         0
           daylight      5500     +1               [o]       about right
           flash         5900    +14                [o]      slight orange
@@ -272,7 +272,7 @@ mod tests {
           Note: The card covers only 12 % of the frame.
           Note: A bright reflection was left out (under 1 % of the card).
 
-          How far each preset would miss this light, and how the picture would look:
+          How far each preset would miss this light, the miss that shows least first:
           Preset           K  mired  bluer         0
           daylight      5500     +1               [o]       about right
           flash         5900    +14                [o]      slight orange

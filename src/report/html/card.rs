@@ -268,7 +268,11 @@ impl Words<'_> {
         let name = format!("the light, {} K", kelvin(light.cct_kelvin));
         diagram.light(&name, light);
         let nearest = self.reading.presets.first().map(|miss| {
-            format!(" The nearest preset is {}, {}.", plain(&miss.name), miss.appearance)
+            format!(
+                " The preset that would show least is {}, {}.",
+                plain(&miss.name),
+                miss.appearance
+            )
         });
         let alternative = format!(
             "Chromaticity diagram, CIE 1976 u′v′, with the Planckian and the daylight locus and \
