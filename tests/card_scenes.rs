@@ -206,7 +206,46 @@ fn an_overexposed_card_is_no_reflection_on_the_table() {
         let what = format!("{part} of the frame on {ground:?}: {:?}", codes(&record));
         assert_eq!(record["status"], "refused", "{what}");
         assert!(!codes(&record).contains(&"glare"), "{what}");
+        if codes(&record)[0] == "not-found" {
+            let said = message(&record, "not-found");
+            assert!(said.contains("is blown out"), "{what}: {said}");
+            let advice = record["advice"][0].as_str().expect("advice");
+            assert!(advice.contains("close down"), "{what}: {advice}");
+        }
     }
+}
+
+#[test]
+fn a_small_blown_card_among_other_things_is_said_to_be_blown() {
+    let record = read(|x, y| {
+        let is_card = (170.0..310.0).contains(&x) && (100.0..200.0).contains(&y);
+        let thing = 0.06 + 0.05 * ((x / 31.0).floor() + (y / 23.0).floor() * 3.0).sin();
+        if is_card { [1.9, 1.8, 1.7] } else { [thing, 0.9 * thing, 0.8 * thing] }
+    });
+    assert_eq!((&record["status"], codes(&record)), (&Json::from("refused"), vec!["not-found"]));
+    let said = message(&record, "not-found");
+    assert!(said.contains("(9 % of the frame) is blown out"), "{said}");
+}
+
+#[test]
+fn a_dark_card_is_read_with_how_much_exposure_it_wants() {
+    let record = read(|x, y| scaled([0.024, 0.026, 0.028], grain(x, y)));
+    assert_eq!((&record["status"], codes(&record)), (&Json::from("read"), vec!["dim"]));
+    let advice = record["advice"].as_array().expect("advice").last().cloned();
+    let advice = advice.as_ref().and_then(Json::as_str).expect("a sentence");
+    assert_eq!(advice, "Open up by about 4 stops and photograph the card again.");
+}
+
+#[test]
+fn where_a_bright_card_reaches_the_top_there_is_no_reflection() {
+    // Warm and bright: red is at the top in the middle, where the light is strongest.
+    let record = read(|x, y| {
+        let away = ((x - 0.5 * WIDTH) / WIDTH).powi(2) + ((y - 0.5 * HEIGHT) / WIDTH).powi(2);
+        scaled([1.02, 0.72, 0.5], (1.0 - 1.2 * away) * grain(x, y))
+    });
+    assert_eq!((&record["status"], codes(&record)), (&Json::from("read"), vec!["partly-clipped"]));
+    let places = record["card"]["problems"][0]["places"].as_array().expect("places");
+    assert!(!places.is_empty());
 }
 
 #[test]

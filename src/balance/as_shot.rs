@@ -39,7 +39,7 @@ pub struct AsShot {
     pub source: BalanceSource,
     /// The preset's name, where it is one.
     pub name: Option<String>,
-    /// The white; `None` where the balance is not known.
+    /// The white; `None` where the balance is not known, or by a name alone that no table explains.
     pub white: Option<White>,
 }
 
@@ -138,7 +138,8 @@ impl AsShot {
     /// 4. the same in a sidecar, which need not even be of this picture.
     ///
     /// A source that says automatic balance ends the search among those after it: what they could
-    /// name is no more than a guess at what the camera chose. "Other" lights give unknown.
+    /// name is no more than a guess at what the camera chose. "Other" lights give unknown. A preset that
+    /// the table lacks keeps its name, and has no white.
     #[must_use]
     pub fn recorded(shot: &ShotInfo, presets: &PresetTable) -> Self {
         for (source, white) in
@@ -157,17 +158,25 @@ impl AsShot {
             (BalanceSource::Xmp, xmp(&shot.xmp)),
             (BalanceSource::Sidecar, xmp(&shot.sidecar)),
         ];
+        let mut lacking = None;
         for (source, (light_source, automatic)) in presets_named {
             if automatic == Some(true) {
                 break;
             }
             let name = light_source.and_then(light_source_name);
-            if let Some(preset) = name.and_then(|name| presets.named(name)) {
-                let (name, white) = (Some(preset.name.clone()), Some(preset.white));
-                return Self { source, name, white };
-            }
+            let Some(name) = name else { continue };
+            let Some(preset) = presets.named(name) else {
+                lacking.get_or_insert((source, name));
+                continue;
+            };
+            let (name, white) = (Some(preset.name.clone()), Some(preset.white));
+            return Self { source, name, white };
         }
-        Self::unknown()
+        lacking.map_or_else(Self::unknown, |(source, name)| Self {
+            source,
+            name: Some(name.to_owned()),
+            white: None,
+        })
     }
 
     /// The white's chromaticity, where it is known.
@@ -236,6 +245,10 @@ mod tests {
         let recorded = AsShot::recorded(&shot, &presets);
         assert_eq!(recorded.source, BalanceSource::LightSource);
         assert_eq!(recorded.name.as_deref(), Some("tungsten"));
+        let own = PresetTable::parse("[daylight]\nkelvin = 5600\n", "own.toml").unwrap();
+        let lacking = AsShot::recorded(&shot, &own);
+        assert_eq!((lacking.source, lacking.white), (BalanceSource::LightSource, None));
+        assert_eq!(lacking.name.as_deref(), Some("tungsten"));
         shot.white_balance_auto = Some(true);
         assert_eq!(AsShot::recorded(&shot, &presets), AsShot::unknown());
         shot = ShotInfo { light_source: Some(255), ..ShotInfo::default() };

@@ -40,9 +40,10 @@ pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem>
         Err(Problem::NotFound) => {}
         found => return found,
     }
-    let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| Problem::NotFound)?;
+    let nothing = || blown(frame, scene).unwrap_or(Problem::NotFound);
+    let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| nothing())?;
     let samples = Samples::of(frame, scene, &found, Spots::Mirror);
-    Banding::of(&samples).map(|_| found).ok_or(Problem::NotFound)
+    Banding::of(&samples).map(|_| found).ok_or_else(nothing)
 }
 
 /// The card among the surfaces that edges of these steps part.
@@ -50,6 +51,7 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Pro
     let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
     let mut best: Option<Candidate> = None;
     let mut brighter_part = 0.0_f64;
+    let mut blown_part = 0.0_f64;
     for &step in steps {
         let mut surfaces = scene.surfaces(step, least.max(1));
         surfaces.truncate(CANDIDATES);
@@ -76,8 +78,9 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Pro
         for (plain, outlined, is_held) in seen_whole.chain(held) {
             let Some((worth, found)) = judged(frame, plain, outlined) else { continue };
             let doubtful = match outshone(frame, scene, &found) {
-                Outshone::Outright { share } => {
-                    brighter_part = brighter_part.max(share);
+                Outshone::Outright { share, blown } => {
+                    let part = if blown { &mut blown_part } else { &mut brighter_part };
+                    *part = part.max(share);
                     continue;
                 }
                 Outshone::ByItsOwnColour => true,
@@ -91,9 +94,28 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Pro
     }
     match best {
         Some(best) => Ok(best.found),
+        None if blown_part > brighter_part => Err(Problem::Blown { share: blown_part }),
         None if brighter_part > 0.0 => Err(Problem::Outshone { share: brighter_part }),
         None => Err(Problem::NotFound),
     }
+}
+
+/// A surface of a card's shape that is saturated. Where nothing else is found, it is what somebody
+/// who looks at the picture would point to.
+fn blown(frame: &LinearFrame, scene: &Scene) -> Option<Problem> {
+    let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
+    let shares = EDGE_STEPS.iter().flat_map(|&step| {
+        let mut surfaces = scene.surfaces(step, least.max(1));
+        surfaces.truncate(CANDIDATES);
+        let trims: Vec<Mask> = surfaces.iter().filter_map(trimmed).collect();
+        surfaces.into_iter().chain(trims).filter_map(|surface| {
+            let (whole, outline) = outlined(&surface)?;
+            let coverage = whole.count() as f64 / whole.len() as f64;
+            let is_shaped = is_card_shaped(&outline, coverage, &whole);
+            (is_shaped && is_blown(frame, &whole)).then_some(coverage)
+        })
+    });
+    shares.max_by(f64::total_cmp).map(|share| Problem::Blown { share })
 }
 
 /// A surface that may be the card.

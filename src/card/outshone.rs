@@ -23,6 +23,8 @@ pub(crate) enum Outshone {
     Outright {
         /// Part of the frame, 0–1.
         share: f64,
+        /// Whether it is saturated.
+        blown: bool,
     },
 }
 
@@ -66,7 +68,7 @@ pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Out
             }
         };
         if is_other {
-            return Outshone::Outright { share };
+            return Outshone::Outright { share, blown: is_saturated };
         }
         if !is_saturated {
             worst = Outshone::ByItsOwnColour;

@@ -46,7 +46,11 @@ impl Places {
     /// picture. Empty where it has no place of its own.
     pub(crate) fn of_problem(&self, problem: &Problem, frame: &LinearFrame) -> Vec<[f64; 4]> {
         let cells = match problem {
-            Problem::Clipped { .. } => &self.clipped,
+            Problem::PartlyClipped { with_spots: true, .. } => {
+                let spots = self.clipped.iter().chain(&self.glare);
+                return spots.map(|cells| cells.pixels(frame)).collect();
+            }
+            Problem::Clipped { .. } | Problem::PartlyClipped { .. } => &self.clipped,
             Problem::Glare { .. } => &self.glare,
             Problem::Marked { .. } => &self.marked,
             Problem::Banding => &self.bands,

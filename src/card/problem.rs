@@ -18,6 +18,11 @@ pub enum Problem {
         /// What the brighter part covers of the frame, 0–1.
         share: f64,
     },
+    /// What is like a card is saturated: the card, or a window or a lamp.
+    Blown {
+        /// Part of the frame, 0–1.
+        share: f64,
+    },
     /// The card was said to be where there is no picture.
     AreaOutside {
         /// Where it was said to be.
@@ -39,6 +44,27 @@ pub enum Problem {
     Dark {
         /// How much more exposure it wants, stops.
         stops: f64,
+    },
+    /// Dark, though not too dark to read.
+    Dim {
+        /// Its brightest channel on the encoding's own scale, 0–1.
+        level: f64,
+        /// How much more exposure it wants, stops.
+        stops: f64,
+    },
+    /// The brightest part of a bright card is saturated, and was left out.
+    PartlyClipped {
+        /// Part of the card's area, 0–1.
+        share: f64,
+        /// Whether what would else be taken for a reflection is counted with it.
+        with_spots: bool,
+    },
+    /// The file stores colours in such coarse steps that they leave the light open.
+    Coarse {
+        /// The larger step of the two colour differences, levels of 8 bits.
+        step: f64,
+        /// Half of the 90 % interval that they alone leave, mired.
+        half_mired: f64,
     },
     /// More than one light falls on the card.
     MixedLight {
@@ -76,6 +102,11 @@ pub enum Problem {
     },
     /// The as-shot balance is neither recorded nor stated.
     BalanceUnknown,
+    /// The file names a preset that the table lacks.
+    PresetUnknown {
+        /// Its name.
+        name: String,
+    },
     /// The camera balanced automatically, or says that it did.
     AutoBalance,
     /// The flash fired.
@@ -139,10 +170,14 @@ impl Problem {
         match self {
             Self::NotFound
             | Self::Outshone { .. }
+            | Self::Blown { .. }
             | Self::AreaOutside { .. }
             | Self::AreaTooSmall { .. } => "not-found",
             Self::Clipped { .. } => "clipped",
             Self::Dark { .. } => "dark",
+            Self::Dim { .. } => "dim",
+            Self::PartlyClipped { .. } => "partly-clipped",
+            Self::Coarse { .. } => "coarse-file",
             Self::MixedLight { .. } => "mixed-light",
             Self::Small { .. } => "small",
             Self::Uneven { .. } => "uneven",
@@ -150,7 +185,7 @@ impl Problem {
             Self::Banding => "banding",
             Self::Glare { .. } => "glare",
             Self::Marked { .. } => "marked",
-            Self::BalanceUnknown => "balance-unknown",
+            Self::BalanceUnknown | Self::PresetUnknown { .. } => "balance-unknown",
             Self::AutoBalance => "auto-balance",
             Self::FlashFired => "flash-fired",
             Self::NoColour => "no-colour",

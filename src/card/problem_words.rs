@@ -2,7 +2,7 @@
 
 use super::options::Area;
 use super::problem::{Problem, ProblemRecord};
-use crate::balance::{AsShot, White, rough_kelvin_number};
+use crate::balance::{AsShot, PresetTable, White, rough_kelvin_number};
 use crate::told::Told;
 
 impl From<&Problem> for ProblemRecord {
@@ -16,12 +16,17 @@ impl Problem {
     #[must_use]
     pub fn message(&self) -> String {
         match self {
-            Self::NotFound => "no card found: nothing in the picture is a plain, bright, \
-                               four-sided surface"
+            Self::NotFound => "no card found: no plain, bright surface with four straight sides \
+                               could be made out"
                 .to_owned(),
             Self::Outshone { share } => format!(
                 "no card found: what fills the picture is no white card, since something \
-                 brighter lies on it ({} of the frame)",
+                 brighter lies on it ({} of the frame), and that has no card's shape or size",
+                percent(*share)
+            ),
+            Self::Blown { share } => format!(
+                "no card found: a bright surface of a card's shape ({} of the frame) is blown \
+                 out, and may be the card, a window or a lamp",
                 percent(*share)
             ),
             Self::AreaOutside { area: Area { x, y, width, height }, picture: [across, down] } => {
@@ -43,6 +48,20 @@ impl Problem {
                 "under-exposed: the card is too near black for its colour to mean anything"
                     .to_owned()
             }
+            Self::Dim { level, .. } => format!(
+                "the card is dark: its brightest channel is at {} of full scale",
+                percent(*level)
+            ),
+            Self::PartlyClipped { share, .. } => format!(
+                "over-exposed in part: the brightest {} of the card is at the top of the scale \
+                 and was left out",
+                percent(*share)
+            ),
+            Self::Coarse { step, half_mired } => format!(
+                "the file is so strongly compressed that its colours are stored in steps of \
+                 {step:.0} levels of 255; they alone leave the light open by {half_mired:.0} \
+                 mired to either side"
+            ),
             Self::MixedLight { ends: [a, b], placed: true } => format!(
                 "more than one light falls on the card: {} about {}, {} about {}",
                 a.0,
@@ -81,6 +100,10 @@ impl Problem {
             Self::BalanceUnknown => "the file does not say what balance the camera used, so the \
                                      light cannot be placed"
                 .to_owned(),
+            Self::PresetUnknown { name } => format!(
+                "the file records {name}, which is not among the presets, so the light cannot be \
+                 placed"
+            ),
             Self::AutoBalance => "the camera balanced automatically and did not write down how, \
                                   so the light cannot be placed"
                 .to_owned(),
@@ -105,10 +128,14 @@ impl Problem {
         match self {
             Self::NotFound | Self::Outshone { .. } => told
                 .of_area(
-                    "Fill the frame with the card and photograph it again; or say where it is \
-                     with --area x,y,w,h.",
-                    "Fill the frame with the card and photograph it again.",
+                    "Fill the frame with the plain part of the card, without print, and photograph \
+                     it again; or say where a plain part of it is with --area x,y,w,h.",
+                    "Fill the frame with the plain part of the card, without print, and photograph \
+                     it again.",
                 )
+                .to_owned(),
+            Self::Blown { .. } => "If that is the card, close down by about two stops, fill the \
+                                   frame with it and photograph it again."
                 .to_owned(),
             Self::AreaOutside { .. } | Self::AreaTooSmall { .. } => told
                 .of_area(
@@ -125,10 +152,18 @@ impl Problem {
                                                      give much more light or exposure, and \
                                                      photograph the card again."
                 .to_owned(),
-            Self::Dark { stops } => format!(
+            Self::Dark { stops } | Self::Dim { stops, .. } => format!(
                 "Open up by about {} and photograph the card again.",
                 counted(*stops, "stop")
             ),
+            Self::PartlyClipped { .. } => "Close down by about one stop, until the card sits \
+                                           below the right end of the histogram, and photograph \
+                                           it again."
+                .to_owned(),
+            Self::Coarse { .. } => "Set the camera to its finest JPEG quality and photograph the \
+                                    card again; if this file was sent or saved anew, take the \
+                                    camera's own."
+                .to_owned(),
             Self::MixedLight { .. } => "Turn off or block one of the lights, or turn the card to \
                                         the light that matters most; a balance can match only one."
                 .to_owned(),
@@ -161,6 +196,18 @@ impl Problem {
                     "Say which white balance the camera was set to.",
                 )
                 .to_owned(),
+            Self::PresetUnknown { name } => {
+                let kelvin = PresetTable::built_in()
+                    .ok()
+                    .and_then(|presets| presets.named(name).map(|preset| preset.white.cct.get()));
+                let kelvin = kelvin.unwrap_or(5600.0);
+                let [option, after_name] =
+                    ["--shot-at ", "PHOTO@"].map(|how| format!(", as in {how}{kelvin:.0}K"));
+                format!(
+                    "Add {name} to the presets, or say what it stands for{}.",
+                    told.of_balance(&option, &after_name, "")
+                )
+            }
             Self::AutoBalance => format!(
                 "Set the camera to a fixed preset or a kelvin number, photograph the card again, \
                  and {}.",
@@ -262,6 +309,15 @@ mod tests {
         let black = Problem::Dark { stops: 12.3 }.advice(Told::AtTerminal);
         assert!(!black.contains("stop") && black.contains("in front of the lens"), "{black}");
         assert!(Problem::Dark { stops: 7.0 }.advice(Told::AtTerminal).contains("7 stops"));
+    }
+
+    #[test]
+    fn a_preset_that_the_table_lacks_is_named_with_what_it_usually_means() {
+        let lacking = Problem::PresetUnknown { name: "shade".to_owned() };
+        assert!(lacking.message().contains("records shade"), "{}", lacking.message());
+        assert!(lacking.advice(Told::AtTerminal).contains("--shot-at 7500K"));
+        assert!(lacking.advice(Told::AmongSetups).contains("PHOTO@7500K"));
+        assert!(lacking.advice(Told::OnPage).ends_with("what it stands for."));
     }
 
     #[test]

@@ -25,6 +25,7 @@ pub(crate) fn estimate(
         white,
         mired_interval: [within_range(mired - half_mired), within_range(mired + half_mired)],
         duv_interval: [duv - half_duv, duv + half_duv],
+        recorded_half_mired: HALF_90 * noise[0],
     })
 }
 

@@ -26,6 +26,15 @@ use crate::still::{Note, Still};
 const DARKEST_LEVEL: f64 = 0.016;
 /// A well exposed card's brightest channel, linear.
 const GOOD_LEVEL: f64 = 0.5;
+/// Below this level in its brightest channel, encoded, a card is worth more exposure.
+const DIM: f64 = 0.25;
+/// Above this level a card's saturated spots are where it is brightest itself: a reflection need not be
+/// the reason.
+const NEAR_THE_TOP: f64 = 0.88;
+/// Steps of a JPEG's colours below this, in levels, are no strong compression.
+const COARSE_STEP: f64 = 2.0;
+/// And what they leave open of the light matters from this many mired on.
+const COARSE_MIRED: f64 = 8.0;
 /// A card is small below this part of the frame.
 const SMALL: f64 = 0.2;
 /// Light is uneven from this many stops on.
@@ -90,6 +99,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     if let Some([a, b]) = &evenness.ends {
         let ends = [(a.place, a.white), (b.place, b.white)];
         if samples.clipped > NOTEWORTHY {
+            problems.retain(|problem| !matches!(problem, Problem::PartlyClipped { .. }));
             problems.insert(0, Problem::Clipped { share: samples.clipped });
         }
         problems.insert(0, Problem::MixedLight { ends, placed: reader.is_placed() });
@@ -214,6 +224,7 @@ impl Reader<'_> {
             (_, false) => (Status::ResidualOnly, None),
         };
         problems.extend(light.as_ref().and_then(unlikely));
+        problems.extend(light.and(estimate.as_ref()).and_then(|found| coarse(samples, found)));
         let presets = match (light, &estimate) {
             (Some(_), Some(estimate)) => Miss::of_all(&self.options.presets, estimate.white),
             _ => Vec::new(),
@@ -319,8 +330,12 @@ fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
     let shot = &still.shot;
     let automatic = shot.white_balance_auto == Some(true);
     let mut problems = Vec::new();
-    if as_shot.source == BalanceSource::Unknown && still.raw.is_none() {
-        problems.push(if automatic { Problem::AutoBalance } else { Problem::BalanceUnknown });
+    if as_shot.white.is_none() && still.raw.is_none() {
+        problems.push(match &as_shot.name {
+            Some(name) => Problem::PresetUnknown { name: name.clone() },
+            None if automatic => Problem::AutoBalance,
+            None => Problem::BalanceUnknown,
+        });
     }
     if shot.flash_fired == Some(true) {
         problems.push(Problem::FlashFired);
@@ -362,6 +377,15 @@ fn unlikely(light: &LightReading) -> Option<Problem> {
     Some(Problem::Coloured { side })
 }
 
+/// Whether the steps that a JPEG stores colours in leave much of the light open.
+fn coarse(samples: &Samples, estimate: &Estimate) -> Option<Problem> {
+    let steps = samples.stored.as_ref()?.steps;
+    let step = f64::from(steps[0].max(steps[1]));
+    let half_mired = estimate.recorded_half_mired;
+    (step > COARSE_STEP && half_mired > COARSE_MIRED)
+        .then_some(Problem::Coarse { step, half_mired })
+}
+
 /// Over- or under-exposure that leaves nothing to read.
 fn exposure_problem(samples: &Samples) -> Option<Problem> {
     // Where much is saturated the rest may still be good, in a shadow across the card; not where
@@ -375,8 +399,12 @@ fn exposure_problem(samples: &Samples) -> Option<Problem> {
     }
     let mean = samples.mean(|v| v)?;
     let brightest = mean.into_iter().fold(0.0, f64::max);
-    (brightest < DARKEST_LEVEL)
-        .then(|| Problem::Dark { stops: (GOOD_LEVEL / brightest.max(1e-4)).log2() })
+    (brightest < DARKEST_LEVEL).then(|| Problem::Dark { stops: stops_to_good(brightest) })
+}
+
+/// The stops from a linear level to a well exposed card's.
+fn stops_to_good(level: f64) -> f64 {
+    (GOOD_LEVEL / level.max(1e-4)).log2()
 }
 
 fn card_problems(
@@ -395,8 +423,17 @@ fn card_problems(
     if banding.is_some() {
         problems.push(Problem::Banding);
     }
-    if samples.glare > NOTEWORTHY {
+    if samples.level < DIM {
+        let stops = stops_to_good(TransferCurve::Srgb.decode(samples.level));
+        problems.push(Problem::Dim { level: samples.level, stops });
+    }
+    let with_spots = samples.level > NEAR_THE_TOP;
+    let share = samples.clipped + if with_spots { samples.glare } else { 0.0 };
+    if !with_spots && samples.glare > NOTEWORTHY {
+        // It may reach the card's edge, and is why something there is saturated.
         problems.push(Problem::Glare { share: samples.glare });
+    } else if share > NOTEWORTHY {
+        problems.push(Problem::PartlyClipped { share, with_spots });
     }
     if samples.marked > NOTEWORTHY {
         problems.push(Problem::Marked { share: samples.marked });

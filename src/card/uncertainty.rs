@@ -13,6 +13,8 @@ pub(crate) struct Estimate {
     pub(crate) mired_interval: [f64; 2],
     /// Low to high.
     pub(crate) duv_interval: [f64; 2],
+    /// What the recording alone leaves of the mired interval: half of it.
+    pub(crate) recorded_half_mired: f64,
 }
 
 /// Half a 90 % interval in standard deviations.
@@ -78,6 +80,7 @@ pub(crate) fn estimate(
         white,
         mired_interval: [within_range(mired - half_mired), within_range(mired + half_mired)],
         duv_interval: [duv - half_duv, duv + half_duv],
+        recorded_half_mired: HALF_90 * record_mired,
     })
 }
 

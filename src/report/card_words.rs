@@ -58,6 +58,9 @@ pub(super) fn balance_in_words(balance: &BalanceRecord) -> String {
         BalanceSource::Sidecar => "as the XMP file beside it says",
         _ => "as the camera recorded",
     };
+    if let (None, Some(name)) = (balance.kelvin, &balance.name) {
+        return capitalised(&format!("{name}, {source}; it is not among the presets"));
+    }
     let figure = balance.kelvin.map(|figure| format!("{figure:.0} K"));
     let parts: Vec<_> = balance.name.iter().chain(&figure).map(String::as_str).collect();
     capitalised(&format!("{}, {source}", parts.join(", ")))

@@ -16,6 +16,8 @@ pub(super) fn is_in_the_picture(code: &str) -> bool {
         "not-found"
             | "clipped"
             | "dark"
+            | "dim"
+            | "partly-clipped"
             | "mixed-light"
             | "small"
             | "uneven"
