@@ -77,6 +77,21 @@ fn an_option_comes_before_the_shoot_and_the_shoot_before_the_user() {
 }
 
 #[test]
+fn the_settings_of_a_folder_that_is_walked_hold_or_are_named() {
+    let shoot = shoot_with("tolerance = 150", "").with("day/a.jpg", &still(NEUTRAL, 0));
+    std::fs::remove_file(shoot.path("silent.jpg")).unwrap();
+    let run = shoot.run(&["frames", "."]);
+    assert_eq!(run.err, "mirecast: settings of day/mirecast.toml: tolerance 150\n");
+    std::fs::create_dir(shoot.path("other")).unwrap();
+    let photo = std::fs::read(shoot.path("day/a.jpg")).unwrap();
+    let shoot = shoot.with("other/b.jpg", &photo);
+    let run = shoot.run(&["frames", "."]);
+    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    assert!(run.err.contains("day/mirecast.toml are not for the photos in other;"), "{}", run.err);
+    assert_eq!(shoot.run(&["frames", "--no-settings", "."]).code, 0);
+}
+
+#[test]
 fn settings_are_shown_with_their_files() {
     let shoot = shoot_with("tolerance = '10,0.004'\n", "presets = 'kit.toml'\ntolerance = 8\n");
     let shown = shoot.run(&["settings", "day/cards/a.jpg"]);

@@ -15,7 +15,7 @@ use super::complaint::{complain, whole};
 use super::deciding::{Deciding, Graded, lines, plans};
 use super::exit::RunError;
 use super::output::stdout;
-use super::write_file::{Kind, make_folder, may_be_written, write_files};
+use super::write_file::{Kind, may_be_made, may_be_written, write_files};
 
 /// Where corrections go, and how they are made.
 #[derive(Debug)]
@@ -37,14 +37,15 @@ pub(crate) enum Named<'a> {
 impl Grading {
     /// `None` where no folder was named for corrections.
     ///
-    /// What is in the way already is found before anything is read, and the folder is made.
+    /// What is in the way already is found before anything is read; the folder is made once there is something to
+    /// write into it.
     pub(crate) fn begin(
         folder: Option<&Path>,
         arguments: &GradeArguments,
         named: Named<'_>,
     ) -> Result<Option<Self>, RunError> {
         let Some(folder) = folder else { return Ok(None) };
-        make_folder(folder)?;
+        may_be_made(folder)?;
         let files: Vec<PathBuf> = match named {
             // How many there will be is not known yet.
             Named::Groups => entries(folder).filter(|path| is_of_a_group(path)).collect(),
@@ -83,7 +84,7 @@ impl Grading {
         let Some(folder) = &self.folder else { return Ok(()) };
         let files = correction_files(&plans(graded))?.into_iter();
         let files: Vec<_> = files.map(|file| (folder.join(file.name), file.bytes)).collect();
-        write_files(&files, Kind::Text, self.existing)
+        write_files(folder, &files, Kind::Text, self.existing)
     }
 
     /// What there is to say about them.

@@ -11,7 +11,7 @@ use mirecast::report::plain_path;
 use super::args::{Arguments, CompletionsArguments, ManualArguments};
 use super::exit::{Outcome, RunError};
 use super::output::stdout;
-use super::write_file::{Kind, make_folder, write_files};
+use super::write_file::{Kind, write_files};
 
 /// Prints completions for a shell.
 pub(crate) fn complete(arguments: &CompletionsArguments) -> Result<Outcome, RunError> {
@@ -25,11 +25,10 @@ pub(crate) fn complete(arguments: &CompletionsArguments) -> Result<Outcome, RunE
 pub(crate) fn run(arguments: &ManualArguments) -> Result<Outcome, RunError> {
     let program = declared();
     if let Some(folder) = &arguments.write {
-        make_folder(folder)?;
         let all = std::iter::once(&program).chain(program.get_subcommands());
         let pages = all.map(|one| Ok((folder.join(format!("{}.1", title(one))), page(one)?)));
         let pages = pages.collect::<io::Result<Vec<_>>>()?;
-        write_files(&pages, Kind::Text, arguments.existing)?;
+        write_files(folder, &pages, Kind::Text, arguments.existing)?;
         writeln!(stdout(), "Wrote {} pages into {}.", pages.len(), plain_path(folder))?;
         return Ok(Outcome::AllRead);
     }

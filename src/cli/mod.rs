@@ -36,21 +36,20 @@ pub(crate) mod report;
 mod settings;
 mod settings_files;
 mod setups;
+mod slip;
 mod source;
 mod walk;
 mod write_file;
 
 use std::ffi::OsString;
-use std::io::Write;
 use std::process::ExitCode;
 
 use clap::Parser;
-use clap::error::{ContextKind, ErrorKind};
 
 use args::{Arguments, Command};
 use complaint::complain;
 use exit::{Outcome, RunError};
-use mirecast::report::plain;
+use slip::answer;
 
 /// Runs the program on the process's own arguments.
 pub(crate) fn main() -> ExitCode {
@@ -93,25 +92,6 @@ fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
         Command::Completions(completions) => manual::complete(&completions),
         Command::Manual(manual) => manual::run(&manual),
     }
-}
-
-/// Prints the help that was asked for, or what is wrong with the arguments.
-fn answer(error: &clap::Error) -> Outcome {
-    // There is nobody left to tell when standard error is closed.
-    let _ = error.print();
-    if error.kind() == ErrorKind::InvalidSubcommand
-        && let Some(given) = error.get(ContextKind::InvalidSubcommand)
-        && given.to_string().contains('.')
-    {
-        // The slip that everybody makes once.
-        let given = given.to_string();
-        let given = plain(&given);
-        let _ = writeln!(
-            anstream::stderr(),
-            "\nTo read a photo of a card, write: mirecast card {given}"
-        );
-    }
-    if error.use_stderr() { Outcome::WrongUsage } else { Outcome::AllRead }
 }
 
 #[cfg(test)]

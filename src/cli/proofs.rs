@@ -11,7 +11,7 @@ use super::args::Existing;
 use super::batch::Batch;
 use super::complaint::{complain, whole_path};
 use super::exit::RunError;
-use super::write_file::{Kind, make_folder, may_be_written, write_file};
+use super::write_file::{Kind, make_folder, may_be_made, may_be_written, write_file};
 
 /// Long side of a copy, in pixels.
 const LONG_SIDE: u32 = 1024;
@@ -48,7 +48,7 @@ impl Proofs {
         names: &[String],
         existing: Existing,
     ) -> Result<Self, RunError> {
-        make_folder(folder)?;
+        may_be_made(folder)?;
         let mut files = names.iter().flat_map(|name| Proof::ALL.map(|which| file(name, which)));
         files.try_for_each(|file| may_be_written(&folder.join(file), Kind::Proof, existing))?;
         Ok(Self { folder: folder.to_path_buf(), existing })
@@ -86,6 +86,7 @@ impl Proofs {
         batch.in_order(jobs, work, |(path, ..), made| {
             match made.unwrap_or_else(|lost| Err(ErrorRecord::from(lost).message)) {
                 Ok(files) => {
+                    make_folder(&self.folder)?;
                     files.iter().try_for_each(|(file, bytes)| {
                         write_file(file, bytes, Kind::Proof, self.existing)
                     })?;

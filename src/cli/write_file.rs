@@ -84,12 +84,17 @@ fn folder_of(path: &Path) -> &Path {
     folder.unwrap_or(Path::new("."))
 }
 
-/// Writes several files, or none of them where one is in the way.
+/// Writes several files into a folder, which is made for them, or none of them where one is in the way.
 pub(crate) fn write_files(
+    folder: &Path,
     files: &[(PathBuf, Vec<u8>)],
     kind: Kind,
     existing: Existing,
 ) -> Result<(), RunError> {
+    if files.is_empty() {
+        return Ok(());
+    }
+    make_folder(folder)?;
     files.iter().try_for_each(|(path, _)| may_be_written(path, kind, existing))?;
     files.iter().try_for_each(|(path, bytes)| write_file(path, bytes, kind, existing))
 }
@@ -101,6 +106,21 @@ pub(crate) fn make_folder(folder: &Path) -> Result<(), RunError> {
     }
     fs::create_dir_all(folder)
         .map_err(|source| RunError::Write { path: folder.to_path_buf(), source })
+}
+
+/// Says before a long run what would keep a folder from being made after it. Nothing is left of the trial: a
+/// run may be stopped, or find that it has nothing to write there.
+pub(crate) fn may_be_made(folder: &Path) -> Result<(), RunError> {
+    let is_new = |folder: &&Path| !folder.as_os_str().is_empty() && !folder.exists();
+    let new: Vec<&Path> = folder.ancestors().take_while(is_new).collect();
+    interrupt::whole(|| {
+        let made = make_folder(folder);
+        // From the innermost; one in which somebody has put something meanwhile stays.
+        for folder in new {
+            let _ = fs::remove_dir(folder);
+        }
+        made
+    })
 }
 
 fn put(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), RunError> {
@@ -182,6 +202,21 @@ mod tests {
             let mode = |path: &Path| std::fs::metadata(path).unwrap().permissions().mode();
             assert_eq!(mode(&path), mode(&plain), "as readable as any file");
         }
+    }
+
+    #[test]
+    fn a_folder_is_tried_without_a_trace_and_made_for_what_is_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let deep = folder.path().join("grade/day");
+        may_be_made(&deep).unwrap();
+        assert!(!folder.path().join("grade").exists());
+        write_files(&deep, &[], Kind::Text, KEEP).unwrap();
+        assert!(!folder.path().join("grade").exists(), "nothing to write, and no folder for it");
+        write_files(&deep, &[(deep.join("a.cc"), b"x".to_vec())], Kind::Text, KEEP).unwrap();
+        may_be_made(&deep).unwrap();
+        assert!(deep.join("a.cc").exists());
+        let taken = may_be_made(&deep.join("a.cc"));
+        assert!(matches!(taken, Err(RunError::NotAFolder(_))), "{taken:?}");
     }
 
     #[test]

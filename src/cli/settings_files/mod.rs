@@ -4,6 +4,7 @@
 mod file;
 mod place;
 
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -134,22 +135,22 @@ pub(crate) fn settle(arguments: &mut Arguments) -> Result<Vec<String>, SettingsE
         return Ok(Vec::new());
     }
     let Some(photos) = photos(&arguments.command) else { return Ok(Vec::new()) };
-    let settings = Settings::of(photos)?;
+    let settings = Settings::of(&photos)?;
     let mut taken = Taken::default();
     fill(&mut arguments.command, &settings, &mut taken);
     Ok(taken.lines())
 }
 
 /// What a command reads, to find the shoot by; `None` of a command that no setting is for.
-fn photos(command: &Command) -> Option<&[PathBuf]> {
+fn photos(command: &Command) -> Option<Cow<'_, [PathBuf]>> {
     match command {
-        Command::Card(card) => Some(&card.photos),
-        Command::Frames(frames) => Some(&frames.paths),
-        Command::Setups(setups) => Some(&setups.setups),
-        Command::Dial(dial) => Some(&dial.photos),
-        Command::Groups(_) | Command::Gels(_) | Command::Presets(_) => Some(&[]),
+        Command::Card(card) => Some(card.photos.as_slice().into()),
+        Command::Frames(frames) => Some(place::walked(&frames.paths).into()),
+        Command::Setups(setups) => Some(setups.setups.as_slice().into()),
+        Command::Dial(dial) => Some(dial.photos.as_slice().into()),
+        Command::Groups(_) | Command::Gels(_) | Command::Presets(_) => Some(Cow::default()),
         #[cfg(feature = "desk")]
-        Command::Desk(_) => Some(&[]),
+        Command::Desk(_) => Some(Cow::default()),
         Command::Settings(_) | Command::Completions(_) | Command::Manual(_) => None,
     }
 }

@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 use etcetera::BaseStrategy;
 
 use super::{FILE_NAME, SettingsError, from_here};
+use crate::cli::passed_over::PassedOver;
+use crate::cli::walk::{Found, walk};
 
 /// Where the user's own settings are, there already or not; `None` without a home.
 pub(crate) fn user_path() -> Option<PathBuf> {
@@ -56,6 +58,22 @@ pub(super) fn of_the_shoot(given: &[PathBuf]) -> Result<Option<PathBuf>, Setting
         }
         (found, _) => Ok(found),
     }
+}
+
+/// Paths with folders that are walked taken for what they hold: each folder in them that pictures lie in is of
+/// a shoot, and may have settings of its own.
+pub(super) fn walked(given: &[PathBuf]) -> Vec<PathBuf> {
+    let folders = |path: &PathBuf| {
+        let found = path.is_dir().then(|| walk(path.clone(), PassedOver::default()));
+        let pictures = found.into_iter().flatten().filter_map(|found| match found {
+            Found::Picture(path) => path.parent().map(Path::to_path_buf),
+            Found::Closed(..) => None,
+        });
+        let mut folders: Vec<PathBuf> = pictures.collect();
+        folders.dedup();
+        if folders.is_empty() { vec![path.clone()] } else { folders }
+    };
+    given.iter().flat_map(folders).collect()
 }
 
 fn nearest(folder: &Path) -> Result<Option<PathBuf>, SettingsError> {
@@ -108,6 +126,29 @@ fn is_there(path: &Path) -> Result<bool, SettingsError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_folder_that_is_walked_is_of_the_shoots_in_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().canonicalize().unwrap().join(name);
+        for name in ["shoot/one/deep", "shoot/two", "shoot/empty"] {
+            fs::create_dir_all(at(name)).unwrap();
+        }
+        for name in ["shoot/one/a.jpg", "shoot/one/deep/b.jpg", "shoot/one/mirecast.toml"] {
+            fs::write(at(name), "").unwrap();
+        }
+        let shoot = || of_the_shoot(&walked(&[at("shoot")]));
+        assert_eq!(shoot().unwrap(), Some(at("shoot/one/mirecast.toml")), "all pictures are there");
+        fs::write(at("shoot/two/c.jpg"), "").unwrap();
+        let some = shoot().unwrap_err().to_string();
+        assert!(some.contains("shoot/one/mirecast.toml") && some.contains("shoot/two"), "{some}");
+        fs::write(at("shoot/two/mirecast.toml"), "").unwrap();
+        assert!(matches!(shoot(), Err(SettingsError::TwoShoots { .. })));
+        fs::remove_file(at("shoot/one/mirecast.toml")).unwrap();
+        fs::rename(at("shoot/two/mirecast.toml"), at("shoot/mirecast.toml")).unwrap();
+        assert_eq!(shoot().unwrap(), Some(at("shoot/mirecast.toml")), "one for all");
+        assert_eq!(walked(&[at("shoot/empty"), at("gone")]), [at("shoot/empty"), at("gone")]);
+    }
 
     #[test]
     fn the_nearest_file_above_the_photos_counts_and_two_are_an_error() {

@@ -1,0 +1,105 @@
+//! What is wrong with the arguments, or the help that was asked for, on its way out.
+
+use std::io::Write;
+
+use clap::error::{ContextKind, ErrorKind};
+use mirecast::report::plain;
+
+use super::exit::Outcome;
+
+/// The width that every terminal has.
+const WIDTH: usize = 80;
+/// What stands before the lines that a message goes on in.
+const REST: &str = "  ";
+
+/// Prints the help that was asked for, or what is wrong with the arguments.
+pub(super) fn answer(error: &clap::Error) -> Outcome {
+    if !error.use_stderr() {
+        let _ = error.print();
+        return Outcome::AllRead;
+    }
+    let styled = error.render();
+    // There is nobody left to tell when standard error is closed.
+    let _ = anstream::stderr().write_all(wrapped(&styled.ansi().to_string()).as_bytes());
+    if error.kind() == ErrorKind::InvalidSubcommand
+        && let Some(given) = error.get(ContextKind::InvalidSubcommand)
+        && given.to_string().contains('.')
+    {
+        // The slip that everybody makes once.
+        let given = given.to_string();
+        let given = plain(&given);
+        let _ = writeln!(
+            anstream::stderr(),
+            "\nTo read a photo of a card, write: mirecast card {given}"
+        );
+    }
+    Outcome::WrongUsage
+}
+
+/// A text whose lines are broken at spaces where they are too wide; how they are coloured takes no room.
+fn wrapped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 16);
+    for line in text.split_inclusive('\n') {
+        if width(line) <= WIDTH {
+            out.push_str(line);
+            continue;
+        }
+        let indent: String = line.chars().take_while(|character| *character == ' ').collect();
+        let mut columns = 0;
+        for word in line.split_inclusive(' ') {
+            if columns > 0 && columns + width(word.trim_end()) > WIDTH {
+                out.truncate(out.trim_end_matches(' ').len());
+                out.push('\n');
+                out.push_str(&indent);
+                out.push_str(REST);
+                columns = indent.len() + REST.len();
+            }
+            out.push_str(word);
+            columns += width(word.trim_end_matches('\n'));
+        }
+    }
+    out
+}
+
+/// Columns that a text takes: its characters, without what sets their colour (ECMA-48 select graphic rendition).
+fn width(text: &str) -> usize {
+    let mut parts = text.trim_end_matches('\n').split('\u{1b}');
+    let first = parts.next().map_or(0, |part| part.chars().count());
+    let after = |part: &str| part.split_once('m').map_or(0, |(_, shown)| shown.chars().count());
+    first + parts.map(after).sum::<usize>()
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser;
+
+    use super::*;
+    use crate::cli::args::Arguments;
+
+    #[test]
+    fn what_is_wrong_with_the_arguments_fits_the_terminal() {
+        let slips: [&[&str]; 5] = [
+            &["frames", "--footage", "mylog", "shoot"],
+            &["frames", "--tolerance", "0", "shoot"],
+            &["card", "--area", "1,2", "a.jpg"],
+            &["frames", "--format", "jsonn", "shoot"],
+            &["frames", "--no-groups", "--corrections", "grade", "shoot"],
+        ];
+        for slip in slips {
+            let words = ["mirecast"].iter().chain(slip);
+            let error = Arguments::try_parse_from(words).unwrap_err();
+            let said = wrapped(&error.render().ansi().to_string());
+            assert!(said.lines().all(|line| width(line) <= WIDTH), "{said}");
+            let bare = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert_eq!(bare(&said), bare(&error.render().ansi().to_string()), "nothing is lost");
+        }
+    }
+
+    #[test]
+    fn colours_take_no_room_and_what_cannot_be_broken_stays_whole() {
+        assert_eq!(width("\u{1b}[1m\u{1b}[31merror:\u{1b}[0m no\n"), 9);
+        let path = "x".repeat(100);
+        assert_eq!(wrapped(&format!("  a {path} b\n")), format!("  a\n    {path}\n    b\n"));
+        assert_eq!(wrapped("short\n\n  Usage: x\n"), "short\n\n  Usage: x\n");
+    }
+}
