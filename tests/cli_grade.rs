@@ -109,6 +109,43 @@ fn what_is_there_stays_as_it_is_and_is_found_before_anything_is_read() {
 }
 
 #[test]
+fn a_page_lists_the_corrections_and_shows_what_they_make() {
+    let shoot = shoot();
+    let page = |words: &[&str]| {
+        let run = shoot.run(&[&["frames", "--force", "--report", "page.html"], words].concat());
+        assert_eq!(run.code, 0, "{}", run.err);
+        text(&shoot, "page.html")
+    };
+    assert!(!page(&["day"]).contains("Corrections for"));
+    let by_group = page(&["--corrections", "grade", "--strength", "60", "day"]);
+    for words in [
+        "<h2>Corrections for srgb footage, at 60% strength, in grade</h2>",
+        "group-2.clf",
+        "neutral: no sure cast beyond",
+        "Corrected as group 2, at 60%",
+    ] {
+        assert!(by_group.contains(words), "{words}");
+    }
+    let proofs = page(&["--proofs", "looks", "--each-frame", "day"]);
+    assert!(proofs.contains("Proofs of 2 frames, in looks"), "{proofs}");
+    assert!(proofs.contains("Corrected by its own figures") && !proofs.contains("as group 2"));
+    let shoot = Shoot::new().with("card.jpg", &daylight_card());
+    let run = shoot.run(&["card", "--corrections", "grade", "--report", "page.html", "card.jpg"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(text(&shoot, "page.html").contains("<bdi>card.clf</bdi>"));
+}
+
+#[test]
+fn a_folder_is_made_for_corrections_and_not_for_none() {
+    let shoot = shoot();
+    let run =
+        shoot.run(&["frames", "--corrections", "a/grade", "--proofs", "a/looks", "day/a.jpg"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(run.out.contains("No correction was made"), "{}", run.out);
+    assert!(!shoot.path("a").exists());
+}
+
+#[test]
 fn a_log_encoding_is_refused_with_advice() {
     let shoot = shoot();
     let run = shoot.run(&["frames", "--corrections", "grade", "--footage", "x-log3", "day"]);

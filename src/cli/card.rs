@@ -82,14 +82,16 @@ pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
         (_, Some(output)) => audience.show(|| interrupt::whole(|| output.finish()))?,
     }
     ended?;
+    let made = grading.map(|grading| grading.write(&graded).map(|()| grading.page(&graded)));
+    let made = made.transpose();
     let page = arguments.report.write(arguments.grade.existing, || {
         let views =
             shown.iter().map(|(record, pictures)| CardView { record, pictures: pictures.as_ref() });
-        card_page(&views.collect::<Vec<_>>(), &about(arguments))
+        let made = made.as_ref().ok().and_then(Option::as_ref);
+        card_page(&views.collect::<Vec<_>>(), made, &about(arguments))
     });
-    if let Some(grading) = grading {
-        grading.write(&graded)?;
-        audience.show(|| tell(&grading.page(&graded), arguments.format))?;
+    if let Some(made) = made? {
+        audience.show(|| tell(&made, arguments.format))?;
     }
     page?;
     audience.end()?;

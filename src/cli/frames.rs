@@ -14,7 +14,7 @@ use super::args::{FramesArguments, Limits, Only};
 use super::audience::Audience;
 use super::complaint::{complain, whole_path};
 use super::exit::{Outcome, RunError};
-use super::frames_grading::FramesGrading;
+use super::frames_grading::{FramesGraded, FramesGrading};
 use super::frames_output::{FramesStream, outcome, write_frames};
 use super::interrupt;
 use super::misfits::Misfits;
@@ -151,8 +151,11 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let page = FramesPage { frames: &records, groups: &groups, filter, order, told };
     let about = || about_frames(arguments, &misfits);
     let existing = arguments.grade.existing;
-    let written = arguments.report.write(existing, || frames_page(&page, &pictures, &about()));
-    if let Some(graded) = graded.transpose()? {
+    let graded = graded.transpose();
+    let made = graded.as_ref().ok().and_then(Option::as_ref).map(FramesGraded::page);
+    let written =
+        arguments.report.write(existing, || frames_page(&page, &pictures, made, &about()));
+    if let Some(graded) = graded? {
         failed += graded.failed();
         audience.show(|| graded.tell(listing.format))?;
     }

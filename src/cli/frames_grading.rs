@@ -100,6 +100,11 @@ impl FramesGraded {
         tell(&self.page, format)
     }
 
+    /// What there is to say about it.
+    pub(crate) fn page(&self) -> &CorrectionsPage {
+        &self.page
+    }
+
     /// How many proofs could not be made.
     pub(crate) fn failed(&self) -> usize {
         self.written.failed

@@ -93,7 +93,7 @@ impl Reader {
         let still = self.card_still(&photo);
         let (record, pictures) = card::of_still(&path, still, &options, true);
         let view = CardView { record: &record, pictures: pictures.as_ref() };
-        let report = Report::of(card_page(&[view], &about))?;
+        let report = Report::of(card_page(&[view], None, &about))?;
         let with = pictures.as_ref().map(serde_json::to_vec).transpose();
         let with = with.map_err(|_| Refusal::Stumbled)?;
         let record = line(&record)?;
@@ -111,7 +111,7 @@ impl Reader {
         });
         let views: Vec<_> = views.collect();
         // Each card was read at a balance of its own, which its part of the page says.
-        let report = Report::of(card_page(&views, &self.about_card(None)))?;
+        let report = Report::of(card_page(&views, None, &self.about_card(None)))?;
         let records = opened.iter().map(|(record, _)| line(record));
         Ok(Answers { records: records.collect::<Result<_, _>>()?, report })
     }
@@ -180,7 +180,7 @@ impl Reader {
             .about(None)
             .with("Counts as neutral", report::neutral(self.tolerance))
             .with("Groups", "frames that share a light");
-        let page = frames_page(&page, &pictures, &about);
+        let page = frames_page(&page, &pictures, None, &about);
         let lines = records.iter().map(line).chain(groups.iter().map(line));
         Ok(Answers { records: lines.collect::<Result<_, _>>()?, report: Report::of(page)? })
     }
@@ -293,7 +293,7 @@ mod tests {
         let failure =
             mirecast::report::PhotoRecord::failure(name, mirecast::report::ErrorRecord::stumbled());
         let view = CardView { record: &failure, pictures: None };
-        let page = card_page(&[view], &About::default());
+        let page = card_page(&[view], None, &About::default());
         let report = Report::of(page.clone()).unwrap();
         assert_eq!(report.head.clone() + &report.section + &report.tail, page);
         assert_eq!(report.section.trim_end(), card_section(&view, "photo-1").trim_end());

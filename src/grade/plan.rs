@@ -113,7 +113,7 @@ impl Plan {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::frames::{GroupReading, ReferenceRecord, Verdict};
+    use crate::frames::{Drift, DriftKind, GroupReading, ReferenceRecord, Verdict};
     use crate::grade::Decision;
     use crate::grade::examples::{group, hostile, made, plan};
 
@@ -182,6 +182,29 @@ mod tests {
         assert!(warnings(&group)[0].contains("2 of its 5 frames look"), "{:?}", warnings(&group));
         (group.frames, group.odd) = (4, vec!["a.jpg".to_owned()]);
         assert!(warnings(&group)[0].contains("1 of its 4 frames looks otherwise"));
+    }
+
+    #[test]
+    fn a_group_that_is_a_step_of_a_change_says_so_where_it_is_loaded_and_where_it_is_read() {
+        let plan = |kind| {
+            let drift = Some(Drift {
+                kind,
+                from: Some("2024-03-12T09:40:00".to_owned()),
+                to: Some("2024-03-12T10:40:00".to_owned()),
+                frames: 12,
+                mired: 45.0,
+                mired_interval: [31.0, 59.0],
+                looks_like: "the sun going down".to_owned(),
+            });
+            let group = GroupReading { drift, ..group() };
+            made(Decision::of_group(&group, &GradeOptions::default(), &[]))
+        };
+        let steady = plan(DriftKind::TowardOrange);
+        let [warning] = steady.warnings() else { panic!("{:?}", steady.warnings()) };
+        assert!(warning.contains("+45 mired") && warning.contains("--each-frame"), "{warning}");
+        assert!(steady.descriptions().iter().any(|text| text.contains("the middle of it at best")));
+        let hunting = plan(DriftKind::Hunting);
+        assert!(hunting.warnings().is_empty(), "{:?}", hunting.warnings());
     }
 
     #[test]

@@ -5,7 +5,9 @@ use std::path::Path;
 use super::neutral_to_correct;
 use crate::balance::appearance;
 use crate::card::{BalanceRecord, CardReading, Residual, Status};
-use crate::frames::{Cast, FrameReading, GroupReading, ReferenceRecord, Tolerance, Verdict};
+use crate::frames::{
+    Cast, Drift, DriftKind, FrameReading, GroupReading, ReferenceRecord, Tolerance, Verdict,
+};
 use crate::told::Told;
 
 /// What a correction is for.
@@ -55,6 +57,13 @@ impl Subject {
                 if group.odd.len() == 1 { "looks" } else { "look" },
                 if group.odd.len() == 1 { "it" } else { "them" },
                 told.either("give --each-frame", "correct each frame by itself")
+            ));
+        }
+        if let Some(moves) = group.drift.as_ref().and_then(moves_in_words) {
+            subject.descriptions.push(format!("{moves}: this fits the middle of it at best."));
+            subject.warnings.push(format!(
+                "{moves}, and one correction fits the middle of it at best: {} suits better.",
+                told.either("--each-frame", "a correction of each frame by itself")
             ));
         }
         subject
@@ -157,6 +166,25 @@ impl Subject {
             takes_out: "the cast",
         }
     }
+}
+
+/// How the light moves under a group's frames; `None` where the balance jumps back and forth, since its groups are
+/// then the settings between which it does, each with a cast of its own.
+fn moves_in_words(drift: &Drift) -> Option<String> {
+    let toward = match drift.kind {
+        DriftKind::TowardOrange => "orange",
+        DriftKind::TowardBlue => "blue",
+        DriftKind::Hunting => return None,
+    };
+    let [low, high] = drift.mired_interval;
+    let over = match (&drift.from, &drift.to) {
+        (Some(from), Some(to)) => format!("from {from} to {to}"),
+        _ => format!("over {} frames", drift.frames),
+    };
+    Some(format!(
+        "The cast moves steadily toward {toward} {over}, by {:+.0} mired ({low:+.0} to {high:+.0})",
+        drift.mired
+    ))
 }
 
 /// The light that a cast amounts to.

@@ -58,12 +58,11 @@ const MOST_NAMED: usize = 12;
 /// What the writer says.
 pub fn write_corrections_text(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
     let made: Vec<_> = page.lines.iter().filter_map(|line| line.correction.made.as_ref()).collect();
-    let place = page.folder.as_ref().map(|folder| format!(", in {folder}")).unwrap_or_default();
     writeln!(out)?;
     if made.is_empty() {
         write_wrapped(out, "", "  ", &format!("{}.", heading(page)))?;
     } else {
-        write_wrapped(out, "", "  ", &(heading(page) + &place))?;
+        write_wrapped(out, "", "  ", &heading(page))?;
         write_table(out, &made)?;
         if page.folder.is_some() {
             let text = format!(
@@ -100,7 +99,7 @@ pub(super) fn not_looked_at(page: &CorrectionsPage, told: Told) -> Option<&'stat
 pub(super) const WHICH_FILE: &str = "Load the .clf: it is exact. Where a program takes only CDLs, \
                                      load the .cc, or corrections.ccc for all.";
 
-/// What was made, in a few words.
+/// What was made and where it is, in a few words.
 pub(super) fn heading(page: &CorrectionsPage) -> String {
     if page.lines.iter().all(|line| line.correction.made.is_none()) {
         return "No correction was made".to_owned();
@@ -109,7 +108,8 @@ pub(super) fn heading(page: &CorrectionsPage) -> String {
         Strength::FULL => "full".to_owned(),
         strength => strength.to_string(),
     };
-    format!("Corrections for {} footage, at {strength} strength", page.footage)
+    let place = page.folder.as_ref().map(|folder| format!(", in {folder}")).unwrap_or_default();
+    format!("Corrections for {} footage, at {strength} strength{place}", page.footage)
 }
 
 fn write_table(out: &mut impl Write, made: &[&MadeRecord]) -> io::Result<()> {
@@ -185,19 +185,22 @@ fn write_warnings(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()
     }
 }
 
-fn write_places(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
-    if let Some(text) = page.left_over_in_words(str::to_owned) {
-        write_wrapped(out, "  ", "  ", &capitalised(&format!("{text}.")))?;
-    }
-    if let Some((folder, frames)) = &page.proofs {
+/// What else lies in the folders, a few sentences each.
+pub(super) fn places(page: &CorrectionsPage) -> Vec<String> {
+    let left_over = page.left_over_in_words(str::to_owned);
+    let left_over = left_over.map(|text| capitalised(&format!("{text}.")));
+    let proofs = page.proofs.as_ref().map(|(folder, frames)| {
         let copies = if *frames == 1 { "one frame" } else { &format!("{frames} frames") };
-        let text = format!(
+        format!(
             "Proofs of {copies}, in {folder}: NAME-proof-clf.png is what the .clf gives, \
              NAME-proof-cdl.png what the .cc gives. The pictures themselves were not touched."
-        );
-        write_wrapped(out, "  ", "  ", &text)?;
-    }
-    Ok(())
+        )
+    });
+    left_over.into_iter().chain(proofs).collect()
+}
+
+fn write_places(out: &mut impl Write, page: &CorrectionsPage) -> io::Result<()> {
+    places(page).iter().try_for_each(|text| write_wrapped(out, "  ", "  ", text))
 }
 
 #[cfg(test)]

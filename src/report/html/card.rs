@@ -3,6 +3,7 @@
 use askama::Template;
 
 use super::cast_bar::{Bar, Reach};
+use super::corrections::panel;
 use super::mired::Scale;
 use super::page::{About, page, rendered};
 use super::photo::{self, is_in_the_picture};
@@ -17,7 +18,7 @@ use crate::report::card_words::{
 use crate::report::words::{
     capitalised, kelvin, light_in_figures, light_in_words, sentence, signed,
 };
-use crate::report::{PhotoOutcome, PhotoRecord, Tally, plain};
+use crate::report::{CorrectionsPage, PhotoOutcome, PhotoRecord, Tally, plain};
 
 /// One photo on a page.
 #[derive(Debug, Clone, Copy)]
@@ -28,9 +29,13 @@ pub struct CardView<'a> {
     pub pictures: Option<&'a CardPictures>,
 }
 
-/// The whole page of some photos, in the order given.
+/// The whole page of some photos, in the order given, and of the corrections that were made by them.
 #[must_use]
-pub fn card_page(photos: &[CardView<'_>], about: &About) -> String {
+pub fn card_page(
+    photos: &[CardView<'_>],
+    corrections: Option<&CorrectionsPage>,
+    about: &About,
+) -> String {
     let mut tally = Tally::default();
     photos.iter().for_each(|photo| tally.count(photo.record));
     let sections: Vec<_> = photos
@@ -47,11 +52,12 @@ pub fn card_page(photos: &[CardView<'_>], about: &About) -> String {
         })
         .collect();
     let contents = if photos.len() > 1 { rendered(&Contents { contents }) } else { String::new() };
+    let body = contents + &sections.concat() + &corrections.map(panel).unwrap_or_default();
     let title = match photos {
         [only] => format!("Card: {}", plain(&only.record.path.path)),
         _ => "Card photos".to_owned(),
     };
-    page(&title, &sentence(&tally.to_string()), about, &(contents + &sections.concat()), false)
+    page(&title, &sentence(&tally.to_string()), about, &body, false)
 }
 
 /// One photo's part of a page; `id` is its anchor, and not escaped: letters, digits, hyphens.

@@ -5,7 +5,7 @@ use askama::Template;
 use super::page::rendered;
 use super::typeset::typeset;
 use crate::grade::MadeRecord;
-use crate::report::corrections::{WHICH_FILE, heading, not_looked_at, unmade};
+use crate::report::corrections::{WHICH_FILE, heading, not_looked_at, places, unmade};
 use crate::report::words::{sentence, signed};
 use crate::report::{CorrectionsPage, plain};
 use crate::told::Told;
@@ -16,6 +16,16 @@ const MOST_SHOWN: usize = 60;
 /// Corrections alone, as a part of a page.
 #[must_use]
 pub fn corrections_section(page: &CorrectionsPage) -> String {
+    section(page, 3)
+}
+
+/// The same as a panel among a page's own.
+pub(super) fn panel(page: &CorrectionsPage) -> String {
+    format!("<section class=\"panel\">\n{}</section>\n", section(page, 2))
+}
+
+/// Under a heading of this level, 1 to 5.
+fn section(page: &CorrectionsPage, level: u8) -> String {
     let made: Vec<_> = page
         .lines
         .iter()
@@ -29,7 +39,8 @@ pub fn corrections_section(page: &CorrectionsPage) -> String {
         .collect();
     let more = made.len().saturating_sub(MOST_SHOWN);
     rendered(&Section {
-        heading: heading(page),
+        level,
+        heading: plain(&heading(page)).into_owned(),
         made: made.into_iter().take(MOST_SHOWN).collect(),
         more,
         which: typeset(WHICH_FILE),
@@ -41,18 +52,21 @@ pub fn corrections_section(page: &CorrectionsPage) -> String {
                 (plain(&labels).into_owned(), typeset(&reason))
             })
             .collect(),
+        places: places(page).iter().map(|text| typeset(&plain(text))).collect(),
     })
 }
 
 #[derive(Template)]
 #[template(path = "corrections.html")]
 struct Section {
+    level: u8,
     heading: String,
     made: Vec<MadeView>,
     more: usize,
     which: String,
     not_looked_at: Option<String>,
     unmade: Vec<(String, String)>,
+    places: Vec<String>,
 }
 
 struct MadeView {

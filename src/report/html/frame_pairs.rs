@@ -3,7 +3,6 @@
 use std::thread;
 
 use super::thumb::{Correction, FramePair, FramePicture, Room};
-use crate::frames::FrameReading;
 use crate::report::{FrameRecord, FramesPage};
 
 /// The pictures of every frame that is listed, by all cores: they are what takes time in making a
@@ -11,15 +10,14 @@ use crate::report::{FrameRecord, FramesPage};
 pub(super) fn pairs(
     page: &FramesPage<'_>,
     pictures: &[Option<FramePicture>],
-    correction: impl Fn(&FrameReading) -> Option<(Correction, [f64; 3])> + Sync,
+    correction: impl Fn(&FrameRecord) -> Option<(Correction, [[f64; 3]; 2])> + Sync,
 ) -> Vec<Option<FramePair>> {
     let frames = page.frames;
     let room = Room::for_frames(frames.len());
     let filter = page.filter;
     let pair = |record: &FrameRecord, picture: Option<&FramePicture>| {
         let picture = picture.filter(|_| filter.lists(record))?;
-        let correction = correction(record.reading()?);
-        picture.pair(correction.map(|(_, white)| white), room)
+        picture.pair(correction(record).map(|(_, colours)| colours), room)
     };
     let cores = thread::available_parallelism().map_or(1, usize::from);
     let share = frames.len().div_ceil(cores).max(1);

@@ -6,14 +6,16 @@ use askama::Template;
 
 use super::card::Picture;
 use super::cast_bar::{Bar, Reach};
+use super::corrections::panel;
 use super::frame_pairs::pairs;
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};
-use super::thumb::{Correction, FramePair, FramePicture, correction, is_outvoted};
+use super::thumb::{Correction, FramePair, FramePicture, corrected, correction, is_outvoted};
 use super::timeline;
 use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
+use crate::grade::Strength;
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_words::{
@@ -21,28 +23,37 @@ use crate::report::frames_words::{
     reasons_in_words, reference_in_words, when,
 };
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
-use crate::report::{FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
+use crate::report::{CorrectionsPage, FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
 
-/// The whole page of frames; `pictures` are of `frames.frames`, in their order.
+/// The whole page of frames; `pictures` are of `frames.frames`, in their order. Where corrections were made
+/// they are listed, and the pictures are shown with them.
 #[must_use]
 pub fn frames_page(
     frames: &FramesPage<'_>,
     pictures: &[Option<FramePicture>],
+    corrections: Option<&CorrectionsPage>,
     about: &About,
 ) -> String {
-    page("Frames", &counts(frames.frames), about, &frames_section(frames, pictures), true)
+    let body = frames_section(frames, pictures, corrections);
+    page("Frames", &counts(frames.frames), about, &body, true)
 }
 
 /// The frames alone, as a part of a page.
-fn frames_section(frames: &FramesPage<'_>, pictures: &[Option<FramePicture>]) -> String {
+fn frames_section(
+    frames: &FramesPage<'_>,
+    pictures: &[Option<FramePicture>],
+    corrections: Option<&CorrectionsPage>,
+) -> String {
     let groups: Vec<&GroupReading> = frames.groups.iter().map(GroupRecord::reading).collect();
     let folder = Folder::of(frames.frames);
-    let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder };
+    let strength = corrections.map_or(Strength::FULL, |page| page.strength);
+    let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder, strength };
     let views = sheet.views();
     rendered(&Section {
         reference: reference_in_words(frames.frames).iter().map(|text| typeset(text)).collect(),
         drifts: drifts_in_words(&groups, frames.told).iter().map(|text| typeset(text)).collect(),
         advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
+        corrections: corrections.map(panel),
         timeline: timeline(frames.frames, &groups),
         is_timed: is_timed(frames.frames),
         notes: notes(frames, &frames.listed()).iter().map(|text| typeset(text)).collect(),
@@ -57,6 +68,7 @@ struct Section {
     reference: Vec<String>,
     drifts: Vec<String>,
     advice: Vec<String>,
+    corrections: Option<String>,
     timeline: Option<String>,
     is_timed: bool,
     notes: Vec<String>,
@@ -109,6 +121,8 @@ struct Sheet<'a> {
     pictures: &'a [Option<FramePicture>],
     groups: &'a [&'a GroupReading],
     folder: &'a Folder,
+    /// How much of each correction is shown.
+    strength: Strength,
 }
 
 impl Sheet<'_> {
@@ -124,7 +138,7 @@ impl Sheet<'_> {
         let given = places(frames, &frames.iter().collect::<Vec<_>>());
         let reach = Reach::of(with_a_cast(frames).map(|reading| reading.cast.mired));
         let listed = self.page.listed();
-        let mut pairs = pairs(self.page, self.pictures, |reading| self.correction(reading));
+        let mut pairs = pairs(self.page, self.pictures, |record| self.correction(record));
         let views = listed.into_iter().map(|record| {
             let key = std::ptr::from_ref(record);
             let place = |ranks: &BTreeMap<*const FrameRecord, usize>| {
@@ -170,7 +184,7 @@ impl Sheet<'_> {
         view.words = capitalised(&view.words);
         if let Some(reading) = reading {
             self.read(&mut view, record, reading, reach);
-            self.picture(&mut view, reading, pair);
+            self.picture(&mut view, record, reading, pair);
         }
         view
     }
@@ -206,21 +220,34 @@ impl Sheet<'_> {
         view.is_odd = of_one.any(|group| group.odd.contains(&record.path.path));
     }
 
-    /// What a frame is corrected by, if by anything.
-    fn correction(&self, reading: &FrameReading) -> Option<(Correction, [f64; 3])> {
-        correction(reading, self.group_of(reading))
+    /// What a frame is corrected by, if by anything: the colour that its neutral has, and the one that it gets.
+    fn correction(&self, record: &FrameRecord) -> Option<(Correction, [[f64; 3]; 2])> {
+        let reading = record.reading()?;
+        // Where each frame has a correction of its own, no group has one.
+        let group = self.group_of(reading).filter(|_| record.correction.is_none());
+        let (whose, neutral) = correction(reading, group)?;
+        Some((whose, [neutral, corrected(neutral, self.strength)]))
     }
 
     fn group_of(&self, reading: &FrameReading) -> Option<&GroupReading> {
         self.groups.iter().find(|group| Some(group.group) == reading.group).copied()
     }
 
-    fn picture(&self, view: &mut FrameView, reading: &FrameReading, pair: Option<FramePair>) {
-        let correction = self.correction(reading);
-        view.correction = match correction {
-            Some((Correction::Group(group), _)) => format!("Corrected as group {group}"),
-            Some((Correction::Own, _)) => "Corrected by its own figures".to_owned(),
-            Some((Correction::Card, _)) => "Corrected as the card is".to_owned(),
+    fn picture(
+        &self,
+        view: &mut FrameView,
+        record: &FrameRecord,
+        reading: &FrameReading,
+        pair: Option<FramePair>,
+    ) {
+        let part = match self.strength {
+            Strength::FULL => String::new(),
+            strength => format!(", at {strength}"),
+        };
+        view.correction = match self.correction(record) {
+            Some((Correction::Group(group), _)) => format!("Corrected as group {group}{part}"),
+            Some((Correction::Own, _)) => format!("Corrected by its own figures{part}"),
+            Some((Correction::Card, _)) => format!("Corrected as the card is{part}"),
             None if reading.black_and_white => "Nothing to correct".to_owned(),
             None if reading.verdict == Verdict::Undecided => {
                 "Nothing to correct by: it does not tell".to_owned()

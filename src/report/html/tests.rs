@@ -31,7 +31,7 @@ fn photos_of_every_kind_have_their_section() {
     let hostile = "<img src=x onerror=alert(1)>\u{202e}.jpg";
     records.push(PhotoRecord::read(Path::new(hostile), examples::daylight()));
     let views: Vec<_> = records.iter().map(|record| CardView { record, pictures: None }).collect();
-    let page = card_page(&views, &about());
+    let page = card_page(&views, None, &about());
     assert_closed(&page);
     assert_eq!(page.matches("<article").count(), records.len());
     for words in ["Good to balance from", "Could not be read", "Cannot be balanced from"] {
@@ -39,7 +39,7 @@ fn photos_of_every_kind_have_their_section() {
     }
     assert!(!page.contains("<img src=x") && !page.contains('\u{202e}'));
     assert!(page.contains("onerror=alert(1)&#62;\\u{202e}.jpg"), "the name is there to be read");
-    assert_eq!(page, card_page(&views, &about()), "the same records give the same bytes");
+    assert_eq!(page, card_page(&views, None, &about()), "the same records give the same bytes");
 }
 
 #[test]
@@ -49,12 +49,12 @@ fn frames_are_listed_under_their_groups() {
     let page =
         FramesPage { frames: &frames, groups: &groups, filter, order, told: Told::AtTerminal };
     let pictures = vec![None; frames.len()];
-    let whole = frames_page(&page, &pictures, &about());
+    let whole = frames_page(&page, &pictures, None, &about());
     assert_closed(&whole);
     assert_eq!(whole.matches("<li class=\"frame\"").count(), frames.len());
     assert_eq!(whole.matches("<section class=\"group").count(), groups.len() + 1);
     let casts = FramesPage { filter: FrameFilter::Casts, ..page };
-    let fewer = frames_page(&casts, &pictures, &about());
+    let fewer = frames_page(&casts, &pictures, None, &about());
     let listed = casts.listed().len();
     assert_eq!(fewer.matches("<li class=\"frame\"").count(), listed);
     assert!(listed < frames.len());
@@ -65,7 +65,7 @@ fn a_group_of_no_one_light_has_its_reason_in_place_of_odd_ones_and_gains() {
     let (frames, groups) = frame_examples::shoot();
     let groups = [groups[0].clone(), frame_examples::mixed()];
     let page = FramesPage { told: Told::OnPage, ..frame_examples::page(&frames, &groups) };
-    let whole = frames_page(&page, &vec![None; frames.len()], &about());
+    let whole = frames_page(&page, &vec![None; frames.len()], None, &about());
     assert!(whole.contains("<p>Group 2 is undecided as a whole, since 9 of its 20 frames"));
     assert!(!whole.contains("Odd ones out") && !whole.contains("gain red"));
 }
@@ -75,7 +75,7 @@ fn a_page_without_times_has_nothing_over_time() {
     let (mut frames, groups) = frame_examples::shoot();
     let whole = |frames: &[FrameRecord]| {
         let page = FramesPage { told: Told::OnPage, ..frame_examples::page(frames, &groups) };
-        frames_page(&page, &vec![None; frames.len()], &about())
+        frames_page(&page, &vec![None; frames.len()], None, &about())
     };
     assert!(whole(&frames).contains("<h2>Casts over time</h2>"));
     for frame in &mut frames {

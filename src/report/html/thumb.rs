@@ -8,7 +8,7 @@ use crate::balance::{White, neutral_in_srgb};
 use crate::card::CardReading;
 use crate::colour::{Duv, Kelvin};
 use crate::frames::{FrameReading, GroupReading, Verdict};
-use crate::grade::neutral_to_correct;
+use crate::grade::{self, Strength, neutral_to_correct};
 use crate::still::{LinearFrame, Preview};
 
 /// An encoded picture for a page.
@@ -167,10 +167,10 @@ impl FramePicture {
         (fits(width) && fits(height)).then_some(Self { width, height, jpeg })
     }
 
-    /// As shot, and corrected by what makes `white` neutral.
-    pub(super) fn pair(&self, white: Option<[f64; 3]>, room: Room) -> Option<FramePair> {
+    /// As shot, and corrected by what makes the second of two colours of the first.
+    pub(super) fn pair(&self, colours: Option<[[f64; 3]; 2]>, room: Room) -> Option<FramePair> {
         let kept = Preview::from_jpeg(&self.jpeg)?.at_most(room.long_side);
-        let corrected = white.map(|white| Thumb::of(&kept.rebalanced(white, NEUTRAL), room.bytes));
+        let corrected = colours.map(|[from, to]| Thumb::of(&kept.rebalanced(from, to), room.bytes));
         let as_shot = match self.jpeg.len() <= room.bytes && kept.width() == self.width {
             true => Thumb { width: self.width, height: self.height, jpeg: self.jpeg.clone() },
             false => Thumb::of(&kept, room.bytes),
@@ -207,6 +207,15 @@ pub(super) fn correction(
         _ => (Correction::Card, reading.verdict, &reading.cast),
     };
     Some((whose, neutral_to_correct(verdict, cast, reading.reference.as_ref())?))
+}
+
+/// What a correction at some strength makes of the colour that it is to make neutral.
+pub(super) fn corrected(neutral: [f64; 3], strength: Strength) -> [f64; 3] {
+    if strength == Strength::FULL {
+        return NEUTRAL;
+    }
+    let partly = grade::Correction::new(neutral, strength);
+    partly.map_or(NEUTRAL, |partly| partly.matrix().apply(partly.neutral()))
 }
 
 /// Whether a frame has a cast by itself, and its group as a whole has none.
