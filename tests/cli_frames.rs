@@ -10,7 +10,9 @@ use std::collections::HashSet;
 use cli_common::{
     BLUE, NEUTRAL, ORANGE, Run, Shoot, boards, card, daylight_card, recorded, still, white_card,
 };
+use image::{DynamicImage, ImageFormat};
 use serde_json::Value as Json;
+use still_common::{Extras, encode};
 
 /// Two lights, one come back to, beside what is no picture.
 fn shoot() -> Shoot {
@@ -63,6 +65,30 @@ fn a_folder_is_walked_and_frames_are_judged_and_grouped() {
 }
 
 /// There are no results, so none are printed.
+#[test]
+fn what_holds_nothing_to_judge_by_is_undecided_with_its_reason() {
+    let plain = |side: u32, colour: [u8; 3]| {
+        let picture = image::RgbImage::from_pixel(side, side, image::Rgb(colour));
+        encode(&DynamicImage::ImageRgb8(picture), ImageFormat::Png, Extras::default())
+    };
+    let shoot = Shoot::new()
+        .with("a.png", &plain(64, [220, 150, 90]))
+        .with("b.png", &plain(1, [90, 140, 210]))
+        .with("c.png", &plain(64, [255; 3]));
+    let run = shoot.run(&["frames", "--format", "json", "."]);
+    let records = run.records();
+    for (record, why) in records.iter().zip(["one even colour", "too little in it", "burnt out"]) {
+        assert_eq!(record["verdict"], "undecided", "{record}");
+        assert!(record["reason"].as_str().unwrap().starts_with(why), "{record}");
+    }
+    assert_eq!(records.len(), 3, "nothing says which group they belong to");
+    let text = shoot.run(&["frames", "."]);
+    text.assert_fits_the_page();
+    let row = text.out.lines().find(|line| line.ends_with("  a.png")).unwrap();
+    let row: Vec<_> = row.split_whitespace().collect();
+    assert_eq!(row, ["undecided", "one", "even", "colour", "a.png"]);
+}
+
 #[test]
 fn a_list_that_is_none_leaves_standard_output_empty() {
     let shoot = Shoot::new().with("zeros.jpg", &[0; 1 << 16]);

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::cast::largest_one;
+use super::silent::why_silent;
 use super::{Cast, CastPosterior, Misfit, Reference, Tolerance, Verdict, estimate, verdict};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::card::ShotRecord;
@@ -63,13 +64,18 @@ pub struct FrameReading {
     /// it is.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub black_and_white: bool,
+    /// Why it is undecided, where there is nothing in it that could tell: one even colour, all burnt out or
+    /// black, too small. It tells its group nothing, and is in one for its time alone, without a time in none.
+    /// Only there where there is such a reason.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
     /// What a neutral surface in it is off by; relative to the reference card where there is one.
     pub cast: Cast,
     /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
     /// With a reference card they come on top of the card's own.
     pub gains: [f64; 3],
-    /// The group of frames that share a cast; null until frames have been grouped, and where it is
-    /// black and white.
+    /// The group of frames that share a cast; null until frames have been grouped, where it is
+    /// black and white, and where nothing in it tells and it has no time.
     #[serde(default)]
     pub group: Option<u32>,
     /// What was called neutral.
@@ -102,7 +108,9 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
     let frame = still.frame_in(options.stated());
     // A picture without colour looks neutral and is no evidence of it.
     let black_and_white = still.shot.notes.contains(&Note::Grey);
-    let posterior = match black_and_white {
+    let reason = if black_and_white { None } else { why_silent(&frame) };
+    let is_silent = black_and_white || reason.is_some();
+    let posterior = match is_silent {
         true => CastPosterior::of_no_evidence(),
         false => estimate(&frame, &balance),
     };
@@ -122,11 +130,12 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
         }
     };
     FrameReading {
-        verdict: match black_and_white {
+        verdict: match is_silent {
             true => Verdict::Undecided,
             false => verdict(&posterior, options.tolerance),
         },
         black_and_white,
+        reason: reason.map(str::to_owned),
         gains: gains(cast.white_linear_srgb),
         cast,
         group: None,

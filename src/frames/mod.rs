@@ -5,6 +5,7 @@ mod check;
 mod groups;
 mod natural;
 mod reference;
+mod silent;
 mod verdict;
 
 pub use cast::training as cast_training;

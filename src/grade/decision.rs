@@ -77,6 +77,9 @@ impl Decision {
         if frame.black_and_white {
             return Self::Refused("black and white: it shows no cast".to_owned());
         }
+        if let Some(reason) = &frame.reason {
+            return Self::Refused(format!("it does not tell: {reason}"));
+        }
         let pictures: Vec<_> = picture.into_iter().collect();
         let subject = Subject::of_frame(path, frame);
         Self::by_verdict(frame.verdict, &subject, id, options, &pictures)

@@ -13,6 +13,7 @@ pub(super) fn group() -> GroupReading {
         frames: 5,
         verdict: Verdict::Orange,
         reason: None,
+        edited: false,
         cast: Cast {
             mired: 85.0,
             mired_interval: [72.0, 98.0],
@@ -59,6 +60,7 @@ fn frame(verdict: Verdict) -> FrameReading {
     FrameReading {
         verdict,
         black_and_white: false,
+        reason: None,
         cast: group.cast,
         gains: group.gains,
         group: None,

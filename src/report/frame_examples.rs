@@ -16,6 +16,7 @@ pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> Fram
     FrameReading {
         verdict,
         black_and_white: false,
+        reason: None,
         cast: Cast {
             mired,
             mired_interval: [mired - 21.0, mired + 21.0],

@@ -167,7 +167,8 @@ impl GroupRecord {
     }
 
     /// Groups frames by what their records say, and writes into each record which group it is in.
-    /// What is black and white says nothing of its light and is in none.
+    /// What is black and white says nothing of its light and is in none; nor is what holds nothing to judge by
+    /// and does not say between which others it was taken.
     #[must_use]
     pub fn of_frames(records: &mut [FrameRecord]) -> Vec<Self> {
         let readings: Vec<_> = records
@@ -175,11 +176,11 @@ impl GroupRecord {
             .filter_map(|record| {
                 Some((record.path.path.as_str(), record.reading()?, record.source))
             })
-            .filter(|(_, reading, _)| !reading.black_and_white)
+            .filter(|(_, reading, _)| is_grouped(reading))
             .collect();
         let found = group_sourced(&readings);
         let read = records.iter_mut().filter_map(|record| match &mut record.outcome {
-            FrameOutcome::Reading(reading) if !reading.black_and_white => Some(reading),
+            FrameOutcome::Reading(reading) if is_grouped(reading) => Some(reading),
             _ => None,
         });
         for (reading, group) in read.zip(found.group_of) {
@@ -187,6 +188,12 @@ impl GroupRecord {
         }
         found.groups.into_iter().map(Self::from).collect()
     }
+}
+
+/// Whether anything says which group a frame belongs to.
+fn is_grouped(reading: &FrameReading) -> bool {
+    let is_placed = reading.reason.is_none() || reading.shot.taken.is_some();
+    is_placed && !reading.black_and_white
 }
 
 impl From<GroupReading> for GroupRecord {

@@ -6,7 +6,7 @@ use super::csv::{headed, number, text, write_row};
 use super::{FrameRecord, GroupRecord};
 use crate::frames::FrameReading;
 
-const COLUMNS: [&str; 28] = [
+const COLUMNS: [&str; 29] = [
     "path",
     "verdict",
     "mired",
@@ -35,6 +35,7 @@ const COLUMNS: [&str; 28] = [
     "reference_gain_blue",
     "error",
     "group_reason",
+    "reason",
 ];
 
 /// Writes frames as CSV rows under a heading. Cells that do not apply are empty; text is escaped
@@ -65,7 +66,7 @@ fn row(record: &FrameRecord, groups: &[GroupRecord]) -> [String; COLUMNS.len()] 
         (Some(reading), _) => reading_row(path, &record.path.path, reading, groups),
         (None, error) => {
             let mut row = [const { String::new() }; COLUMNS.len()];
-            let [first, verdict, .., message, _reason] = &mut row;
+            let [first, verdict, .., message, _, _] = &mut row;
             *first = path;
             *verdict = "failed".to_owned();
             *message = text(error.map_or("", |error| &error.message));
@@ -121,6 +122,7 @@ fn reading_row(
         number(reading.reference.as_ref().map(|card| card.gains[2])),
         String::new(),
         text(group.and_then(|group| group.reason.as_deref()).unwrap_or_default()),
+        text(reading.reason.as_deref().unwrap_or_default()),
     ]
 }
 

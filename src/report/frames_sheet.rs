@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
-use super::frames_words::{WITHOUT_COLOUR, notes};
+use super::frames_words::{notes, silent_in_words};
 use super::text::{WIDTH, width, write_named, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter};
@@ -93,9 +93,9 @@ fn write_frame(
     let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
     let verdict = format!("{:<9}", reading.verdict.as_str());
     let group = reading.group.map(|group| group.to_string()).unwrap_or_default();
-    let figures = match reading.black_and_white {
-        true => format!("  {WITHOUT_COLOUR:<35}"),
-        false => format!(
+    let figures = match silent_in_words(reading) {
+        Some(why) => format!("  {}", with_group(&why, &group)),
+        None => format!(
             "  {:>5}  {:>12}  {:>7}  {group:>5}",
             signed(cast.mired, 0),
             format!("{low} to {high}"),
@@ -108,6 +108,23 @@ fn write_frame(
         _ => verdict,
     };
     write_named(out, (&format!("  {verdict}{figures}"), columns), &folder.short(path))
+}
+
+/// What stands in the columns of figures, and the group in its own; the end of the text goes where there is no
+/// room for it.
+fn with_group(why: &str, group: &str) -> String {
+    /// Of mired, interval and Duv with what is between them; without a group its column is free too.
+    const FIGURES: usize = 28;
+    const AND_GROUP: usize = FIGURES + 7;
+    let room = if group.is_empty() { AND_GROUP } else { FIGURES };
+    let shown = match why.split_once(", ") {
+        Some((short, _)) if width(why) > room => short,
+        _ => why,
+    };
+    if group.is_empty() {
+        return format!("{shown:<AND_GROUP$}");
+    }
+    format!("{shown:<FIGURES$}  {group:>5}")
 }
 
 /// The foreground colour of a verdict (ECMA-48 select graphic rendition): the cast's own.

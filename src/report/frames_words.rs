@@ -1,8 +1,10 @@
 //! Frames and their groups in words and figures, for the text and for the page.
 
+use std::borrow::Cow;
+
 use super::frames_page::FramesPage;
 use super::words::{capitalised, kelvin, plural, signed};
-use super::{FrameRecord, GroupRecord};
+use super::{FrameRecord, GroupRecord, plain};
 use crate::balance::appearance;
 use crate::frames::{Drift, DriftKind, FrameReading, GroupReading, ReferenceRecord, Verdict};
 use crate::told::Told;
@@ -23,8 +25,12 @@ pub(super) fn counts(frames: &[FrameRecord]) -> String {
     format!("{}: {}.", plural(frames.len(), "frame"), parts.join(", "))
 }
 
-/// What is said of a frame in black and white in the place of a cast's figures.
-pub(super) const WITHOUT_COLOUR: &str = "black and white: shows no cast";
+/// What is said of a frame in the place of a cast's figures, where there is nothing in it that could tell one.
+/// The reason may be out of a record that anybody has written.
+pub(super) fn silent_in_words(frame: &FrameReading) -> Option<Cow<'_, str>> {
+    let without_colour = frame.black_and_white.then_some("black and white: shows no cast");
+    without_colour.or(frame.reason.as_deref()).map(plain)
+}
 
 /// How many frames are black and white.
 fn without_colour(frames: &[FrameRecord]) -> usize {
@@ -371,6 +377,8 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
     }
     let untimed = untimed_in_words(page);
     notes.extend(untimed.as_deref());
+    let edited = edited_in_words(page);
+    notes.extend(edited.as_deref());
     if groups().any(is_guess) {
         notes.push("Without times, groups are guesses from casts and names: look at them first.");
     }
@@ -380,6 +388,19 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
         );
     }
     notes.into_iter().map(str::to_owned).collect()
+}
+
+/// Which groups are of edited copies.
+fn edited_in_words(page: &FramesPage<'_>) -> Option<String> {
+    let groups = page.groups.iter().map(GroupRecord::reading);
+    let edited: Vec<u32> = groups.filter(|group| group.edited).map(|group| group.group).collect();
+    let are = if edited.len() == 1 { "is" } else { "are" };
+    (!edited.is_empty()).then(|| {
+        format!(
+            "{} {are} of edited copies beside their originals: of what was made of the light.",
+            capitalised(&named(&edited))
+        )
+    })
 }
 
 /// How many frames that were grouped have no time, where others have one.
@@ -403,6 +424,15 @@ mod tests {
     use crate::report::frame_examples;
 
     #[test]
+    fn a_reason_out_of_a_record_cannot_steer_a_terminal() {
+        let (frames, _) = frame_examples::shoot();
+        let mut frame = frames.iter().find_map(FrameRecord::reading).cloned().unwrap();
+        assert_eq!(silent_in_words(&frame), None);
+        frame.reason = Some("one \u{202e}even\u{1b}[2J colour".to_owned());
+        assert_eq!(silent_in_words(&frame).unwrap(), r"one \u{202e}even\u{1b}[2J colour");
+    }
+
+    #[test]
     fn it_is_said_how_many_frames_have_no_time() {
         let (mut frames, groups) = frame_examples::shoot();
         let said = |frames: &[FrameRecord]| {
@@ -415,6 +445,12 @@ mod tests {
                 reading.shot.taken = None;
             }
         };
+        let mut groups = groups.clone();
+        let mut edited = groups[1].reading().clone();
+        edited.edited = true;
+        groups[1] = GroupRecord::from(edited);
+        let page = frame_examples::page(&frames, &groups);
+        assert!(notes(&page, &page.listed()).concat().contains("Group 2 is of edited copies"));
         forget(&mut frames[0]);
         assert!(said(&frames).contains("1 of 9 frames has no time: it comes"), "{}", said(&frames));
         forget(&mut frames[1]);

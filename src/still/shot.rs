@@ -1,6 +1,7 @@
 //! What Exif says about how a picture was taken (CIPA DC-008, Exif 2.32).
 
 use std::io::Cursor;
+use std::ops::RangeInclusive;
 
 use exif::{DateTime, Error, Exif, Field, In, Reader, Tag, Value};
 
@@ -186,13 +187,27 @@ fn taken(exif: &Exif) -> Option<String> {
         .find_map(|tag| iso_time(ascii(field(exif, tag)?)?))
 }
 
+/// Years that a photograph's clock may be in. What lies beyond is a clock that was never set, or a field that
+/// somebody filled with noughts or nines.
+const YEARS: RangeInclusive<u16> = 1826..=2199;
+
+/// How many days a month has; none where there is no such month.
+fn days_of(year: u16, month: u8) -> u8 {
+    let is_leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+    match month {
+        2 => 28 + u8::from(is_leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => 0,
+    }
+}
+
 /// The camera's clock as ISO 8601, from Exif's own form; `None` where that is no time.
 pub(super) fn iso_time(ascii: &[u8]) -> Option<String> {
     let DateTime { year, month, day, hour, minute, second, .. } =
         DateTime::from_ascii(ascii).ok()?;
-    let real = year > 0
-        && (1..=12).contains(&month)
-        && (1..=31).contains(&day)
+    let real = YEARS.contains(&year)
+        && (1..=days_of(year, month)).contains(&day)
         && hour < 24
         && minute < 60
         && second <= 60;
@@ -235,4 +250,27 @@ pub(super) fn one_line(text: &str) -> Option<String> {
     let clean: String = text.chars().filter(|c| !c.is_control()).take(LONGEST).collect();
     let trimmed = clean.trim();
     (!trimmed.is_empty()).then(|| trimmed.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::iso_time;
+
+    #[test]
+    fn a_clock_that_shows_no_day_says_nothing() {
+        let time = |text: &str| iso_time(text.as_bytes());
+        assert_eq!(time("2024:02:29 18:41:05").as_deref(), Some("2024-02-29T18:41:05"));
+        assert!(time("1970:01:01 00:00:00").is_some(), "a clock that was never set still runs");
+        for nonsense in [
+            "9999:12:31 23:59:59",
+            "0000:00:00 00:00:00",
+            "0001:01:01 00:00:00",
+            "2023:02:29 10:00:00",
+            "2024:04:31 10:00:00",
+            "2024:13:01 10:00:00",
+            "2024:01:01 24:00:00",
+        ] {
+            assert_eq!(time(nonsense), None, "{nonsense}");
+        }
+    }
 }

@@ -6,7 +6,8 @@ pub(super) fn seconds(taken: &str) -> Option<i64> {
     let (date, time) = taken.split_once('T')?;
     let [year, month, day] = whole_numbers(date, '-')?;
     let [hour, minute, second] = whole_numbers(time, ':')?;
-    if !(1..=12).contains(&month) || !(1..=31).contains(&day) || year > 9999 {
+    let is_day = (1..=9998).contains(&year) && (1..=12).contains(&month) && (1..=31).contains(&day);
+    if !is_day || hour > 23 || minute > 59 || second > 60 {
         return None;
     }
     // Days of the proleptic Gregorian calendar, with the year begun in March so that the leap day
@@ -91,8 +92,16 @@ mod tests {
         assert_eq!(between("2024-03-12T09:40:00", "2024-03-12T11:30:01"), 6601);
         assert_eq!(between("2024-02-28T23:59:59", "2024-03-01T00:00:00"), 86_401);
         assert_eq!(between("2023-12-31T23:59:59", "2024-01-01T00:00:00"), 1);
-        for wrong in ["", "2024-03-12", "2024-03-12 09:40:00", "2024-13-01T00:00:00", "x-y-zTa:b:c"]
-        {
+        for wrong in [
+            "",
+            "2024-03-12",
+            "2024-03-12 09:40:00",
+            "2024-13-01T00:00:00",
+            "2024-03-12T24:00:00",
+            "9999-12-31T23:59:59",
+            "0000-01-01T00:00:00",
+            "x-y-zTa:b:c",
+        ] {
             assert_eq!(seconds(wrong), None, "{wrong}");
         }
     }

@@ -232,8 +232,27 @@ fn levels<'a>(
     by_label.into_values().map(|members| (Pooled::of(&members), members)).collect()
 }
 
+/// The first frame of each second with its label, and all that have no time. Nothing hunts within a second: what
+/// looks otherwise than the frame of the same second is most likely an edited copy of it.
+fn first_of_each_second<'a>(
+    frames: &[Evidence<'a>],
+    labels: &[usize],
+) -> (Vec<Evidence<'a>>, Vec<usize>) {
+    let mut last = None;
+    let is_first = |(frame, _): &(&Evidence<'_>, &usize)| {
+        let is_first = frame.at.is_none() || frame.at != last;
+        last = frame.at;
+        is_first
+    };
+    frames.iter().zip(labels).filter(is_first).map(|(frame, label)| (*frame, *label)).unzip()
+}
+
 /// Many changes in a short time, where the camera did not write down its balance.
 fn hunting(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
+    let (frames, labels) = &first_of_each_second(frames, labels);
+    if frames.len() < FEWEST {
+        return None;
+    }
     let unknown =
         frames.iter().all(|frame| frame.reading.shot.balance.source == BalanceSource::Unknown);
     if !unknown || frames.len() > HUNTING_STRETCH * runs(labels).len() {

@@ -106,8 +106,13 @@ impl Likelihood {
         if centre.is_finite() && scale.is_finite() {
             Self { centre, scale }
         } else {
-            Self { centre: 0.0, scale: 1e3 * at(LEAST_SCALE) }
+            Self::of_nothing(axis)
         }
+    }
+
+    /// As good as the same everywhere.
+    fn of_nothing(axis: usize) -> Self {
+        Self { centre: 0.0, scale: 1e3 * LEAST_SCALE.get(axis).copied().unwrap_or(1.0) }
     }
 
     /// Its logarithm at a value.
@@ -120,6 +125,11 @@ impl Likelihood {
     pub(super) fn weight_at(&self, value: f64) -> f64 {
         let off = (value - self.centre) / self.scale;
         (FREEDOM + 1.0) / (FREEDOM + off * off) / (self.scale * self.scale)
+    }
+
+    /// Its part, where so many tell only what one of them does.
+    pub(super) fn as_one_of(self, many: usize) -> Self {
+        Self { scale: self.scale * (many.max(1) as f64).sqrt(), ..self }
     }
 
     /// What it tells of a mean, whatever its value (Fisher's information).
@@ -168,13 +178,18 @@ impl<'a> Evidence<'a> {
     pub(super) fn of(index: usize, path: &'a str, reading: &'a FrameReading) -> Self {
         let cast = &reading.cast;
         let taken = reading.shot.taken.as_deref();
+        // What an interval says of nothing is not said by the frame.
+        let told = |likelihood, axis| match reading.reason {
+            None => likelihood,
+            Some(_) => Likelihood::of_nothing(axis),
+        };
         Self {
             index,
             path,
             taken,
             at: taken.and_then(seconds),
-            mired: Likelihood::of(cast.mired, cast.mired_interval, 0),
-            duv: Likelihood::of(cast.duv, cast.duv_interval, 1),
+            mired: told(Likelihood::of(cast.mired, cast.mired_interval, 0), 0),
+            duv: told(Likelihood::of(cast.duv, cast.duv_interval, 1), 1),
             reading,
             is_copy: false,
         }
@@ -206,7 +221,7 @@ pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
 pub(super) fn mark_copies(frames: &mut [Evidence<'_>]) {
     let mut known = BTreeSet::new();
     for frame in frames {
-        frame.is_copy = !known.insert(frame.mark());
+        frame.is_copy |= !known.insert(frame.mark());
     }
 }
 

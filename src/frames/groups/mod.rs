@@ -1,7 +1,8 @@
 //! Frames that share a cast, found from their records alone.
 //!
 //! Frames are parted by camera (by folder where a file does not name it), balance and reference;
-//! bodies of one model are cameras of their own. What is left is put in the order of time; what says
+//! bodies of one model are cameras of their own. So are edited copies beside their originals (`versions`): they
+//! show no light, and would stand between the frames that do. What is left is put in the order of time; what says
 //! no time comes after it, in the order of names.
 //! A light stays for a while and then changes, and an earlier one may come back. Single frames
 //! tell their cast badly, with an error of 20 mired and sometimes 60, so a frame counts by a
@@ -21,6 +22,7 @@ mod path;
 mod pool;
 mod stretches;
 mod unity;
+mod versions;
 mod white;
 
 use std::collections::BTreeMap;
@@ -34,6 +36,7 @@ use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
 use evidence::{Evidence, SharedNames, earlier, in_order, key, mark_copies};
 use pool::Pooled;
+use versions::{Version, versions};
 
 pub use drift::{Drift, DriftKind};
 
@@ -48,8 +51,13 @@ pub struct GroupReading {
     pub verdict: Verdict,
     /// Why it is undecided as a whole, though its frames may tell; null where it is of one light.
     pub reason: Option<String>,
+    /// Whether its frames are edited copies of other frames, and show what was made of the light. Only there
+    /// where they are.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub edited: bool,
     /// The cast that its frames share; where there is a reason why they share none, the intervals
-    /// go over those of the frames, and the white is 1, 1, 1.
+    /// go over the casts of the frames, each figure is the middle of its interval and no cast of
+    /// any light, and the white is 1, 1, 1.
     pub cast: Cast,
     /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
     /// All are 1 where its frames share no cast.
@@ -100,11 +108,27 @@ pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
 pub(crate) fn group_sourced(frames: &[(&str, &FrameReading, u32)]) -> Grouping {
     let shared = SharedNames::among(frames.iter().map(|(_, reading, _)| *reading));
     let mut parts: BTreeMap<_, Vec<Evidence<'_>>> = BTreeMap::new();
-    for (index, (path, reading, source)) in frames.iter().enumerate() {
-        let part = parts.entry(key(path, reading, *source, &shared)).or_default();
-        part.push(Evidence::of(index, path, reading));
+    let keyed = frames.iter().map(|(path, reading, source)| {
+        let reading: &FrameReading = reading;
+        (key(path, reading, *source, &shared), *path, reading)
+    });
+    let keyed: Vec<_> = keyed.collect();
+    for (index, (version, (key, path, reading))) in
+        versions(&keyed).into_iter().zip(keyed).enumerate()
+    {
+        let part = parts.entry((key, version == Version::Edited)).or_default();
+        let is_copy = version == Version::Copy;
+        part.push(Evidence { is_copy, ..Evidence::of(index, path, reading) });
     }
-    let mut found: Vec<_> = parts.into_values().flat_map(groups_of_part).collect();
+    let mut found: Vec<_> = parts
+        .into_iter()
+        .flat_map(|((_, is_edited), frames)| {
+            groups_of_part(frames).into_iter().map(move |mut group| {
+                group.reading.edited = is_edited;
+                group
+            })
+        })
+        .collect();
     found.sort_by(|a, b| earlier(&a.first, &b.first));
     let mut grouping = Grouping { group_of: vec![0; frames.len()], groups: Vec::new() };
     for (number, mut group) in (1_u32..).zip(found) {
@@ -178,24 +202,25 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
     let (verdict, cast) = match different.as_slice() {
         // Nothing is known of it beyond its own record.
         [alone] => (alone.reading.verdict, alone.reading.cast),
-        several if reason.is_some() => (
-            Verdict::Undecided,
-            Cast {
-                mired: pooled.mired.0,
-                mired_interval: unity::span(
-                    several,
-                    |frame| frame.reading.cast.mired,
-                    pooled.mired_interval(),
-                ),
-                duv: pooled.duv.0,
-                duv_interval: unity::span(
-                    several,
-                    |frame| frame.reading.cast.duv,
-                    pooled.duv_interval(),
-                ),
-                white_linear_srgb: [1.0; 3],
-            },
-        ),
+        several if reason.is_some() => {
+            let of = |of: fn(&Cast) -> f64, interval| {
+                unity::span(several, |frame| of(&frame.reading.cast), interval)
+            };
+            let mired_interval = of(|cast| cast.mired, pooled.mired_interval());
+            let duv_interval = of(|cast| cast.duv, pooled.duv_interval());
+            // What is pooled would be one of the lights, as if it were more right than the other.
+            let middle = |[low, high]: [f64; 2]| f64::midpoint(low, high);
+            (
+                Verdict::Undecided,
+                Cast {
+                    mired: middle(mired_interval),
+                    mired_interval,
+                    duv: middle(duv_interval),
+                    duv_interval,
+                    white_linear_srgb: [1.0; 3],
+                },
+            )
+        }
         _ => (
             verdict_of_normal(pooled.mired, pooled.duv, tolerance),
             Cast {
@@ -212,6 +237,7 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
         frames: members.len(),
         verdict,
         reason,
+        edited: false,
         cast,
         gains: gains(cast.white_linear_srgb),
         tolerance,

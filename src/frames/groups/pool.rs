@@ -19,8 +19,10 @@ pub(super) struct Pooled {
 impl Pooled {
     pub(super) fn of(frames: &[&Evidence<'_>]) -> Self {
         let axis = |of: fn(&Evidence<'_>) -> Likelihood, axis: usize| {
-            let once = frames.iter().filter(|frame| !frame.is_copy);
-            let mut likelihoods: Vec<_> = once.map(|frame| of(frame)).collect();
+            let mut likelihoods: Vec<_> = views(frames)
+                .iter()
+                .flat_map(|view| view.iter().map(|frame| of(frame).as_one_of(view.len())))
+                .collect();
             if likelihoods.is_empty() {
                 likelihoods.extend(frames.iter().take(1).map(|frame| of(frame)));
             }
@@ -72,6 +74,25 @@ impl Pooled {
     pub(super) fn duv_interval(&self) -> [f64; 2] {
         interval(self.duv)
     }
+}
+
+/// Frames taken so soon after each other, in seconds, that look alike are a burst of one view.
+const SOON: i64 = 10;
+/// And alike are casts no further apart than this, in half-widths of their intervals. Over made-up bursts of 24
+/// photographs (cropped, lighter and darker, with other noise) nine in ten pairs were.
+const ALIKE: f64 = 0.3;
+
+/// The frames that are no copies, in order, with those of one view together: they hold the same things, and
+/// their estimates are wrong in the same way.
+fn views<'a>(frames: &[&'a Evidence<'a>]) -> Vec<Vec<&'a Evidence<'a>>> {
+    let once: Vec<_> = frames.iter().copied().filter(|frame| !frame.is_copy).collect();
+    once.chunk_by(|a, b| is_one_view(a, b)).map(<[_]>::to_vec).collect()
+}
+
+fn is_one_view(a: &Evidence<'_>, b: &Evidence<'_>) -> bool {
+    let soon = a.at.zip(b.at).is_some_and(|(a, b)| (b - a).abs() <= SOON);
+    soon && a.mired.half_widths_to(b.mired.centre) <= ALIKE
+        && a.duv.half_widths_to(b.duv.centre) <= ALIKE
 }
 
 fn interval((mean, deviation): (f64, f64)) -> [f64; 2] {

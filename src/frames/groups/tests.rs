@@ -48,6 +48,7 @@ fn frame(mired: f64, half: f64, second: Option<i64>) -> FrameReading {
     FrameReading {
         verdict: Verdict::Neutral,
         black_and_white: false,
+        reason: None,
         cast: Cast {
             mired,
             mired_interval: [mired - half, mired + half],
@@ -419,6 +420,86 @@ fn a_balance_that_hunts_is_named() {
         frame.shot.balance.source = BalanceSource::Flag;
     }
     assert!(group(&frames).groups.iter().all(|group| group.drift.is_none()));
+}
+
+#[test]
+fn edited_copies_beside_their_originals_are_groups_of_their_own() {
+    let mut frames = Vec::new();
+    for (number, mut original) in afternoon(24, 12.0, |_| 60.0).into_iter().enumerate() {
+        original.shot.balance = BalanceRecord::default();
+        let mut edited = original.clone();
+        edited.cast.mired -= 60.0;
+        edited.cast.mired_interval = edited.cast.mired_interval.map(|end| end - 60.0);
+        let mut smaller = original.clone();
+        smaller.cast.mired += 2.0;
+        frames.push((format!("day/{number}.jpg"), original));
+        frames.push((format!("day/{number}-edit.jpg"), edited));
+        frames.push((format!("day/web/{number}.jpg"), smaller));
+    }
+    let found = |frames: &[&(String, FrameReading)]| {
+        let pairs: Vec<_> = frames.iter().map(|(name, frame)| (name.as_str(), frame)).collect();
+        group_frames(&pairs).groups
+    };
+    let groups = found(&frames.iter().collect::<Vec<_>>());
+    let [edited, shot] = groups.as_slice() else { panic!("{groups:?}") };
+    assert_eq!((edited.frames, edited.edited), (24, true));
+    assert_eq!((shot.frames, shot.edited), (48, false));
+    assert!(groups.iter().all(|group| group.drift.is_none() && group.reason.is_none()));
+    let originals: Vec<_> = frames.iter().step_by(3).collect();
+    assert_eq!(shot.cast, found(&originals)[0].cast, "a smaller copy tells nothing twice");
+    assert!(edited.cast.mired.abs() < 10.0, "{:?}", edited.cast);
+}
+
+/// How often the interval of a group holds its cast, over lights under which a few views are taken several times
+/// each: views differ by what single estimates are off by, the frames of one by a tenth of that.
+fn held(between_frames: i64) -> f64 {
+    const LIGHTS: usize = 400;
+    let mut random = Random(17);
+    let mut held = 0;
+    for _ in 0..LIGHTS {
+        let cast = random.between(-80.0, 120.0);
+        let (mut frames, mut second) = (Vec::new(), 36_000);
+        for _ in 0..2 + (random.uniform() * 3.0) as usize {
+            let view = cast + 18.0 * random.normal();
+            second += 90;
+            for _ in 0..1 + (random.uniform() * 8.0) as usize {
+                second += between_frames;
+                frames.push(seen(view + 1.8 * random.normal(), 18.0, Some(second)));
+            }
+        }
+        let found = group(&frames);
+        let largest = found.groups.iter().max_by_key(|group| group.frames).unwrap();
+        let [low, high] = largest.cast.mired_interval;
+        held += usize::from((low..=high).contains(&cast));
+    }
+    held as f64 / LIGHTS as f64
+}
+
+#[test]
+fn a_burst_of_one_view_tells_hardly_more_than_one_of_its_frames() {
+    let (bursts, apart) = (held(4), held(40));
+    assert!(bursts > 0.85, "{bursts}");
+    assert!(apart < 0.75, "{apart}: the frames share no error, and the test shows nothing");
+}
+
+#[test]
+fn frames_that_show_nothing_say_nothing_of_their_group() {
+    let silent = |second| {
+        let mut frame = frame(0.0, 99.0, Some(second));
+        frame.reason = Some("one even colour".to_owned());
+        frame.verdict = Verdict::Undecided;
+        frame
+    };
+    let alone: Vec<_> = (0..20).map(|i| silent(36_000 + 60 * i)).collect();
+    let found = group(&alone);
+    assert_eq!(found.groups.len(), 1);
+    assert_eq!(found.groups[0].verdict, Verdict::Undecided, "{:?}", found.groups[0].cast);
+    let told: Vec<_> = (0..6).map(|i| seen(60.0, 8.0, Some(36_030 + 60 * i))).collect();
+    let among: Vec<_> = told.iter().cloned().chain(alone.iter().take(6).cloned()).collect();
+    let (without, with) = (group(&told), group(&among));
+    assert_eq!(with.groups.len(), 1, "a lens cap is no light of its own");
+    let apart = (with.groups[0].cast.mired - without.groups[0].cast.mired).abs();
+    assert!(apart < 1.0, "{:?}", with.groups[0].cast);
 }
 
 #[test]

@@ -19,8 +19,8 @@ use crate::grade::Strength;
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_words::{
-    WITHOUT_COLOUR, advice, counts, drifts_in_words, gains_to_apply, looks, notes,
-    reasons_in_words, reference_in_words, when,
+    advice, counts, drifts_in_words, gains_to_apply, looks, notes, reasons_in_words,
+    reference_in_words, silent_in_words, when,
 };
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
 use crate::report::{CorrectionsPage, FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
@@ -197,8 +197,8 @@ impl Sheet<'_> {
         reach: Reach,
     ) {
         let cast = &reading.cast;
-        if reading.black_and_white {
-            view.figures = typeset(&capitalised(WITHOUT_COLOUR));
+        if let Some(why) = silent_in_words(reading) {
+            view.figures = typeset(&capitalised(&why));
         } else {
             let figures = cast_in_figures(cast);
             let alternative = format!("{}: cast {figures}", view.name);
@@ -258,9 +258,9 @@ impl Sheet<'_> {
             },
         };
         if let Some(pair) = pair {
-            let looks = match reading.black_and_white {
-                true => "black and white".to_owned(),
-                false => appearance(reading.cast.mired, reading.cast.duv),
+            let looks = match silent_in_words(reading) {
+                Some(why) => why.into_owned(),
+                None => appearance(reading.cast.mired, reading.cast.duv),
             };
             let words = format!("{} as shot: {}, {looks}", view.name, view.words.to_lowercase());
             view.as_shot = Some(Picture::of(&pair.as_shot, words));
@@ -288,7 +288,7 @@ impl Sheet<'_> {
                     heading: match ungrouped && number == 1 {
                         true => "Could not be read".to_owned(),
                         // Grouped are all but what shows no cast.
-                        false if !self.groups.is_empty() => "Black and white".to_owned(),
+                        false if !self.groups.is_empty() => "Nothing to judge by".to_owned(),
                         false => "Frames".to_owned(),
                     },
                     about: Vec::new(),
@@ -347,7 +347,7 @@ fn with_a_cast<'a>(
     frames: impl IntoIterator<Item = &'a FrameRecord>,
 ) -> impl Iterator<Item = &'a FrameReading> {
     let readings = frames.into_iter().filter_map(FrameRecord::reading);
-    readings.filter(|reading| !reading.black_and_white)
+    readings.filter(|reading| !reading.black_and_white && reading.reason.is_none())
 }
 
 /// A cast in figures, with the interval of its mired.
