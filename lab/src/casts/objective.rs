@@ -37,31 +37,53 @@ pub(super) struct Row {
 /// How far further lights lie from a frame's own, one standard deviation in mired and Duv: sets of frames hold few
 /// green, magenta and far-off ones.
 const MOVED: [f64; 2] = [70.0, 0.005];
+/// How much more or less colourful the scene is in that light, one standard deviation of the logarithm: cameras'
+/// curves and picture styles differ in that.
+const COLOURFULNESS: f64 = 0.2;
 
-/// The examples' terms: each as it is, and once as it would be in another light. On the plane of log-chromaticities
-/// that is a step of the whole evidence (von Kries), so the second costs no picture.
+/// An example in another light.
+struct Moved {
+    /// The place of a neutral surface as it is, and in that light.
+    neutrals: [Place; 2],
+    /// How many times as far from neutral other colours are.
+    colourfulness: f32,
+    /// The cast then, in mired and Duv.
+    cast: [f64; 2],
+}
+
+/// The examples' terms: each as it is, and once as it would be in another light, as a camera would show it that
+/// makes more or less of colours. On the plane of log-chromaticities the one is a step of the whole evidence (von
+/// Kries), the other a factor on what lies around neutral, so neither costs a picture.
 pub(super) fn rows(examples: &[Example]) -> Result<Vec<[Row; 2]>, LabError> {
     let balance = daylight()?;
     let candidates = candidates(&balance);
     let rows = examples.par_iter().enumerate().map(|(at, example)| {
         let mut rng = Rng::stream(11, at as u64);
-        let other: [f64; 2] =
+        let cast: [f64; 2] =
             std::array::from_fn(|axis| example.seen[axis] + rng.normal() * MOVED[axis]);
+        let colourfulness = (rng.normal() * COLOURFULNESS).exp() as f32;
         let place = |cast: [f64; 2]| neutral(MiredShift::new(cast[0]), Duv::new(cast[1]), &balance);
-        let as_it_is = row(example, &candidates, None);
-        let moved = place(example.seen)
-            .zip(place(other))
-            .map(|(from, to)| row(example, &candidates, Some((to - from, other))));
-        [moved.unwrap_or_else(|| row(example, &candidates, None)), as_it_is]
+        let moved = place(example.seen).zip(place(cast)).map(|(from, to)| Moved {
+            neutrals: [from, to],
+            colourfulness,
+            cast,
+        });
+        [moved, None].map(|moved| row(example, &candidates, moved.as_ref()))
     });
     Ok(rows.collect())
 }
 
-/// An example's terms, as it is or in another light: the step that makes on the plane, and the cast then.
-fn row(example: &Example, candidates: &[Candidate], moved: Option<(Place, [f64; 2])>) -> Row {
-    let (step, cast) = moved.unwrap_or((Place { warmth: 0.0, green: 0.0 }, example.seen));
+/// An example's terms, as it is or in another light.
+fn row(example: &Example, candidates: &[Candidate], moved: Option<&Moved>) -> Row {
+    let cast = moved.map_or(example.seen, |moved| moved.cast);
     let terms = candidates.iter().flat_map(|candidate| {
-        let mut terms = knot_shares(&example.evidence, candidate.neutral - step);
+        let mut terms = knot_shares(&example.evidence, |place| {
+            let place = moved.map_or(place, |moved| {
+                let [from, to] = moved.neutrals;
+                to + (place - from) * moved.colourfulness
+            });
+            place - candidate.neutral
+        });
         terms.extend(prior_terms(candidate));
         terms
     });

@@ -1,7 +1,7 @@
 //! The plane of log-chromaticities on which evidence is gathered: how warm a colour is against how
 //! green. Another light moves every colour of a scene by about the same step on it (von Kries).
 
-use std::ops::Sub;
+use std::ops::{Add, Mul, Sub};
 
 /// A colour's place on the plane, whatever its brightness.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +26,23 @@ impl Sub for Place {
 
     fn sub(self, other: Self) -> Self {
         Self { warmth: self.warmth - other.warmth, green: self.green - other.green }
+    }
+}
+
+impl Add for Place {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self { warmth: self.warmth + other.warmth, green: self.green + other.green }
+    }
+}
+
+/// So many times as far from white.
+impl Mul<f32> for Place {
+    type Output = Self;
+
+    fn mul(self, times: f32) -> Self {
+        Self { warmth: self.warmth * times, green: self.green * times }
     }
 }
 

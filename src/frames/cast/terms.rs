@@ -27,15 +27,16 @@ pub fn prior_terms(candidate: &Candidate) -> [f32; PRIOR_COUNT] {
     [mired.abs(), mired * mired, mired, duv, duv * duv, mired * duv]
 }
 
-/// How much of each view falls on each knot of its template, were a neutral surface at this place:
-/// the numbers whose sum, weighted by the templates, is the evidence for that. View by view.
+/// How much of each view falls on each knot of its template, where `from_neutral` says how far from a
+/// neutral surface a place in the picture is: the numbers whose sum, weighted by the templates, is the
+/// evidence for that. View by view.
 #[must_use]
-pub fn knot_shares(evidence: &Evidence, neutral: Place) -> Vec<f32> {
+pub fn knot_shares(evidence: &Evidence, from_neutral: impl Fn(Place) -> Place) -> Vec<f32> {
     let mut all = Vec::with_capacity(VIEW_COUNT * KNOT_COUNT);
     for view in &evidence.views {
         let mut knots = [0.0; KNOT_COUNT];
         for (row, column, share) in view.shares() {
-            for (knot, part) in around(Histogram::place(row, column) - neutral) {
+            for (knot, part) in around(from_neutral(Histogram::place(row, column))) {
                 knots[knot] += share * part;
             }
         }
