@@ -5,6 +5,7 @@ mod banding;
 mod calibration;
 mod calibration_raw;
 mod cell_box;
+mod diagnosis;
 mod evenness;
 mod find;
 mod found;

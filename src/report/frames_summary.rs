@@ -5,10 +5,11 @@ use std::io::{self, Write};
 use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_words::{
-    CARD_INCLUDED, advice, clocks, counts, date, days, drifts_in_words, gains_to_apply, looks,
-    named, of_several_days, reasons_in_words, reference_in_words,
+    CARD_INCLUDED, advice, counts, drifts_in_words, gains_to_apply, looks, named, reasons_in_words,
+    reference_in_words,
 };
 use super::text::{in_columns, width, write_named, write_wrapped};
+use super::times::{clocks, date, days, of_several_days};
 use super::words::signed;
 use super::{FrameFilter, FrameOrder, FrameRecord, GroupRecord};
 use crate::balance::appearance;

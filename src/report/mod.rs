@@ -35,6 +35,7 @@ mod schema;
 mod sheet;
 mod tally;
 mod text;
+mod times;
 mod words;
 
 pub use bracket::write_bracket_text;

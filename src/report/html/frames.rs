@@ -11,7 +11,7 @@ use super::frame_pairs::pairs;
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};
 use super::thumb::{Correction, FramePair, FramePicture, corrected, correction, is_outvoted};
-use super::timeline;
+use super::timeline::{is_timed, timeline, with_a_cast};
 use super::typeset::typeset;
 use crate::balance::appearance;
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
@@ -20,10 +20,11 @@ use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_words::{
     advice, counts, drifts_in_words, gains_to_apply, looks, notes, reasons_in_words,
-    reference_in_words, silent_in_words, when,
+    reference_in_words, silent_in_words,
 };
+use crate::report::times::when;
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
-use crate::report::{CorrectionsPage, FrameOrder, FrameRecord, FramesPage, GroupRecord, plain};
+use crate::report::{CorrectionsPage, FrameOrder, FrameRecord, FramesPage, GroupRecord};
 
 /// The whole page of frames; `pictures` are of `frames.frames`, in their order. Where corrections were made
 /// they are listed, and the pictures are shown with them.
@@ -342,14 +343,6 @@ impl Sheet<'_> {
     }
 }
 
-/// The readings of frames that can show a cast.
-fn with_a_cast<'a>(
-    frames: impl IntoIterator<Item = &'a FrameRecord>,
-) -> impl Iterator<Item = &'a FrameReading> {
-    let readings = frames.into_iter().filter_map(FrameRecord::reading);
-    readings.filter(|reading| !reading.black_and_white && reading.reason.is_none())
-}
-
 /// A cast in figures, with the interval of its mired.
 fn cast_in_figures(cast: &Cast) -> String {
     let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
@@ -385,37 +378,4 @@ fn kinds(views: &[FrameView]) -> Vec<Kind> {
         })
     };
     verdicts.filter_map(kind).collect()
-}
-
-/// Whether any frame says when it was taken; without that, they are as they were given.
-fn is_timed(frames: &[FrameRecord]) -> bool {
-    frames.iter().filter_map(FrameRecord::reading).any(|reading| reading.shot.taken.is_some())
-}
-
-fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> {
-    let mut sorted: Vec<&FrameRecord> = frames.iter().collect();
-    FrameOrder::Time.sort(&mut sorted);
-    let readings: Vec<&FrameReading> = with_a_cast(sorted).collect();
-    let first = readings.first()?;
-    if readings.len() < 2 {
-        return None;
-    }
-    let said = groups.iter().map(|group| {
-        format!(
-            "group {} at {} mired, {}",
-            group.group,
-            signed(group.cast.mired, 0),
-            plain(&looks(group))
-        )
-    });
-    let said: Vec<_> = said.collect();
-    let groups_said =
-        if said.is_empty() { String::new() } else { format!(" Groups: {}.", said.join("; ")) };
-    let alternative = format!(
-        "Casts of {} frames in the order {}, up more orange and down bluer, each with its \
-         interval.{groups_said}",
-        readings.len(),
-        if is_timed(frames) { "of time" } else { "given" },
-    );
-    Some(timeline::draw(&readings, groups, first.tolerance, &alternative))
 }

@@ -4,15 +4,60 @@ use super::mark::shape;
 use super::svg::{Anchor, Svg};
 use super::ticks::ticks;
 use crate::frames::{FrameReading, GroupReading, Tolerance};
-use crate::report::frames_words::{are_of_several_days, clock, date_and_clock};
+use crate::report::frames_words::looks;
+use crate::report::times::{are_of_several_days, clock, date_and_clock};
+use crate::report::words::signed;
+use crate::report::{FrameOrder, FrameRecord, plain};
 
 const SIZE: [f64; 2] = [840.0, 300.0];
 const PLOT_AT: [f64; 2] = [76.0, 14.0];
 const PLOT: [f64; 2] = [752.0, 232.0];
 
+/// Whether any frame says when it was taken; without that, they are as they were given.
+pub(super) fn is_timed(frames: &[FrameRecord]) -> bool {
+    frames.iter().filter_map(FrameRecord::reading).any(|reading| reading.shot.taken.is_some())
+}
+
+/// Casts over time; `None` of fewer than two frames that can show one.
+pub(super) fn timeline(frames: &[FrameRecord], groups: &[&GroupReading]) -> Option<String> {
+    let mut sorted: Vec<&FrameRecord> = frames.iter().collect();
+    FrameOrder::Time.sort(&mut sorted);
+    let readings: Vec<&FrameReading> = with_a_cast(sorted).collect();
+    let first = readings.first()?;
+    if readings.len() < 2 {
+        return None;
+    }
+    let said = groups.iter().map(|group| {
+        format!(
+            "group {} at {} mired, {}",
+            group.group,
+            signed(group.cast.mired, 0),
+            plain(&looks(group))
+        )
+    });
+    let said: Vec<_> = said.collect();
+    let groups_said =
+        if said.is_empty() { String::new() } else { format!(" Groups: {}.", said.join("; ")) };
+    let alternative = format!(
+        "Casts of {} frames in the order {}, up more orange and down bluer, each with its \
+         interval.{groups_said}",
+        readings.len(),
+        if is_timed(frames) { "of time" } else { "given" },
+    );
+    Some(draw(&readings, groups, first.tolerance, &alternative))
+}
+
+/// The readings of frames that can show a cast.
+pub(super) fn with_a_cast<'a>(
+    frames: impl IntoIterator<Item = &'a FrameRecord>,
+) -> impl Iterator<Item = &'a FrameReading> {
+    let readings = frames.into_iter().filter_map(FrameRecord::reading);
+    readings.filter(|reading| !reading.black_and_white && reading.reason.is_none())
+}
+
 /// Frames in the order of time, evenly spaced: a lunch break would squeeze the rest of a day. Each
 /// is a mark with its interval; a line under it is its group's cast.
-pub(super) fn draw(
+fn draw(
     frames: &[&FrameReading],
     groups: &[&GroupReading],
     tolerance: Tolerance,
