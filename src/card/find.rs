@@ -36,22 +36,42 @@ const BANDED_STEP: f32 = 0.12;
 
 /// The card in a frame; or why there is none.
 pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
-    match among(frame, scene, &EDGE_STEPS) {
-        Err(Problem::NotFound) => {}
-        found => return found,
-    }
-    let nothing = || blown(frame, scene).unwrap_or(Problem::NotFound);
+    let blown = match among(frame, scene, &EDGE_STEPS) {
+        Ok(found) => return Ok(found),
+        Err(Nothing::Outshone { share, blown: true }) => return Err(Problem::Blown { share }),
+        Err(Nothing::Outshone { share, .. }) => return Err(Problem::Outshone { share }),
+        Err(Nothing::Seen { blown }) => blown,
+    };
+    let nothing = || blown.map_or(Problem::NotFound, |share| Problem::Blown { share });
     let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| nothing())?;
     let samples = Samples::of(frame, scene, &found, Spots::Mirror);
     Banding::of(&samples).map(|_| found).ok_or_else(nothing)
 }
 
+/// Why no surface is the card.
+enum Nothing {
+    /// Something brighter lies on what would be it.
+    Outshone {
+        /// Part of the frame that is brighter.
+        share: f64,
+        /// Whether that is saturated.
+        blown: bool,
+    },
+    /// None is like one.
+    Seen {
+        /// Part of the frame of a surface that has a card's shape, but is saturated: it is what somebody who looks
+        /// at the picture would point to.
+        blown: Option<f64>,
+    },
+}
+
 /// The card among the surfaces that edges of these steps part.
-fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Problem> {
+fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Nothing> {
     let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
     let mut best: Option<Candidate> = None;
     let mut brighter_part = 0.0_f64;
     let mut blown_part = 0.0_f64;
+    let mut blown: Option<f64> = None;
     for &step in steps {
         let mut surfaces = scene.surfaces(step, least.max(1));
         surfaces.truncate(CANDIDATES);
@@ -73,7 +93,12 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Pro
             let outlined = outlined(&plain)?;
             Some((plain, outlined, false))
         };
-        let seen_whole = surfaces.into_iter().chain(trims).chain(pairs).filter_map(outlined);
+        let alone: Vec<_> = surfaces.into_iter().chain(trims).filter_map(outlined).collect();
+        if best.is_none() {
+            let shares = alone.iter().filter_map(|(_, outlined, _)| blown_share(frame, outlined));
+            blown = shares.chain(blown).max_by(f64::total_cmp);
+        }
+        let seen_whole = alone.into_iter().chain(pairs.into_iter().filter_map(outlined));
         let held = held.into_iter().map(|(plain, outlined)| (plain, outlined, true));
         for (plain, outlined, is_held) in seen_whole.chain(held) {
             let Some((worth, found)) = judged(frame, plain, outlined) else { continue };
@@ -94,28 +119,19 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Pro
     }
     match best {
         Some(best) => Ok(best.found),
-        None if blown_part > brighter_part => Err(Problem::Blown { share: blown_part }),
-        None if brighter_part > 0.0 => Err(Problem::Outshone { share: brighter_part }),
-        None => Err(Problem::NotFound),
+        None if blown_part.max(brighter_part) > 0.0 => Err(Nothing::Outshone {
+            share: blown_part.max(brighter_part),
+            blown: blown_part > brighter_part,
+        }),
+        None => Err(Nothing::Seen { blown }),
     }
 }
 
-/// A surface of a card's shape that is saturated. Where nothing else is found, it is what somebody
-/// who looks at the picture would point to.
-fn blown(frame: &LinearFrame, scene: &Scene) -> Option<Problem> {
-    let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
-    let shares = EDGE_STEPS.iter().flat_map(|&step| {
-        let mut surfaces = scene.surfaces(step, least.max(1));
-        surfaces.truncate(CANDIDATES);
-        let trims: Vec<Mask> = surfaces.iter().filter_map(trimmed).collect();
-        surfaces.into_iter().chain(trims).filter_map(|surface| {
-            let (whole, outline) = outlined(&surface)?;
-            let coverage = whole.count() as f64 / whole.len() as f64;
-            let is_shaped = is_card_shaped(&outline, coverage, &whole);
-            (is_shaped && is_blown(frame, &whole)).then_some(coverage)
-        })
-    });
-    shares.max_by(f64::total_cmp).map(|share| Problem::Blown { share })
+/// The part of the frame that a surface covers, where it has a card's shape and is saturated.
+fn blown_share(frame: &LinearFrame, (whole, outline): &(Mask, Outline)) -> Option<f64> {
+    let coverage = whole.count() as f64 / whole.len() as f64;
+    let is_shaped = is_card_shaped(outline, coverage, whole);
+    (is_shaped && is_blown(frame, whole)).then_some(coverage)
 }
 
 /// A surface that may be the card.

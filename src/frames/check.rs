@@ -89,6 +89,13 @@ pub struct FrameReading {
     pub reference: Option<ReferenceRecord>,
 }
 
+impl FrameReading {
+    /// Whether nothing in it can show a cast.
+    pub(crate) fn is_silent(&self) -> bool {
+        self.black_and_white || self.reason.is_some()
+    }
+}
+
 /// A reference card in a record.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ReferenceRecord {

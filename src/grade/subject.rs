@@ -171,18 +171,17 @@ impl Subject {
 /// How the light moves under a group's frames; `None` where the balance jumps back and forth, since its groups are
 /// then the settings between which it does, each with a cast of its own.
 fn moves_in_words(drift: &Drift) -> Option<String> {
-    let toward = match drift.kind {
-        DriftKind::TowardOrange => "orange",
-        DriftKind::TowardBlue => "blue",
-        DriftKind::Hunting => return None,
-    };
+    if drift.kind == DriftKind::Hunting {
+        return None;
+    }
     let [low, high] = drift.mired_interval;
     let over = match (&drift.from, &drift.to) {
         (Some(from), Some(to)) => format!("from {from} to {to}"),
         _ => format!("over {} frames", drift.frames),
     };
     Some(format!(
-        "The cast moves steadily toward {toward} {over}, by {:+.0} mired ({low:+.0} to {high:+.0})",
+        "The cast {} {over}, by {:+.0} mired ({low:+.0} to {high:+.0})",
+        drift.kind.moves(),
         drift.mired
     ))
 }

@@ -69,7 +69,7 @@ impl FrameOrder {
 fn strength(reading: &FrameReading) -> Option<f64> {
     let (cast, tolerance) = (&reading.cast, &reading.tolerance);
     let strength = (cast.mired / tolerance.mired).abs().max((cast.duv / tolerance.duv).abs());
-    (!reading.black_and_white && reading.reason.is_none()).then_some(strength)
+    (!reading.is_silent()).then_some(strength)
 }
 
 fn by<'a, K: 'a>(

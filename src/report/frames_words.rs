@@ -126,11 +126,6 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<Strin
             (Some(from), Some(to)) => format!("From {} to {}", time(from), time(to)),
             _ => format!("Over {}", plural(drift.frames, "frame")),
         };
-        let what = match drift.kind {
-            DriftKind::TowardOrange => "the cast moves steadily toward orange",
-            DriftKind::TowardBlue => "the cast moves steadily toward blue",
-            DriftKind::Hunting => "the cast jumps back and forth",
-        };
         let advice = match (drift.kind, numbers.as_slice()) {
             // Its groups are the settings between which it jumps, each with a cast of its own.
             (DriftKind::Hunting, _) => None,
@@ -145,7 +140,8 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<Strin
             )
         });
         format!(
-            "{over} {what}, by {} mired ({low} to {high}), in {}. It looks like {}.{}",
+            "{over} the cast {}, by {} mired ({low} to {high}), in {}. It looks like {}.{}",
+            drift.kind.moves(),
             signed(drift.mired, 0),
             named(&numbers),
             drift.looks_like,

@@ -45,6 +45,17 @@ pub enum DriftKind {
     Hunting,
 }
 
+impl DriftKind {
+    /// What the cast does, in words.
+    pub(crate) fn moves(self) -> &'static str {
+        match self {
+            Self::TowardOrange => "moves steadily toward orange",
+            Self::TowardBlue => "moves steadily toward blue",
+            Self::Hunting => "jumps back and forth",
+        }
+    }
+}
+
 /// Fewer frames than this show nothing.
 const FEWEST: usize = 8;
 /// A smaller change is no matter: what is called neutral by default.

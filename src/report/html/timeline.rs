@@ -52,7 +52,7 @@ pub(super) fn with_a_cast<'a>(
     frames: impl IntoIterator<Item = &'a FrameRecord>,
 ) -> impl Iterator<Item = &'a FrameReading> {
     let readings = frames.into_iter().filter_map(FrameRecord::reading);
-    readings.filter(|reading| !reading.black_and_white && reading.reason.is_none())
+    readings.filter(|reading| !reading.is_silent())
 }
 
 /// Frames in the order of time, evenly spaced: a lunch break would squeeze the rest of a day. Each
