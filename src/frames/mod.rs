@@ -4,6 +4,7 @@ mod cast;
 mod check;
 mod groups;
 mod natural;
+mod quantile;
 mod reference;
 mod silent;
 mod verdict;

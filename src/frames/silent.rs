@@ -1,5 +1,6 @@
 //! Frames in which there is nothing that could tell a cast.
 
+use super::quantile::at_rank;
 use crate::still::{Cell, LinearFrame};
 
 /// Fewer cells than this are a thumbnail's thumbnail.
@@ -9,20 +10,30 @@ const FEWEST: usize = 16;
 const EVEN: f32 = 0.08;
 /// So many of the cells at either end are left out of that, as one in.
 const LEFT_OUT: usize = 50;
+/// Of many cells some that lie so far apart are looked at first, and more of them left out: by chance they may hold
+/// more of what lies at the ends than all cells do, but hardly three times as much.
+const MANY: usize = 4096;
+const APART: usize = 13;
+const SOME_LEFT_OUT: usize = 16;
 
 /// Why a frame tells nothing of its cast, in words; `None` of one in which there is something to judge by.
 ///
 /// What is in a picture tells its cast by being compared: with each other, and with what things and lights look
 /// like. One even colour may be a neutral in a strong light or a coloured thing in a neutral one.
 pub(super) fn why_silent(frame: &LinearFrame) -> Option<&'static str> {
-    let telling: Vec<&Cell> = frame.cells.iter().filter(|cell| tells(cell)).collect();
+    let telling = frame.cells.iter().filter(|cell| tells(cell));
+    let telling: Vec<[f32; 3]> = telling.map(|cell| cell.mean).collect();
     if telling.is_empty() {
         return Some("burnt out or black all over");
     }
     if telling.len() < FEWEST {
         return Some("too little in it to judge by");
     }
-    is_even(&telling).then_some("one even colour, with nothing to compare it to")
+    // Nearly every picture is uneven, and shows it in some of its cells.
+    let some: Vec<[f32; 3]> = telling.iter().copied().step_by(APART).collect();
+    let may_be_even = telling.len() < MANY || is_even(&some, SOME_LEFT_OUT);
+    let is_even = may_be_even && is_even(&telling, LEFT_OUT);
+    is_even.then_some("one even colour, with nothing to compare it to")
 }
 
 fn tells(cell: &Cell) -> bool {
@@ -30,14 +41,13 @@ fn tells(cell: &Cell) -> bool {
     is_there && cell.mean.iter().all(|channel| channel.is_finite())
 }
 
-fn is_even(cells: &[&Cell]) -> bool {
-    let left_out = cells.len() / LEFT_OUT;
+/// Whether colours are one but for the brightest and the darkest, one in so many each.
+fn is_even(colours: &[[f32; 3]], left_out: usize) -> bool {
+    let left_out = colours.len() / left_out;
     let ends: [[f32; 2]; 3] = std::array::from_fn(|channel| {
-        let values = cells.iter().filter_map(|cell| cell.mean.get(channel).copied());
-        let mut values: Vec<f32> = values.collect();
-        values.sort_unstable_by(f32::total_cmp);
-        let at = |value: Option<&f32>| value.copied().unwrap_or(0.0);
-        [at(values.get(left_out)), at(values.iter().nth_back(left_out))]
+        let values: Vec<f32> =
+            colours.iter().filter_map(|colour| colour.get(channel).copied()).collect();
+        [left_out, values.len() - 1 - left_out].map(|rank| at_rank(&values, rank))
     });
     let brightest = ends.iter().map(|[_, high]| *high).fold(0.0, f32::max);
     ends.iter().all(|[low, high]| high - low <= EVEN * brightest)
@@ -72,6 +82,10 @@ mod tests {
         assert!(why(&noisy).starts_with("one even colour"));
         let speck = |x, y| if x < 4 && y < 4 { [20, 20, 20] } else { [220, 150, 90] };
         assert!(why(&frame(speck)).starts_with("one even colour"));
+        let large = sized(640, 480, |x, y| if x < 64 && y < 64 { [20; 3] } else { [220, 150, 90] });
+        assert!(why(&large).starts_with("one even colour"));
+        let patch = sized(640, 480, |x, y| if x < 99 && y < 99 { [20; 3] } else { [220, 150, 90] });
+        assert_eq!(why_silent(&patch), None);
     }
 
     #[test]

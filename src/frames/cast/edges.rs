@@ -4,7 +4,7 @@
 
 use super::picture::Picture;
 use super::plane::{Gathering, Histogram, Weighted};
-use super::quantile::upper;
+use crate::frames::quantile::upper;
 
 /// Differences below this are rounding.
 const LEAST: f32 = 1e-5;

@@ -1,12 +1,12 @@
 //! What a frame says of its light: several views of it, each as weight on the plane of
 //! log-chromaticities.
 
+use crate::frames::quantile::upper;
 use crate::still::LinearFrame;
 
 use super::edges::{Edges, smoothed};
 use super::picture::Picture;
 use super::plane::{Gathering, Histogram, Weighted};
-use super::quantile::upper;
 
 /// The views, in the order of their templates.
 pub const VIEWS: [&str; VIEW_COUNT] = [

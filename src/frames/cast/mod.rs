@@ -8,7 +8,6 @@ mod model;
 mod picture;
 mod plane;
 mod posterior;
-mod quantile;
 mod template;
 mod terms;
 #[allow(clippy::approx_constant, reason = "what training found may look like a constant")]

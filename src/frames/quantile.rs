@@ -5,15 +5,33 @@ const APART: usize = 32;
 
 /// The values that the greatest so many parts (0–1) of all of them reach. 0 where there are none.
 pub(super) fn upper<const N: usize>(values: &[f32], parts: [f32; N]) -> [f32; N] {
-    parts.map(|part| {
-        let Some(last) = values.len().checked_sub(1) else { return 0.0 };
-        at_rank(values, (((1.0 - part) * last as f32) as usize).min(last))
+    let Some(last) = values.len().checked_sub(1) else { return [0.0; N] };
+    let ranks = parts.map(|part| (((1.0 - part) * last as f32) as usize).min(last));
+    let least = ranks.into_iter().min().unwrap_or(last);
+    let (mut greatest, below) = if N > 1 && 2 * least > values.len() {
+        // A few of the values hold all that is wanted.
+        between(values, [bracket(values, least)[0], f32::INFINITY])
+    } else {
+        (Vec::new(), 0)
+    };
+    ranks.map(|rank| match rank.checked_sub(below).filter(|rank| *rank < greatest.len()) {
+        Some(rank) => *greatest.select_nth_unstable_by(rank, f32::total_cmp).1,
+        None => at_rank(values, rank),
     })
 }
 
-/// The value that so many others come before, in the total order of floating-point numbers.
-fn at_rank(values: &[f32], rank: usize) -> f32 {
-    let [from, to] = bracket(values, rank);
+/// The value that so many others come before, in the total order of floating-point numbers. There must be more
+/// values than that.
+pub(super) fn at_rank(values: &[f32], rank: usize) -> f32 {
+    let (mut near, below) = between(values, bracket(values, rank));
+    match rank.checked_sub(below).filter(|rank| *rank < near.len()) {
+        Some(rank) => *near.select_nth_unstable_by(rank, f32::total_cmp).1,
+        None => *values.to_vec().select_nth_unstable_by(rank, f32::total_cmp).1,
+    }
+}
+
+/// The values from one to another, and how many are below these.
+fn between(values: &[f32], [from, to]: [f32; 2]) -> (Vec<f32>, usize) {
     let (mut near, mut count, mut below) = (vec![0.0; values.len()], 0, 0);
     for value in values {
         below += usize::from(*value < from);
@@ -24,10 +42,7 @@ fn at_rank(values: &[f32], rank: usize) -> f32 {
         count += usize::from((*value >= from) & (*value <= to));
     }
     near.truncate(count);
-    match rank.checked_sub(below).filter(|rank| *rank < near.len()) {
-        Some(rank) => *near.select_nth_unstable_by(rank, f32::total_cmp).1,
-        None => *values.to_vec().select_nth_unstable_by(rank, f32::total_cmp).1,
-    }
+    (near, below)
 }
 
 /// Between what the value at a rank lies, nearly always.
