@@ -92,7 +92,7 @@ fn cells(colour: ColourModel, planes: &[Reduced], table: &TransferTable) -> Opti
 }
 
 /// A cell of its mean encoded values, 0–255, and their standard deviations.
-#[inline]
+#[inline(always)]
 fn cell(mean: [f32; 3], spread: [f32; 3], table: &TransferTable) -> Cell {
     /// Between the levels that count as clipped or black and those that do not.
     const CLIPPED: f32 = 252.5;
@@ -109,7 +109,7 @@ fn cell(mean: [f32; 3], spread: [f32; 3], table: &TransferTable) -> Cell {
         most(std::array::from_fn(|i| beyond(mean[i] - BLACK, spread[i])))
     };
     Cell {
-        mean: std::array::from_fn(|i| table.mean(i, mean[i], spread[i])),
+        mean: table.mean(mean, spread),
         block_mean: None,
         // As the signal weighs them.
         spread: (0.25 * (spread[0] + 2.0 * spread[1] + spread[2])) / 255.0,
@@ -159,31 +159,40 @@ impl Reduced {
             [true, is_spread_wanted, is_spread_wanted && plane.has_variances()]
                 .map(|is_wanted| if is_wanted { vec![0.0; columns * rows] } else { Vec::new() });
         // First down, then across: the loops down are the ones that a compiler makes vectors of.
-        let mut line = vec![0.0; plane.columns];
+        let [mut mean_line, mut square_line, mut variance_line] = [&means, &squares, &variances]
+            .map(|wanted| {
+                let length = if wanted.is_empty() { 0 } else { plane.columns };
+                vec![0.0; length]
+            });
         for (row, (first, parts)) in down.of_cells().enumerate() {
-            let cells = row * columns..(row + 1) * columns;
-            let mut sum = |into: &mut [f32], add: &dyn Fn(&mut [f32], usize, f32)| {
-                let Some(cells) = into.get_mut(cells.clone()) else { return };
+            for line in [&mut mean_line, &mut square_line, &mut variance_line] {
                 line.fill(0.0);
-                for (row, part) in (first..).zip(parts) {
-                    add(&mut line, row, *part);
+            }
+            for (block_row, part) in (first..).zip(parts) {
+                let above = || plane.means(block_row).map(|mean| mean - MIDDLE);
+                if square_line.is_empty() {
+                    let blocks = mean_line.iter_mut().zip(above());
+                    blocks.for_each(|(sum, above)| *sum += part * above);
+                } else {
+                    let blocks = mean_line.iter_mut().zip(&mut square_line).zip(above());
+                    for ((sum, square), above) in blocks {
+                        *sum += part * above;
+                        *square += part * above * above;
+                    }
                 }
-                across.sum(&line, cells);
-            };
-            sum(&mut means, &|line, row, part| {
-                let blocks = line.iter_mut().zip(plane.means(row));
-                blocks.for_each(|(sum, mean)| *sum += part * (mean - MIDDLE));
-            });
-            sum(&mut squares, &|line, row, part| {
-                for (sum, mean) in line.iter_mut().zip(plane.means(row)) {
-                    let above = mean - MIDDLE;
-                    *sum += part * above * above;
-                }
-            });
-            sum(&mut variances, &|line, row, part| {
-                let blocks = line.iter_mut().zip(plane.variances(row));
+                let blocks = variance_line.iter_mut().zip(plane.variances(block_row));
                 blocks.for_each(|(sum, variance)| *sum += part * variance);
-            });
+            }
+            let cells = row * columns..(row + 1) * columns;
+            for (into, line) in [
+                (&mut means, &mean_line),
+                (&mut squares, &square_line),
+                (&mut variances, &variance_line),
+            ] {
+                if let Some(cells) = into.get_mut(cells.clone()) {
+                    across.sum(line, cells);
+                }
+            }
         }
         let mut spreads = squares;
         for (square, mean) in spreads.iter_mut().zip(&means) {
@@ -211,6 +220,8 @@ struct Shares {
     parts: Vec<f32>,
     /// How many parts a cell has.
     each: usize,
+    /// In so many cells, from the first on, the blocks follow those of the cell before.
+    in_turn: usize,
 }
 
 impl Shares {
@@ -241,7 +252,9 @@ impl Shares {
             parts.extend_from_slice(some);
             parts.resize(parts.len() + each - some.len(), 0.0);
         }
-        Self { firsts: cells.into_iter().map(|(first, _)| first).collect(), parts, each }
+        let firsts: Vec<usize> = cells.into_iter().map(|(first, _)| first).collect();
+        let in_turn = firsts.iter().zip((0..).step_by(each)).take_while(|(a, b)| *a == b).count();
+        Self { firsts, parts, each, in_turn }
     }
 
     /// For each cell its first block, and the parts of that and the following ones.
@@ -265,8 +278,13 @@ impl Shares {
 
     /// The same where cells have so few blocks that a loop over them would take longer than the sum.
     fn sum_of<const EACH: usize>(&self, line: &[f32], cells: &mut [f32]) {
-        let parts = self.parts.as_chunks::<EACH>().0;
-        for ((cell, first), parts) in cells.iter_mut().zip(&self.firsts).zip(parts) {
+        let (parts, blocks) = (self.parts.as_chunks::<EACH>().0, line.as_chunks::<EACH>().0);
+        let in_turn = self.in_turn.min(blocks.len());
+        let mut cells = cells.iter_mut().zip(parts);
+        for ((cell, parts), values) in cells.by_ref().take(in_turn).zip(blocks) {
+            *cell = weighed(parts, values);
+        }
+        for ((cell, parts), first) in cells.zip(self.firsts.iter().skip(in_turn)) {
             // The last cells may have fewer.
             let values = line.get(*first..*first + EACH).or(line.get(*first..));
             *cell = weighed(parts, values.unwrap_or_default());

@@ -5,24 +5,32 @@ use std::sync::{Arc, LazyLock};
 use super::{SampledCurves, Transfer};
 
 /// Linear light by encoded value, 0–255, one table a channel.
-pub(super) struct TransferTable([Arc<[f32]>; 3]);
+pub(super) struct TransferTable([Arc<Table>; 3]);
 
 /// Steps between neighbouring levels of 8 bits.
 const STEPS: f32 = 16.0;
+const LAST: f32 = (SampledCurves::SAMPLES - 1) as f32;
+/// A power of two, so that a mask keeps places inside: one more than there are steps comes before the first, and
+/// the others behind the last.
+const PLACES: usize = 1 << 12;
+const _: () = assert!(SampledCurves::SAMPLES + 2 <= PLACES);
+/// The light at step `n` stands at `n + 1`.
+type Table = [f32; PLACES];
 
-static SRGB: LazyLock<Arc<[f32]>> = LazyLock::new(|| table(&Transfer::Srgb, 0));
+static SRGB: LazyLock<Arc<Table>> = LazyLock::new(|| table(&Transfer::Srgb, 0));
 
-fn table(transfer: &Transfer, channel: usize) -> Arc<[f32]> {
-    let last = (SampledCurves::SAMPLES - 1) as f64;
-    (0..SampledCurves::SAMPLES)
-        .map(|step| transfer.to_linear(channel, step as f64 / last) as f32)
-        .collect()
+fn table(transfer: &Transfer, channel: usize) -> Arc<Table> {
+    let light = |place: usize| {
+        let step = place.saturating_sub(1).min(SampledCurves::SAMPLES - 1);
+        transfer.to_linear(channel, step as f64 / f64::from(LAST)) as f32
+    };
+    Arc::new(std::array::from_fn(light))
 }
 
 impl TransferTable {
     /// The tables of a curve.
     pub(super) fn of(transfer: &Transfer) -> Self {
-        let one = |table: Arc<[f32]>| Self([table.clone(), table.clone(), table]);
+        let one = |table: Arc<Table>| Self([table.clone(), table.clone(), table]);
         match transfer {
             Transfer::Srgb => one(SRGB.clone()),
             Transfer::Curves(curves) if !curves.are_equal() => {
@@ -32,21 +40,30 @@ impl TransferTable {
         }
     }
 
-    /// Mean light of values with this mean and this standard deviation: the mean of what one deviation less and
-    /// one more give. That is right to the second order whatever the distribution, and what lies beyond the
-    /// ends of the scale counts as the end, as it does in the file.
+    /// Each channel's mean light of values with this mean and this standard deviation: the mean of what one
+    /// deviation less and one more give. That is right to the second order whatever the distribution, and what
+    /// lies beyond the ends of the scale counts as the end, as it does in the file.
     #[inline]
-    pub(super) fn mean(&self, channel: usize, mean: f32, deviation: f32) -> f32 {
-        let Some(table) = self.0.get(channel) else { return 0.0 };
-        0.5 * (at(table, mean - deviation) + at(table, mean + deviation))
+    pub(super) fn mean(&self, channels: [f32; 3], deviations: [f32; 3]) -> [f32; 3] {
+        let mut means = [0.0; 3];
+        let values = self.0.iter().zip(channels).zip(deviations);
+        for (light, ((table, mean), deviation)) in means.iter_mut().zip(values) {
+            *light = 0.5 * (at(table, mean - deviation) + at(table, mean + deviation));
+        }
+        means
     }
 }
 
 #[inline]
-fn at(table: &[f32], level: f32) -> f32 {
-    let place = (level * STEPS).clamp(0.0, (SampledCurves::SAMPLES - 1) as f32);
-    let below = place as usize;
-    let here = table.get(below).copied().unwrap_or(0.0);
-    let next = table.get(below + 1).copied().unwrap_or(here);
-    here + (next - here) * (place - below as f32)
+fn at(table: &Table, level: f32) -> f32 {
+    /// Numbers from here to twice as much are whole: adding it rounds, and leaves the whole number in the low
+    /// bits. A conversion would check its range, which takes longer.
+    const WHOLE: f32 = 8_388_608.0;
+    let place = (level * STEPS).clamp(0.0, LAST);
+    // One more than the step below, where the light at that stands.
+    let rounded = place + 0.5 + WHOLE;
+    let below = rounded.to_bits() as usize;
+    let part = place - (rounded - WHOLE - 1.0);
+    let [here, next] = [below, below + 1].map(|at| table[at & (PLACES - 1)]);
+    here + (next - here) * part
 }
