@@ -82,17 +82,26 @@ impl Table {
         };
         let rows = along(HALF.0, STEP.0 / FINER.0 as f32, warmth);
         let columns = along(HALF.1, STEP.1 / FINER.1 as f32, green);
-        let values = rows.iter().flat_map(|row| {
-            let columns = &columns;
-            (0..FINER.1).flat_map(move |parity| {
-                (0..WIDTH).map(move |at| {
-                    let column = (at * FINER.1 + parity).saturating_sub(BEYOND * FINER.1);
-                    let column = columns[column.min(2 * HALF.1)];
-                    four(*row, column).iter().map(|&(knot, share)| share * template[knot]).sum()
+        let mut values = Vec::with_capacity(rows.len() * FINER.1 * WIDTH);
+        for (row, down) in rows {
+            // Along warmth first, which leaves one number a knot along green.
+            let [upper, lower] = [row, row + 1].map(|row| &template[row * KNOTS.1..][..KNOTS.1]);
+            let blend = |knot: usize| upper[knot] + down * (lower[knot] - upper[knot]);
+            let knots: [f32; KNOTS.1] = array::from_fn(blend);
+            let line: Vec<f32> = columns
+                .iter()
+                .map(|(column, right)| {
+                    knots[*column] + right * (knots[column + 1] - knots[*column])
                 })
-            })
-        });
-        Self { values: values.collect() }
+                .collect();
+            for parity in 0..FINER.1 {
+                values.extend((0..WIDTH).map(|at| {
+                    let column = (at * FINER.1 + parity).saturating_sub(BEYOND * FINER.1);
+                    line[column.min(2 * HALF.1)]
+                }));
+            }
+        }
+        Self { values }
     }
 
     /// What a histogram's shares speak for the light that these lines belong to.
