@@ -5,11 +5,14 @@
 //! by arithmetic. And two pieces of data are passed at the same time, since there is room for a step in one while a
 //! step in the other waits.
 
-use super::steps::{Places, Progress, Steps, Stop, bits_at};
+use super::steps::{Places, Progress, Steps, Stop};
+use super::stretch::{Bytes, Passable};
 
 /// Data to be passed, and how far that has come.
 struct Run<'r> {
-    bytes: &'r [u8],
+    bytes: &'r Bytes,
+    /// The first bit that has less than eight bytes from its own on.
+    end: usize,
     now: Progress,
     /// How many blocks to pass.
     blocks: usize,
@@ -41,16 +44,16 @@ impl Ahead {
 /// happens it is not used.
 pub(super) fn pass(
     steps: &Steps<'_>,
-    (bytes, from): (&[u8], usize),
+    (data, from): (Passable<'_>, usize),
     blocks: usize,
     places: &mut Places,
     ahead: &mut Ahead,
 ) -> (usize, Stop) {
-    let mut run = Run::new(steps, (bytes, from), blocks, places);
-    let left = bytes.len().saturating_sub(from / 8);
+    let mut run = Run::new(steps, (data, from), blocks, places);
+    let left = data.length.saturating_sub(from / 8);
     if left > Ahead::LEAST_BYTES && ahead.failures < Ahead::MOST_FAILURES {
-        let middle = 8 * (bytes.len() - left / 2);
-        let mut other = Run::new(steps, (bytes, middle), Places::MOST, &mut ahead.places);
+        let middle = 8 * (data.length - left / 2);
+        let mut other = Run::new(steps, (data, middle), Places::MOST, &mut ahead.places);
         pass_both::<true>(steps, &mut run, &mut other, middle);
         ahead.failures = if run.join(steps, &other) { 0 } else { ahead.failures + 1 };
     }
@@ -61,11 +64,11 @@ pub(super) fn pass(
 /// unit.
 pub(super) fn pass_two(
     steps: &Steps<'_>,
-    (bytes, blocks, places): (&[u8], usize, &mut Places),
-    (other_bytes, other_blocks, other_places): (&[u8], usize, &mut Places),
+    (data, blocks, places): (Passable<'_>, usize, &mut Places),
+    (other_data, other_blocks, other_places): (Passable<'_>, usize, &mut Places),
 ) -> [(usize, Stop); 2] {
-    let mut one = Run::new(steps, (bytes, 0), blocks, places);
-    let mut two = Run::new(steps, (other_bytes, 0), other_blocks, other_places);
+    let mut one = Run::new(steps, (data, 0), blocks, places);
+    let mut two = Run::new(steps, (other_data, 0), other_blocks, other_places);
     pass_both::<false>(steps, &mut one, &mut two, usize::MAX);
     [one.finish(steps), two.finish(steps)]
 }
@@ -81,28 +84,30 @@ fn pass_both<const SEEKS: bool>(
 ) {
     // Copies, which can stay in registers.
     let (mut now, mut other) = (one.now, two.now);
-    while now.block < one.blocks && other.block < two.blocks && now.place < until {
-        let (Some(bits), Some(other_bits)) =
-            (bits_at(one.bytes, now.place), bits_at(two.bytes, other.place))
-        else {
-            break;
-        };
-        let well = steps.some_steps(&mut now, bits, one.places);
-        let other_well = steps.some_steps(&mut other, other_bits, two.places);
-        if !well && now.block < one.blocks {
-            match steps.step_by_code(now, one.bytes, one.places) {
+    let (ends, other_ends) = (one.places.ends(), two.places.ends());
+    let until = until.min(one.end);
+    while now.block < one.blocks
+        && other.block < two.blocks
+        && now.place < until
+        && other.place < two.end
+    {
+        let (bits, other_bits) = (one.bytes.bits_at(now.place), two.bytes.bits_at(other.place));
+        let well = steps.some_steps(&mut now, bits, ends);
+        let other_well = steps.some_steps(&mut other, other_bits, other_ends);
+        if !well && now.block < one.blocks && now.place < one.end {
+            match steps.step_by_code(now, one.bytes.bits_at(now.place), ends) {
                 Ok(after) => now = after,
                 // To be met with again when it is passed alone.
                 Err(_) => break,
             }
         }
-        if !other_well && other.block < two.blocks {
-            match steps.step_by_code(other, two.bytes, two.places) {
+        if !other_well && other.block < two.blocks && other.place < two.end {
+            match steps.step_by_code(other, two.bytes.bits_at(other.place), other_ends) {
                 Ok(after) => other = after,
                 // Not in step yet: begin again a little further on.
                 Err(Stop::Nonsense(place, _)) if SEEKS => {
                     other = steps.begin(8 * (place / 8 + 1), 0);
-                    two.places.begin(other.place);
+                    other_ends[0] = other.place as u32;
                 }
                 Err(_) => break,
             }
@@ -114,12 +119,13 @@ fn pass_both<const SEEKS: bool>(
 impl<'r> Run<'r> {
     fn new(
         steps: &Steps<'_>,
-        (bytes, from): (&'r [u8], usize),
+        (data, from): (Passable<'r>, usize),
         blocks: usize,
         places: &'r mut Places,
     ) -> Self {
         places.begin(from);
-        Self { bytes, now: steps.begin(from, 0), blocks, places }
+        let end = (8 * data.length).saturating_sub(56);
+        Self { bytes: data.bytes, end, now: steps.begin(from, 0), blocks, places }
     }
 
     /// Passes the blocks that are left.
@@ -133,11 +139,12 @@ impl<'r> Run<'r> {
     fn pass_up_to(&mut self, steps: &Steps<'_>, blocks: usize) -> Stop {
         let mut now = self.now;
         let mut stop = Stop::End;
-        while now.block < blocks {
-            let Some(bits) = bits_at(self.bytes, now.place) else { break };
-            let well = steps.some_steps(&mut now, bits, self.places);
-            if !well && now.block < blocks {
-                match steps.step_by_code(now, self.bytes, self.places) {
+        let ends = self.places.ends();
+        while now.block < blocks && now.place < self.end {
+            let bits = self.bytes.bits_at(now.place);
+            let well = steps.some_steps(&mut now, bits, ends);
+            if !well && now.block < blocks && now.place < self.end {
+                match steps.step_by_code(now, self.bytes.bits_at(now.place), ends) {
                     Ok(after) => now = after,
                     Err(found) => {
                         stop = found;
@@ -193,7 +200,7 @@ impl<'r> Run<'r> {
         self.now = match places.get(taken - 1) {
             // No room for all.
             Some(place) if taken < places.len() => steps.begin(*place as usize, last),
-            _ => steps.at_block(*other, last),
+            _ => other.at_block(last),
         };
     }
 }

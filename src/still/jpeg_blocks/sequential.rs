@@ -6,8 +6,8 @@ use super::error::{Damage, Unread};
 use super::huffman::DcTable;
 use super::passing::{Ahead, pass, pass_two};
 use super::planes::Coefficients;
-use super::steps::{Coding, Places, Steps, Stop, bits_at};
-use super::stretch::Stretch;
+use super::steps::{Coding, Places, Steps, Stop};
+use super::stretch::{Bytes, Stretch};
 
 /// One component's part in a scan.
 #[derive(Debug)]
@@ -74,8 +74,8 @@ pub(super) fn decode(
         while scan.done < end {
             let units = most.min(end - scan.done);
             let passed = now.passed.take().unwrap_or_else(|| {
-                let (bytes, blocks) = (now.stretch.passable(), units * unit.len());
-                pass(&steps, (bytes, place), blocks, &mut now.places, &mut ahead)
+                let (data, blocks) = (now.stretch.passable(), units * unit.len());
+                pass(&steps, (data, place), blocks, &mut now.places, &mut ahead)
             });
             place = scan.take(&mut now.stretch, &now.places, passed, units)?;
         }
@@ -163,7 +163,7 @@ impl Lane<'_, '_> {
         &mut self,
         (start, count): (usize, usize),
         units_across: usize,
-        bytes: &[u8],
+        bytes: &Bytes,
         (places, stride, first): (&[u32], usize, usize),
     ) -> Result<(), usize> {
         let blocks = self.across * self.down;
@@ -180,7 +180,7 @@ impl Lane<'_, '_> {
                     let place = place(unit);
                     let (value, bits, rest) = difference(bytes, place, self.coding.dc);
                     let first = (place + bits) as usize;
-                    let more = |passed| bits_at(bytes, first + passed as usize).unwrap_or_default();
+                    let more = |passed| bytes.bits_at(first + passed as usize);
                     *found = Found { value, energy: energy.of_block(rest, more) };
                 }),
             }
@@ -232,8 +232,8 @@ impl Lane<'_, '_> {
 
 /// The difference between first coefficients at a place, how many bits it takes, and those behind it: 30 at least.
 #[inline(always)]
-fn difference(bytes: &[u8], place: u32, dc: &DcTable) -> (i32, u32, u64) {
-    let bits = bits_at(bytes, place as usize).unwrap_or_default();
+fn difference(bytes: &Bytes, place: u32, dc: &DcTable) -> (i32, u32, u64) {
+    let bits = bytes.bits_at(place as usize);
     // Known to be sound.
     let (length, size) = dc.code((bits >> 48) as u32).unwrap_or_default();
     let value = bits << length;

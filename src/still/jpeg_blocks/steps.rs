@@ -47,14 +47,20 @@ impl Step {
 /// The tables of a scan, and the order in which they come.
 #[derive(Debug)]
 pub(super) struct Steps<'t> {
-    /// For each kind of block two tables, one from its beginning and one from within. There is room for all that 16
-    /// bits can point to, so that no step need ask whether they do.
-    by_window: Box<[Step; 1 << 16]>,
+    tables: Box<Tables>,
     codings: Vec<Coding<'t>>,
     /// The kind of each block of a coding unit.
     kinds: Vec<u8>,
-    /// For each block the table to go on with, where it begins: within the block, and in the upper half behind it.
-    tables: Box<[u32; AT_ONCE]>,
+}
+
+/// In one piece, so that one register points to all of it.
+#[derive(Debug)]
+struct Tables {
+    /// For each kind of block two tables, one from its beginning and one from within. There is room for all that 16
+    /// bits can point to, so that no step need ask whether they do.
+    by_window: [Step; 1 << 16],
+    /// For each block where the tables begin to go on with: within the block, and behind it.
+    next: [u16; 2 * AT_ONCE],
 }
 
 /// How far passing has come.
@@ -65,18 +71,27 @@ pub(super) struct Progress {
     /// The block that is being passed, and the next of its coefficients.
     pub(super) block: usize,
     coefficient: u32,
-    /// The table in use, and those to choose from next.
+    /// Where the table in use begins.
     table: u16,
-    next: u32,
+}
+
+impl Progress {
+    /// The same, where the block is counted as number `block`.
+    pub(super) fn at_block(self, block: usize) -> Self {
+        Self { block, ..self }
+    }
 }
 
 /// Where blocks begin: as many as are looked for at a time.
 #[derive(Debug)]
-pub(super) struct Places(Box<[u32; AT_ONCE]>);
+pub(super) struct Places(Box<Ends>);
+
+/// Where the first block begins, and where each one ends.
+pub(super) type Ends = [u32; AT_ONCE + 1];
 
 impl Default for Places {
     fn default() -> Self {
-        Self(Box::new([0; AT_ONCE]))
+        Self(Box::new([0; AT_ONCE + 1]))
     }
 }
 
@@ -87,6 +102,11 @@ impl Places {
     /// Notes where the first begins.
     pub(super) fn begin(&mut self, place: usize) {
         self.0[0] = place as u32;
+    }
+
+    /// To note where more of them end.
+    pub(super) fn ends(&mut self) -> &mut Ends {
+        &mut self.0
     }
 
     /// Takes over where blocks begin, from block `first` on; returns how many there was room for.
@@ -131,8 +151,9 @@ impl<'t> Steps<'t> {
             kinds.truncate(1);
         }
         let filled = if blocks < Self::FEWEST_BLOCKS { &[] } else { codings.as_slice() };
-        let mut by_window = Box::new([Step::NONE; 1 << 16]);
-        for (tables, coding) in by_window.chunks_exact_mut(2 * SIZE).zip(filled) {
+        let mut tables =
+            Box::new(Tables { by_window: [Step::NONE; 1 << 16], next: [0; 2 * AT_ONCE] });
+        for (tables, coding) in tables.by_window.chunks_exact_mut(2 * SIZE).zip(filled) {
             let (first, within) = tables.split_at_mut(SIZE);
             for (window, step) in within.iter_mut().enumerate() {
                 *step = combine(window, (0, 0), coding.ac);
@@ -147,13 +168,12 @@ impl<'t> Steps<'t> {
                 }
             }
         }
-        let table = |kind: u8, within: u32| (2 * u32::from(kind) + within) * SIZE as u32;
-        let mut tables = Box::new([0; AT_ONCE]);
+        let table = |kind: u8, within: usize| ((2 * usize::from(kind) + within) * SIZE) as u16;
         let unit = kinds.iter().cycle().zip(kinds.iter().cycle().skip(1));
-        for (tables, (kind, following)) in tables.iter_mut().zip(unit) {
-            *tables = table(*kind, 1) | table(*following, 0) << 16;
+        for (next, (kind, following)) in tables.next.as_chunks_mut::<2>().0.iter_mut().zip(unit) {
+            *next = [table(*kind, 1), table(*following, 0)];
         }
-        Self { by_window, codings, kinds, tables }
+        Self { tables, codings, kinds }
     }
 
     /// Blocks in a coding unit; 1 where all blocks are coded alike.
@@ -164,29 +184,18 @@ impl<'t> Steps<'t> {
     /// At the beginning of block `block`, counted from the beginning of a coding unit, at a bit of the data.
     pub(super) fn begin(&self, place: usize, block: usize) -> Progress {
         let kind = self.kinds.get(block % self.unit()).copied().unwrap_or(0);
-        let table = 2 * u16::from(kind) * SIZE as u16;
-        let next = self.tables[block & (AT_ONCE - 1)];
-        Progress { place, block, coefficient: 0, table, next }
+        Progress { place, block, coefficient: 0, table: 2 * u16::from(kind) * SIZE as u16 }
     }
 
-    /// The same progress, where the block is counted as number `block`.
-    pub(super) fn at_block(&self, now: Progress, block: usize) -> Progress {
-        Progress { block, next: self.tables[block & (AT_ONCE - 1)], ..now }
-    }
-
-    /// Takes a few steps by the tables, as far as they know them. `bits` are the next, 57 at least.
+    /// Takes a few steps by the tables, as far as they know them; false where one does not. `bits` are the next, 57
+    /// at least.
     #[inline(always)]
-    pub(super) fn some_steps(
-        &self,
-        now: &mut Progress,
-        mut bits: u64,
-        places: &mut Places,
-    ) -> bool {
+    pub(super) fn some_steps(&self, now: &mut Progress, mut bits: u64, places: &mut Ends) -> bool {
         const STEPS: u32 = 3;
         const { assert!(STEPS * MOST_BITS <= 57) };
         for _ in 0..STEPS {
             let index = usize::from(now.table) | (bits >> (64 - WIDTH)) as usize;
-            let step = u32::from(self.by_window[index].0);
+            let step = u32::from(self.tables.by_window[index].0);
             let next = now.coefficient + (step >> 8);
             // With the end of the block it is 128 more.
             if next & BLOCK != 0 {
@@ -201,12 +210,12 @@ impl<'t> Steps<'t> {
 
     /// Notes where the next block begins if this one ends (1) or goes on with it (0).
     #[inline(always)]
-    fn settle(&self, now: &mut Progress, next: u32, ends: u32, places: &mut Places) {
-        places.0[(now.block + 1) & (AT_ONCE - 1)] = now.place as u32;
+    fn settle(&self, now: &mut Progress, next: u32, ends: u32, places: &mut Ends) {
+        let block = now.block & (AT_ONCE - 1);
+        places[block + 1] = now.place as u32;
+        now.table = self.tables.next[2 * block + (ends & 1) as usize];
         now.coefficient = next & ends.wrapping_sub(1);
-        now.table = (now.next >> (16 * ends)) as u16;
         now.block += ends as usize;
-        now.next = self.tables[now.block & (AT_ONCE - 1)];
     }
 
     /// Takes a step over one code.
@@ -215,10 +224,9 @@ impl<'t> Steps<'t> {
     pub(super) fn step_by_code(
         &self,
         mut now: Progress,
-        bytes: &[u8],
-        places: &mut Places,
+        bits: u64,
+        places: &mut Ends,
     ) -> Result<Progress, Stop> {
-        let Some(bits) = bits_at(bytes, now.place) else { return Err(Stop::End) };
         let nonsense = |damage| Err(Stop::Nonsense(now.place, damage));
         let kind = self.kinds.get(now.block % self.unit()).copied();
         let Some(coding) = self.codings.get(usize::from(kind.unwrap_or(0))) else {
@@ -245,13 +253,6 @@ impl<'t> Steps<'t> {
         self.settle(&mut now, next, u32::from(ends), places);
         Ok(now)
     }
-}
-
-/// The bits from a place on, from the top down: 57 at least. `None` where there are less than eight bytes.
-#[inline(always)]
-pub(super) fn bits_at(bytes: &[u8], place: usize) -> Option<u64> {
-    let word = bytes.get(place / 8..)?.first_chunk::<8>()?;
-    Some(u64::from_be_bytes(*word) << (place % 8))
 }
 
 /// How many bits a code of a coefficient takes with its value, and how many coefficients that are; `None` for the

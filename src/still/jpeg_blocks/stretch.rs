@@ -3,12 +3,42 @@
 use super::error::{Damage, Unread};
 use super::markers::{End, RST0, find_ff};
 
-/// Bytes in a stretch: few enough to stay in a processor's cache.
-const LENGTH: usize = 1 << 16;
+/// Bytes that a place can point to, a power of two: few enough to stay in a processor's cache.
+const ROOM: usize = 1 << 16;
 /// Zeros behind the last stretch, so that whoever reads ahead need not ask at every step where it ends.
 const PADDING: usize = 16;
+/// Bytes in a stretch.
+const LENGTH: usize = ROOM - 2 * PADDING;
 /// Bits within which a code that makes no sense may only be one that is cut off: no code and its value are longer.
 const LONGEST: usize = 32;
+
+/// The bytes of a stretch. There is always room for all of it and more, so that reading at a place has nothing to
+/// ask: from beyond the stretch come bits of no meaning.
+#[derive(Debug)]
+pub(super) struct Bytes(Box<[u8; ROOM + 8]>);
+
+impl Bytes {
+    fn empty() -> Self {
+        Self(Box::new([0; ROOM + 8]))
+    }
+
+    /// The bits from a place on, from the top down: 57 at least.
+    #[inline(always)]
+    pub(super) fn bits_at(&self, place: usize) -> u64 {
+        let first = place / 8 % ROOM;
+        let mut word = [0; 8];
+        word.copy_from_slice(&self.0[first..first + 8]);
+        u64::from_be_bytes(word) << (place % 8)
+    }
+}
+
+/// What of a stretch may be passed.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Passable<'s> {
+    pub(super) bytes: &'s Bytes,
+    /// So many of them.
+    pub(super) length: usize,
+}
 
 /// A stretch of data. Places in it are counted in bits from its beginning.
 #[derive(Debug)]
@@ -17,7 +47,7 @@ pub(super) struct Stretch<'a> {
     /// The next byte of `data` to be taken; at the end, where the marker begins.
     at: usize,
     /// The bytes taken, and behind the last of all [`PADDING`].
-    bytes: Vec<u8>,
+    bytes: Bytes,
     /// How many have been taken.
     length: usize,
     end: Option<End>,
@@ -26,27 +56,28 @@ pub(super) struct Stretch<'a> {
 impl<'a> Stretch<'a> {
     /// The first stretch of the data from byte `at` on.
     pub(super) fn new(data: &'a [u8], at: usize) -> Self {
-        let room = LENGTH.min(data.len().saturating_sub(at)) + PADDING;
-        let mut first = Self { bytes: Vec::with_capacity(room), at, ..Self::empty(data) };
+        let mut first = Self { at, ..Self::empty(data) };
         first.fill();
         first
     }
 
     /// Nothing yet.
     pub(super) fn empty(data: &'a [u8]) -> Self {
-        Self { data, at: 0, bytes: Vec::new(), length: 0, end: None }
+        Self { data, at: 0, bytes: Bytes::empty(), length: 0, end: None }
     }
 
     /// The bytes, with zeros behind the last of all.
-    pub(super) fn bytes(&self) -> &[u8] {
+    pub(super) fn bytes(&self) -> &Bytes {
         &self.bytes
     }
 
     /// The bytes but for those that must be left to whoever looks ahead from the last place.
-    pub(super) fn passable(&self) -> &[u8] {
-        let most =
-            if self.is_last() { self.bytes.len() } else { self.length.saturating_sub(PADDING) };
-        self.bytes.get(..most).unwrap_or_default()
+    pub(super) fn passable(&self) -> Passable<'_> {
+        let length = match self.is_last() {
+            true => self.length + PADDING,
+            false => self.length.saturating_sub(PADDING),
+        };
+        Passable { bytes: &self.bytes, length }
     }
 
     /// Whether a marker or the end of the file follows.
@@ -63,7 +94,7 @@ impl<'a> Stretch<'a> {
     pub(super) fn advance(&mut self, place: usize) -> usize {
         let passed = (place / 8).min(self.length);
         if self.end.is_none() {
-            self.bytes.drain(..passed);
+            self.bytes.0.copy_within(passed..self.length, 0);
             self.length -= passed;
             self.fill();
             return place - 8 * passed;
@@ -72,15 +103,15 @@ impl<'a> Stretch<'a> {
     }
 
     fn fill(&mut self) {
-        while self.end.is_none() && self.bytes.len() < LENGTH {
+        while self.end.is_none() && self.length < LENGTH {
             let rest = self.data.get(self.at..).unwrap_or_default();
-            let rest = rest.get(..LENGTH - self.bytes.len()).unwrap_or(rest);
+            let rest = rest.get(..LENGTH - self.length).unwrap_or(rest);
             let clean = find_ff(rest).unwrap_or(rest.len());
-            self.bytes.extend_from_slice(rest.get(..clean).unwrap_or_default());
+            self.take(rest.get(..clean).unwrap_or_default());
             self.at += clean;
             match self.data.get(self.at..).unwrap_or_default() {
                 [0xFF, 0x00, ..] => {
-                    self.bytes.push(0xFF);
+                    self.take(&[0xFF]);
                     self.at += 2;
                 }
                 // A fill byte.
@@ -90,9 +121,15 @@ impl<'a> Stretch<'a> {
                 _ => {}
             }
         }
-        self.length = self.bytes.len();
         if self.end.is_some() {
-            self.bytes.resize(self.length + PADDING, 0);
+            self.bytes.0.iter_mut().skip(self.length).take(PADDING).for_each(|byte| *byte = 0);
+        }
+    }
+
+    fn take(&mut self, bytes: &[u8]) {
+        if let Some(room) = self.bytes.0.get_mut(self.length..self.length + bytes.len()) {
+            room.copy_from_slice(bytes);
+            self.length += bytes.len();
         }
     }
 
@@ -122,7 +159,7 @@ impl<'a> Stretch<'a> {
         if follows {
             next.at = self.at + 2;
             next.end = None;
-            next.bytes.clear();
+            next.length = 0;
             next.fill();
         }
         follows
@@ -149,7 +186,7 @@ impl<'a> Stretch<'a> {
         let mut padding = None;
         let mut place = 8 * place.div_ceil(8);
         loop {
-            let left = self.bytes.get(place / 8..self.length).unwrap_or_default();
+            let left = self.bytes.0.get(place / 8..self.length).unwrap_or_default();
             for byte in left {
                 if padding.get_or_insert(*byte) != byte {
                     return Err(Damage::ScanLong.into());
