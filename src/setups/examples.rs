@@ -39,5 +39,5 @@ pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
     };
     let mut apparent = light(mired);
     apparent.mired_interval = [mired - 2.0, mired + 2.0];
-    SetupPhoto { path: path.into(), reading: Ok(reading), apparent: Some(apparent) }
+    SetupPhoto { path: path.into(), reading: Ok(reading), apparent: Some(apparent), is_raw: false }
 }
