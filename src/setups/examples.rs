@@ -25,6 +25,7 @@ pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
             coverage: 1.0,
             area: Vec::new(),
             level: Some(0.7),
+            stated: false,
             problems: Vec::new(),
         },
         shot: ShotRecord { balance: BalanceRecord::of_daylight(), ..ShotRecord::default() },
