@@ -98,7 +98,8 @@ fn json_is_one_record_a_line() {
 
     let good = &records[0];
     let fields: Vec<_> = good.as_object().unwrap().keys().map(String::as_str).collect();
-    let mut wanted = ["path", "status", "card", "shot", "residual", "light", "presets", "advice"];
+    let mut wanted =
+        ["path", "status", "card", "shot", "residual", "light", "presets", "advice", "verdict"];
     wanted.sort_unstable();
     assert_eq!(fields, wanted);
     assert_eq!(good["path"], "good.jpg");
@@ -117,7 +118,10 @@ fn json_is_one_record_a_line() {
     assert!(records[1]["light"].is_null() && records[1]["residual"].is_object());
     assert_eq!(records[2]["card"]["problems"][0]["code"], "clipped");
     let failed = records[3].as_object().unwrap();
-    assert_eq!(failed.len(), 3, "path, status, error");
+    assert_eq!(failed.len(), 4, "path, status, error, verdict");
+    let verdicts: Vec<_> = records.iter().map(|record| record["verdict"].as_str()).collect();
+    let wanted = ["good", "light-unknown", "refused", "failed"].map(Some);
+    assert_eq!(verdicts, wanted);
     assert_eq!(failed["error"]["code"], "missing");
 }
 
@@ -242,6 +246,63 @@ fn an_area_takes_the_place_of_the_search() {
     let run = shoot.run(&["card", "--area", "5000,5000,200,200", "both.jpg"]);
     run.assert_fits_the_page();
     assert!(!run.out.contains("four-sided"), "{}", run.out);
+}
+
+/// The record of a sample frame's area.
+fn of_area(photo: &str, area: &str) -> serde_json::Value {
+    let photo = format!("{}/sample-frames/{photo}", env!("CARGO_MANIFEST_DIR"));
+    let run = Shoot::new().run(&["card", "--format", "json", "--area", area, &photo]);
+    run.records().remove(0)
+}
+
+fn codes(record: &serde_json::Value) -> Vec<&str> {
+    let problems = record["card"]["problems"].as_array().expect("a list");
+    problems.iter().map(|problem| problem["code"].as_str().expect("a code")).collect()
+}
+
+#[test]
+fn an_area_round_a_card_is_read_by_the_card_in_it() {
+    for area in ["300,200,500,350", "0,0,1140,760", "200,100,800,600"] {
+        let record = of_area("card-small-in-frame.jpg", area);
+        assert_eq!(
+            (record["status"].as_str(), codes(&record)),
+            (Some("read"), vec!["area-beyond"])
+        );
+        let figure = |name: &str| record["card"][name].as_f64().expect("a figure");
+        assert!(figure("level") > 0.8 && figure("coverage") < 0.08, "{record}");
+        assert_eq!(record["card"]["stated"], true);
+    }
+}
+
+#[test]
+fn an_area_that_is_no_card_is_refused() {
+    for (photo, area) in [
+        ("frame-bench-lamps-orange.jpg", "0,400,300,200"),
+        ("frame-kiln-strip-greenish.jpg", "100,100,900,500"),
+    ] {
+        let record = of_area(photo, area);
+        assert_eq!((record["status"].as_str(), codes(&record)[0]), (Some("refused"), "not-found"));
+        assert!(record["advice"][0].as_str().expect("is said").contains("--area"), "{record}");
+    }
+}
+
+#[test]
+fn a_part_of_a_card_is_as_good_as_the_whole() {
+    let part = of_area("card-lamps-fills-frame.jpg", "100,100,200,200");
+    assert_eq!((part["verdict"].as_str(), codes(&part)), (Some("good"), vec![]));
+    let cut = of_area("card-lamps-fills-frame.jpg", "100,100,5000,5000");
+    assert_eq!((cut["status"].as_str(), codes(&cut)), (Some("read"), vec!["area-cut"]));
+}
+
+#[test]
+fn where_no_card_is_found_a_page_draws_no_outline() {
+    let photo =
+        format!("{}/sample-frames/card-missing-wrong-photo.jpg", env!("CARGO_MANIFEST_DIR"));
+    let shoot = Shoot::new();
+    shoot.run(&["card", "--report", "page.html", &photo]);
+    let page = std::fs::read_to_string(shoot.path("page.html")).expect("is written");
+    assert!(!page.contains("class=\"outline"), "there is no card to draw");
+    assert_eq!(page.matches("class=\"place\"").count(), 1, "what may be it is marked");
 }
 
 #[test]

@@ -4,8 +4,9 @@ mod cli_common;
 mod still_common;
 
 use cli_common::{Shoot, card, recorded, white_card};
+use exif::Tag;
 use image::ImageFormat;
-use still_common::{Extras, encode};
+use still_common::{Extras, ascii, encode, exif_block};
 
 /// A card that came out as `rgb`, whose file says nothing.
 fn silent(rgb: [f64; 3]) -> Vec<u8> {
@@ -141,4 +142,37 @@ fn a_list_may_hold_settings_and_csv_is_one_row_a_photo() {
     assert_eq!(rows.len(), 3);
     assert_eq!((&rows[0][0], &rows[0][2]), ("a.jpg", "5600"));
     assert_eq!(rows[0][6], rows[2][6], "the neutral setting stands on each row");
+}
+
+/// The same from a camera that says its name.
+fn by(camera: &str, rgb: [f64; 3]) -> Vec<u8> {
+    let exif = exif_block(&[(Tag::Model, ascii(camera))]);
+    encode(&card(rgb), ImageFormat::Jpeg, Extras::exif(exif))
+}
+
+#[test]
+fn a_bracket_is_of_one_camera() {
+    let shoot = Shoot::new()
+        .with("a.jpg", &by("One", [0.58, 0.55, 0.49]))
+        .with("b.jpg", &by("One", [0.55, 0.55, 0.545]))
+        .with("c.jpg", &by("Other", [0.52, 0.55, 0.61]));
+    let run = shoot.run(&["dial", "a.jpg@5600K", "b.jpg@5000K", "c.jpg@4500K"]);
+    run.assert_fits_the_page();
+    assert_eq!(run.code, 1, "{}", run.out);
+    assert!(run.out.contains("Left out: c.jpg: It was shot with Other, the others with One."));
+    assert!(run.out.contains("Set this camera"), "{}", run.out);
+    let run = shoot.run(&["dial", "a.jpg@5600K", "c.jpg@4500K"]);
+    run.assert_fits_the_page();
+    assert!(run.out.starts_with("Where the card is neutral cannot be said"), "{}", run.out);
+    assert!(run.out.contains("of 2 cameras: One, Other"), "{}", run.out);
+}
+
+#[test]
+fn a_photo_that_is_named_twice_counts_once() {
+    let shoot = shoot();
+    let once = shoot.run(&[&["dial"], &BRACKET[..]].concat());
+    let twice = shoot.run(&[&["dial", "./b.jpg@5000K"], &BRACKET[..]].concat());
+    assert!(twice.err.contains("1 file was named more than once, and counts once."));
+    let first = |run: &str| run.lines().next().unwrap_or_default().to_owned();
+    assert_eq!(first(&once.out), first(&twice.out));
 }

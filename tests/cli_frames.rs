@@ -506,3 +506,22 @@ fn what_is_no_list_of_records_is_named_in_a_sentence() {
          the folder"
     );
 }
+
+#[test]
+fn a_balance_that_overrules_what_files_record_is_told() {
+    let shoot = shoot();
+    let said = |words: &[&str]| shoot.run(words).err;
+    let line = "another balance than --shot-at says, which counts.";
+    let err = said(&["frames", "--shot-at", "tungsten", "day"]);
+    assert!(err.contains(line), "{err}");
+    assert!(!said(&["frames", "--shot-at", "daylight", "day"]).contains(line));
+    assert!(!said(&["frames", "day"]).contains(line));
+}
+
+#[test]
+fn a_balance_after_a_photos_name_says_how_to_say_it() {
+    let shoot = Shoot::new().with("a.jpg", &still(NEUTRAL, 0));
+    let run = shoot.run(&["frames", "a.jpg@3200K"]);
+    assert_eq!(run.code, 1, "{}", run.out);
+    assert!(run.err.contains("for frames say it with --shot-at 3200K"), "{}", run.err);
+}

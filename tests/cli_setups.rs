@@ -206,3 +206,10 @@ fn of_three_lights_all_but_one_are_gelled() {
     let two = shoot().run(&["setups", "window.jpg", "3200K"]);
     assert!(two.out.contains("Gel one source to match the other"), "{}", two.out);
 }
+
+#[test]
+fn set_ups_that_have_photos_in_common_are_told() {
+    let shoot = Shoot::new().with("a.jpg", &daylight_card());
+    let run = shoot.run(&["setups", "one=a.jpg", "two=./a.jpg"]);
+    assert!(run.err.contains("one and two have 1 photo in common"), "{}", run.err);
+}

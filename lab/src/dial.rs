@@ -159,6 +159,7 @@ pub fn score(brackets: &[Bracket], spiky: Option<bool>, enclosed: bool) -> Score
             path: "photo.jpg".into(),
             reading: Ok(reading.clone()),
             apparent: None,
+            is_raw: false,
         };
         let photos: Vec<SetupPhoto> = bracket.photos.iter().map(photo).collect();
         let reading = read_bracket(&photos, ModelError::default());

@@ -5,9 +5,9 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::White;
-use super::presets::{PresetTable, light_source_name};
+use super::presets::{PresetTable, light_source_name, preset_in_words};
 use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
-use crate::still::{ShotInfo, XmpShot};
+use crate::still::{ShotInfo, Still, XmpShot};
 
 /// Where the as-shot balance is known from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
@@ -179,6 +179,17 @@ impl AsShot {
         })
     }
 
+    /// What the file of a finished picture records, where this is stated instead and is another balance: by
+    /// more than two may differ that are called the same. A raw picture's light rests on neither.
+    #[must_use]
+    pub fn overrules(&self, still: &Still, presets: &PresetTable) -> Option<Self> {
+        const APART: f64 = 20.0;
+        let stated = self.white.filter(|_| still.raw.is_none())?;
+        let recorded = Self::recorded(&still.shot, presets);
+        let apart = (stated.mired() - recorded.white?.mired()).get();
+        (apart.abs() > APART).then_some(recorded)
+    }
+
     /// The white's chromaticity, where it is known.
     #[must_use]
     pub fn xy(&self) -> Option<Xy> {
@@ -195,7 +206,9 @@ impl AsShot {
 impl fmt::Display for AsShot {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match (&self.name, self.white) {
-            (Some(name), Some(white)) => write!(f, "{name} ({:.0} K)", white.cct.get()),
+            (Some(name), Some(white)) => {
+                write!(f, "{} ({:.0} K)", preset_in_words(name), white.cct.get())
+            }
             (_, Some(white)) => write!(f, "{white}"),
             _ => write!(f, "unknown"),
         }

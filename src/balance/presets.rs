@@ -1,6 +1,7 @@
 //! The table of white-balance presets: built in, or a copy that the user edited.
 
 use serde::Deserialize;
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 use strsim::levenshtein;
 
@@ -230,9 +231,39 @@ pub fn light_source_name(code: u16) -> Option<&'static str> {
     })
 }
 
+/// A preset's name as a sentence has it: those that Exif numbers in words, one of the user's own as it is.
+#[must_use]
+pub fn preset_in_words(name: &str) -> Cow<'_, str> {
+    Cow::Borrowed(match name {
+        "standard-light-a" => "standard light A",
+        "standard-light-b" => "standard light B",
+        "standard-light-c" => "standard light C",
+        "d50" => "D50",
+        "d55" => "D55",
+        "d65" => "D65",
+        "d75" => "D75",
+        "iso-studio-tungsten" => "ISO studio tungsten",
+        _ => {
+            let is_numbered = (0..=u16::from(u8::MAX)).filter_map(light_source_name);
+            return match is_numbered.into_iter().any(|known| known == name) {
+                true => Cow::Owned(name.replace('-', " ")),
+                false => Cow::Borrowed(name),
+            };
+        }
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_that_exif_numbers_are_read_as_words() {
+        assert_eq!(preset_in_words("standard-light-a"), "standard light A");
+        assert_eq!(preset_in_words("cool-white-fluorescent"), "cool white fluorescent");
+        assert_eq!(preset_in_words("my-own-lamp"), "my-own-lamp");
+        assert_eq!(preset_in_words("tungsten"), "tungsten");
+    }
 
     #[test]
     fn the_built_in_table_holds_every_light_that_exif_numbers() {
@@ -270,6 +301,7 @@ mod tests {
                 "`[daylight]`, and under it lines such as `kelvin = 5500`",
             ),
             ("\"my lamp\" = 3200\n", "line 1", "`[\"my lamp\"]`"),
+            ("[[preset]]\nkelvin = 5500\n", "line 1", "own names, each in one pair"),
             ("[a]\n[a.kelvin]\n", "line 2", "a number, without quotes"),
             ("[a]\nkelvin = 5500\ncompare = 'no'\n", "line 3", "`compare = false`"),
             ("[daylight]\nkelvin = 5500\n[odd]\nkelvin = 12\n", "line 3", "odd"),

@@ -87,7 +87,11 @@ pub(super) fn entries<T: DeserializeOwned>(
             let at = |offset: usize| place(origin, text, Some(offset));
             let place = at(name.span().start);
             let DeValue::Table(table) = value.get_ref() else {
-                return Err(SyntaxError { place, message: no_table(name.get_ref(), fields) });
+                let message = match value.get_ref() {
+                    DeValue::Array(_) => listed(name.get_ref(), fields),
+                    _ => no_table(name.get_ref(), fields),
+                };
+                return Err(SyntaxError { place, message });
             };
             for (key, value) in table {
                 let field = fields.iter().find(|field| field.key == key.get_ref().as_ref());
@@ -103,11 +107,25 @@ pub(super) fn entries<T: DeserializeOwned>(
         .collect()
 }
 
+/// What to write where an entry is a list, as under a heading in two pairs of brackets.
+fn listed(name: &str, fields: &[Field]) -> String {
+    format!(
+        "`{name}` is a list; headings are the entries' own names, each in one pair of brackets, as \
+         in `[daylight]`{}",
+        example(fields)
+    )
+}
+
+/// What stands under a heading.
+fn example(fields: &[Field]) -> String {
+    fields.first().map_or_else(String::new, |field| {
+        format!(", and under it lines such as `{} = {}`", field.key, field.example)
+    })
+}
+
 /// What to write where an entry is no table.
 fn no_table(name: &str, fields: &[Field]) -> String {
-    let example = fields.first().map_or_else(String::new, |field| {
-        format!(", and under it lines such as `{} = {}`", field.key, field.example)
-    });
+    let example = example(fields);
     if fields.iter().any(|field| field.key == name) {
         return format!("`{name}` stands under no name; write one above it, as in `[daylight]`");
     }

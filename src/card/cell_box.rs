@@ -40,6 +40,11 @@ impl CellBox {
         cells.iter().map(cell).reduce(Self::with)
     }
 
+    /// The smallest that holds a mask's cells; `None` of none.
+    pub(crate) fn of(mask: &Mask) -> Option<Self> {
+        Self::around(mask, &mask.indices().collect::<Vec<_>>())
+    }
+
     /// Left, top, width and height in pixels of the upright picture.
     pub(crate) fn pixels(self, frame: &LinearFrame) -> [f64; 4] {
         let at =

@@ -29,6 +29,10 @@ const COARSE_STEP: f64 = 2.0;
 const COARSE_MIRED: f64 = 8.0;
 /// A card is small below this part of the frame.
 const SMALL: f64 = 0.2;
+/// Where this part of a card is saturated it is lost, unless the rest tells its colour.
+pub(super) const MUCH_CLIPPED: f64 = 0.05;
+/// Less than this of an area that is not the card is a finger or a slip of the hand.
+const BEYOND: f64 = 0.05;
 /// Light is uneven from this many stops on.
 const UNEVEN_STOPS: f64 = 0.6;
 /// Glare and marks smaller than this part of the card are not worth a word.
@@ -60,26 +64,27 @@ pub(super) fn shot_problems(still: &Still, as_shot: &AsShot) -> Vec<Problem> {
     problems
 }
 
-/// Where the user states another balance than the file records, by more than two such may differ that are
-/// called the same. A raw picture's light rests on neither.
+/// Where the user states another balance than the file records.
 pub(super) fn other_balance(still: &Still, options: &CardOptions) -> Option<Problem> {
-    const APART: f64 = 20.0;
-    let stated = options.shot_at.clone().filter(|_| still.raw.is_none())?;
-    let recorded = AsShot::recorded(&still.shot, &options.presets);
-    let apart = (stated.white?.mired() - recorded.white?.mired()).get();
-    (apart.abs() > APART).then_some(Problem::OtherBalance { recorded, stated })
+    let stated = options.shot_at.clone()?;
+    let recorded = stated.overrules(still, &options.presets)?;
+    Some(Problem::OtherBalance { recorded, stated })
 }
 
 /// Whether a light is such as hardly any lamp or sky is, so that the card's own colour is the likelier reason.
-pub(super) fn unlikely(light: &LightReading) -> Option<Problem> {
+/// What was searched for has a card's shape; what the user named may be wood.
+pub(super) fn unlikely(light: &LightReading, is_stated: bool) -> Option<Problem> {
     /// Beyond the tubes that are farthest from the Planckian locus.
     const TINT: f64 = 0.025;
     /// From a candle to the clear sky away from the sun.
     const KELVIN: [f64; 2] = [1600.0, 25_000.0];
+    /// Below the lamps and the skies that anybody balances for.
+    const KELVIN_OF_STATED: f64 = 2200.0;
+    let lowest = if is_stated { KELVIN_OF_STATED } else { KELVIN[0] };
     let side = match (light.duv, light.cct_kelvin) {
         (duv, _) if duv > TINT => "green",
         (duv, _) if duv < -TINT => "magenta",
-        (_, kelvin) if kelvin < KELVIN[0] => "orange",
+        (_, kelvin) if kelvin < lowest => "orange",
         (_, kelvin) if kelvin > KELVIN[1] => "blue",
         _ => return None,
     };
@@ -102,7 +107,7 @@ pub(super) fn exposure_problem(samples: &Samples) -> Option<Problem> {
     let little_left = samples.cells.len() < FEWEST_SAMPLES;
     if samples.clipped > 0.7
         || (samples.clipped > 0.3 && samples.level > 0.93)
-        || (samples.clipped > 0.05 && little_left)
+        || (samples.clipped > MUCH_CLIPPED && little_left)
     {
         return Some(Problem::Clipped { share: samples.clipped });
     }
@@ -124,7 +129,10 @@ pub(super) fn card_problems(
     evenness: &Evenness,
 ) -> Vec<Problem> {
     let mut problems = Vec::new();
-    if found.coverage < SMALL {
+    if let Some(stated) = found.stated {
+        let share = stated.beyond;
+        problems.extend((share > BEYOND).then_some(Problem::AreaBeyond { share }));
+    } else if found.coverage < SMALL {
         problems.push(Problem::Small { coverage: found.coverage });
     }
     if evenness.stops > UNEVEN_STOPS {

@@ -5,7 +5,7 @@ use super::found::Found;
 use super::grid::Mask;
 use super::held::held;
 use super::outline::{Outline, area};
-use super::outshone::{Outshone, outshone};
+use super::outshone::{Bright, Outshone, outshone};
 use super::problem::Problem;
 use super::sample::{Samples, Spots};
 use super::surfaces::{Scene, outlined, parted_by_light, trimmed};
@@ -36,13 +36,16 @@ const BANDED_STEP: f32 = 0.12;
 
 /// The card in a frame; or why there is none.
 pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
+    let is_blown = |Bright { share, cells }| Problem::Blown { share, place: cells.pixels(frame) };
     let blown = match among(frame, scene, &EDGE_STEPS) {
         Ok(found) => return Ok(found),
-        Err(Nothing::Outshone { share, blown: true }) => return Err(Problem::Blown { share }),
-        Err(Nothing::Outshone { share, .. }) => return Err(Problem::Outshone { share }),
+        Err(Nothing::Outshone { bright, blown: true }) => return Err(is_blown(bright)),
+        Err(Nothing::Outshone { bright: Bright { share, cells }, .. }) => {
+            return Err(Problem::Outshone { share, place: cells.pixels(frame) });
+        }
         Err(Nothing::Seen { blown }) => blown,
     };
-    let nothing = || blown.map_or(Problem::NotFound, |share| Problem::Blown { share });
+    let nothing = || blown.map_or(Problem::NotFound, is_blown);
     let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| nothing())?;
     let samples = Samples::of(frame, scene, &found, Spots::Mirror);
     Banding::of(&samples).map(|_| found).ok_or_else(nothing)
@@ -52,16 +55,16 @@ pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem>
 enum Nothing {
     /// Something brighter lies on what would be it.
     Outshone {
-        /// Part of the frame that is brighter.
-        share: f64,
+        /// What is brighter.
+        bright: Bright,
         /// Whether that is saturated.
         blown: bool,
     },
     /// None is like one.
     Seen {
-        /// Part of the frame of a surface that has a card's shape, but is saturated: it is what somebody who looks
-        /// at the picture would point to.
-        blown: Option<f64>,
+        /// A surface that has a card's shape, but is saturated: it is what somebody who looks at the picture
+        /// would point to.
+        blown: Option<Bright>,
     },
 }
 
@@ -69,9 +72,9 @@ enum Nothing {
 fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Nothing> {
     let least = (LEAST_COVERAGE * scene.encoded.len() as f64) as usize;
     let mut best: Option<Candidate> = None;
-    let mut brighter_part = 0.0_f64;
-    let mut blown_part = 0.0_f64;
-    let mut blown: Option<f64> = None;
+    let mut brighter_part: Option<Bright> = None;
+    let mut blown_part: Option<Bright> = None;
+    let mut blown: Option<Bright> = None;
     for &step in steps {
         let mut surfaces = scene.surfaces(step, least.max(1));
         surfaces.truncate(CANDIDATES);
@@ -95,17 +98,17 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Not
         };
         let alone: Vec<_> = surfaces.into_iter().chain(trims).filter_map(outlined).collect();
         if best.is_none() {
-            let shares = alone.iter().filter_map(|(_, outlined, _)| blown_share(frame, outlined));
-            blown = shares.chain(blown).max_by(f64::total_cmp);
+            let such = alone.iter().filter_map(|(_, outlined, _)| blown_card(frame, outlined));
+            blown = Bright::largest(such.chain(blown));
         }
         let seen_whole = alone.into_iter().chain(pairs.into_iter().filter_map(outlined));
         let held = held.into_iter().map(|(plain, outlined)| (plain, outlined, true));
         for (plain, outlined, is_held) in seen_whole.chain(held) {
             let Some((worth, found)) = judged(frame, plain, outlined) else { continue };
             let doubtful = match outshone(frame, scene, &found) {
-                Outshone::Outright { share, blown } => {
+                Outshone::Outright { bright, blown } => {
                     let part = if blown { &mut blown_part } else { &mut brighter_part };
-                    *part = part.max(share);
+                    *part = Bright::largest(part.iter().copied().chain([bright]));
                     continue;
                 }
                 Outshone::ByItsOwnColour => true,
@@ -117,21 +120,22 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Not
             }
         }
     }
-    match best {
-        Some(best) => Ok(best.found),
-        None if blown_part.max(brighter_part) > 0.0 => Err(Nothing::Outshone {
-            share: blown_part.max(brighter_part),
-            blown: blown_part > brighter_part,
-        }),
-        None => Err(Nothing::Seen { blown }),
+    if let Some(best) = best {
+        return Ok(best.found);
     }
+    // Of two as large the one that is not saturated, which a search comes to last.
+    let brightest = Bright::largest(blown_part.into_iter().chain(brighter_part));
+    Err(match brightest {
+        Some(bright) => Nothing::Outshone { bright, blown: brighter_part != Some(bright) },
+        None => Nothing::Seen { blown },
+    })
 }
 
-/// The part of the frame that a surface covers, where it has a card's shape and is saturated.
-fn blown_share(frame: &LinearFrame, (whole, outline): &(Mask, Outline)) -> Option<f64> {
-    let coverage = whole.count() as f64 / whole.len() as f64;
-    let is_shaped = is_card_shaped(outline, coverage, whole);
-    (is_shaped && is_blown(frame, whole)).then_some(coverage)
+/// A surface that has a card's shape and is saturated.
+fn blown_card(frame: &LinearFrame, (whole, outline): &(Mask, Outline)) -> Option<Bright> {
+    let bright = Bright::of(whole)?;
+    let is_shaped = is_card_shaped(outline, bright.share, whole);
+    (is_shaped && is_blown(frame, whole)).then_some(bright)
 }
 
 /// A surface that may be the card.
@@ -174,7 +178,7 @@ fn judged(
     // Among small surfaces the card is the bright one.
     let bright = if small { (brightness / 4.0).min(1.0).sqrt() } else { 1.0 };
     let worth = shape * uncut * bright * filled.sqrt() * coverage.powf(0.3);
-    Some((worth, Found { whole, plain, corners, coverage }))
+    Some((worth, Found { whole, plain, corners, coverage, stated: None }))
 }
 
 /// Of what lies inside a card's outline at least this much is plain card: glare may take a good

@@ -14,4 +14,15 @@ pub(crate) struct Found {
     pub(crate) corners: [Point; 4],
     /// Part of the frame that the card covers, 0–1.
     pub(crate) coverage: f64,
+    /// Where the user said where it is.
+    pub(crate) stated: Option<Stated>,
+}
+
+/// How the card lies in the area that the user named.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Stated {
+    /// Part of the area that is something else.
+    pub(crate) beyond: f64,
+    /// Whether the area reached out of the picture.
+    pub(crate) is_cut: bool,
 }

@@ -4,6 +4,7 @@
 //! clear edge is no mark: either it mirrors a lamp, or it is the card itself and what goes round it is
 //! the table.
 
+use super::cell_box::CellBox;
 use super::found::Found;
 use super::grid::Mask;
 use super::outline::{Outline, area};
@@ -21,11 +22,32 @@ pub(crate) enum Outshone {
     ByItsOwnColour,
     /// Something of another colour or far brighter, or a four-sided thing that is saturated.
     Outright {
-        /// Part of the frame, 0–1.
-        share: f64,
+        /// Where it is.
+        bright: Bright,
         /// Whether it is saturated.
         blown: bool,
     },
+}
+
+/// Something bright in the frame.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Bright {
+    /// Part of the frame, 0–1.
+    pub(crate) share: f64,
+    pub(crate) cells: CellBox,
+}
+
+impl Bright {
+    /// `None` of nothing.
+    pub(crate) fn of(part: &Mask) -> Option<Self> {
+        let share = part.count() as f64 / part.len() as f64;
+        Some(Self { share, cells: CellBox::of(part)? })
+    }
+
+    /// The larger one.
+    pub(crate) fn largest(all: impl Iterator<Item = Self>) -> Option<Self> {
+        all.max_by(|a, b| a.share.total_cmp(&b.share))
+    }
 }
 
 /// Smaller things, as parts of the frame, are marks whatever they look like.
@@ -52,7 +74,6 @@ pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Out
         }
         let ground = mean_linear(scene, &ring);
         let step = Step::between(mean_linear(scene, &inner), ground);
-        let share = part.count() as f64 / part.len() as f64;
         let is_saturated = is_saturated(frame, &inner);
         // How much brighter a saturated thing is, is not known.
         if step.level < if is_saturated { 0.0 } else { LEAST_STEP } {
@@ -67,8 +88,8 @@ pub(crate) fn outshone(frame: &LinearFrame, scene: &Scene, found: &Found) -> Out
                     || 2 * cells_of_another_colour(scene, &inner, ground) > inner.count()
             }
         };
-        if is_other {
-            return Outshone::Outright { share, blown: is_saturated };
+        if is_other && let Some(bright) = Bright::of(&part) {
+            return Outshone::Outright { bright, blown: is_saturated };
         }
         if !is_saturated {
             worst = Outshone::ByItsOwnColour;

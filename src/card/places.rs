@@ -56,6 +56,7 @@ impl Places {
             Problem::Banding => &self.bands,
             Problem::Uneven { .. } => &self.extremes,
             Problem::MixedLight { .. } => &self.ends,
+            Problem::Outshone { place, .. } | Problem::Blown { place, .. } => return vec![*place],
             _ => return Vec::new(),
         };
         cells.iter().map(|cells| cells.pixels(frame)).collect()

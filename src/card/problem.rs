@@ -17,11 +17,15 @@ pub enum Problem {
     Outshone {
         /// What the brighter part covers of the frame, 0–1.
         share: f64,
+        /// Where it is: left, top, width and height in pixels of the upright picture.
+        place: [f64; 4],
     },
     /// What is like a card is saturated: the card, or a window or a lamp.
     Blown {
         /// Part of the frame, 0–1.
         share: f64,
+        /// Where it is: left, top, width and height in pixels of the upright picture.
+        place: [f64; 4],
     },
     /// The card was said to be where there is no picture.
     AreaOutside {
@@ -34,6 +38,26 @@ pub enum Problem {
     AreaTooSmall {
         /// A square of this side is read anywhere in the picture, pixels.
         least: u32,
+    },
+    /// The area in which the card was said to be is no plain surface.
+    AreaNotPlain {
+        /// The largest plain part of it, 0–1.
+        plain: f64,
+    },
+    /// Brightness differs so much over that area that it is hardly one surface.
+    AreaUneven {
+        /// From dim to bright, stops.
+        stops: f64,
+    },
+    /// The area reaches beyond the card.
+    AreaBeyond {
+        /// Part of it that is something else, 0–1.
+        share: f64,
+    },
+    /// The area reaches out of the picture.
+    AreaCut {
+        /// The upright picture's width and height, pixels.
+        picture: [u32; 2],
     },
     /// A channel is saturated over `share` (0–1) of the card.
     Clipped {
@@ -146,7 +170,8 @@ pub struct ProblemRecord {
     pub message: String,
     /// Where it is, as far as it has places of its own: rectangles as left, top, width and height
     /// in pixels of the upright picture. Of uneven light the dimmest part and the brightest, of
-    /// mixed light the two ends in the order of the message, of banding the dark bands.
+    /// mixed light the two ends in the order of the message, of banding the dark bands, of no card
+    /// found what was taken for none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub places: Vec<[f64; 4]>,
 }
@@ -172,7 +197,11 @@ impl Problem {
             | Self::Outshone { .. }
             | Self::Blown { .. }
             | Self::AreaOutside { .. }
-            | Self::AreaTooSmall { .. } => "not-found",
+            | Self::AreaTooSmall { .. }
+            | Self::AreaNotPlain { .. }
+            | Self::AreaUneven { .. } => "not-found",
+            Self::AreaBeyond { .. } => "area-beyond",
+            Self::AreaCut { .. } => "area-cut",
             Self::Clipped { .. } => "clipped",
             Self::Dark { .. } => "dark",
             Self::Dim { .. } => "dim",

@@ -2,7 +2,7 @@
 
 use super::options::Area;
 use super::problem::{Problem, ProblemRecord};
-use crate::balance::{AsShot, PresetTable, White, rough_kelvin_number};
+use crate::balance::{AsShot, PresetTable, White, preset_in_words, rough_kelvin_number};
 use crate::told::Told;
 
 impl From<&Problem> for ProblemRecord {
@@ -19,12 +19,12 @@ impl Problem {
             Self::NotFound => "no card found: no plain, bright surface with four straight sides \
                                could be made out"
                 .to_owned(),
-            Self::Outshone { share } => format!(
+            Self::Outshone { share, .. } => format!(
                 "no card found: what fills the picture is no white card, since something \
                  brighter lies on it ({} of the frame), and that has no card's shape or size",
                 percent(*share)
             ),
-            Self::Blown { share } => format!(
+            Self::Blown { share, .. } => format!(
                 "no card found: a bright surface of a card's shape ({} of the frame) is blown \
                  out, and may be the card, a window or a lamp",
                 percent(*share)
@@ -40,6 +40,23 @@ impl Problem {
                     "the area is too small to read; name one of at least {least} pixels each way"
                 )
             }
+            Self::AreaNotPlain { plain } => format!(
+                "no card found: the area is no plain surface; the largest that is covers only {} \
+                 of it",
+                percent(*plain)
+            ),
+            Self::AreaUneven { stops } => format!(
+                "no card found: the area is {stops:.1} stops brighter in some parts than in \
+                 others, so it is hardly one plain surface"
+            ),
+            Self::AreaBeyond { share } => format!(
+                "the area reaches beyond the card: {} of it is something else and was left out",
+                percent(*share)
+            ),
+            Self::AreaCut { picture: [across, down] } => format!(
+                "the area reaches out of the picture, which is {across} x {down} pixels; the part \
+                 within it was read"
+            ),
             Self::Clipped { share } => format!(
                 "over-exposed: {} of the card is saturated, so its colour is lost",
                 percent(*share)
@@ -142,6 +159,21 @@ impl Problem {
                     "Say where the card is with --area x,y,w,h, in pixels from the picture's top \
                      left; or leave it out, and the card is searched for.",
                     "Say where in the picture the card is, or let it be searched for.",
+                )
+                .to_owned(),
+            Self::AreaNotPlain { .. } | Self::AreaUneven { .. } => told
+                .of_area(
+                    "Name an area that lies within the card, in pixels from the picture's top left, \
+                     as in --area x,y,w,h; or leave it out, and the card is searched for.",
+                    "Draw the area within the card, or let the card be searched for.",
+                )
+                .to_owned(),
+            Self::AreaBeyond { .. } => "Draw the area so that it lies within the card.".to_owned(),
+            Self::AreaCut { .. } => told
+                .of_area(
+                    "Check the four figures of --area: they are pixels from the upright picture's \
+                     top left.",
+                    "Check the area: it is in pixels from the upright picture's top left.",
                 )
                 .to_owned(),
             Self::Clipped { .. } => "Close down by one to two stops, until the card sits below \
@@ -269,7 +301,8 @@ fn counted(number: f64, unit: &str) -> String {
 /// A balance by its name and its temperature.
 fn figure(balance: &AsShot) -> String {
     let kelvin = balance.white.map(|white| format!("{:.0} K", white.cct.get()));
-    let parts: Vec<_> = balance.name.iter().chain(&kelvin).map(String::as_str).collect();
+    let name = balance.name.as_deref().map(preset_in_words);
+    let parts: Vec<_> = name.into_iter().chain(kelvin.map(Into::into)).collect();
     parts.join(", ")
 }
 

@@ -3,7 +3,8 @@
 use super::advice::advice;
 use super::banding::Banding;
 use super::diagnosis::{
-    NOTEWORTHY, card_problems, coarse, exposure_problem, other_balance, shot_problems, unlikely,
+    MUCH_CLIPPED, NOTEWORTHY, card_problems, coarse, exposure_problem, other_balance,
+    shot_problems, unlikely,
 };
 use super::evenness::Evenness;
 use super::find::find;
@@ -24,6 +25,8 @@ use crate::colour::{
 };
 use crate::still::Still;
 
+/// One surface that somebody named is not more uneven than this from one part to another, in stops.
+const MOST_STOPS: f64 = 3.0;
 /// Fewer bands than this are no flicker where two lights meet.
 const FEW_BANDS: f64 = 3.0;
 /// Over this many seconds mains flicker has come and gone eight times and more, and leaves no bands.
@@ -52,6 +55,9 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
                 .refused(None, None, problems);
         }
     };
+    if found.stated.is_some_and(|stated| stated.is_cut) {
+        problems.insert(0, Problem::AreaCut { picture: [frame.width, frame.height] });
+    }
     let mut samples = Samples::of(frame, &scene, &found, Spots::Mirror);
     let mut reader = Reader { still, options, as_shot, places: Places::of_samples(&samples) };
     reader.level_by_the_sensor(&mut samples);
@@ -77,11 +83,15 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
             (samples, banding, evenness) = (lit, bands, lights);
         }
     }
+    if found.stated.is_some() && evenness.stops > MOST_STOPS {
+        problems.insert(0, Problem::AreaUneven { stops: evenness.stops });
+        return reader.refused(Some(&found), Some(&samples), problems);
+    }
     reader.places = Places::of(&samples, banding.as_ref(), &evenness);
     problems.splice(0..0, card_problems(&found, &samples, banding.as_ref(), &evenness));
     if let Some([a, b]) = &evenness.ends {
         let ends = [(a.place, a.white), (b.place, b.white)];
-        if samples.clipped > NOTEWORTHY {
+        if samples.clipped > MUCH_CLIPPED {
             problems.retain(|problem| !matches!(problem, Problem::PartlyClipped { .. }));
             problems.insert(0, Problem::Clipped { share: samples.clipped });
         }
@@ -206,6 +216,7 @@ impl Reader<'_> {
             }
             (_, false) => (Status::ResidualOnly, None),
         };
+        let unlikely = |light| unlikely(light, found.stated.is_some());
         problems.extend(light.as_ref().and_then(unlikely));
         problems.extend(light.and(estimate.as_ref()).and_then(|found| coarse(samples, found)));
         let presets = match (light, &estimate) {
@@ -293,6 +304,7 @@ impl Reader<'_> {
             coverage: found.map_or(0.0, |found| found.coverage),
             area: found.map_or_else(Vec::new, |found| found.corners.map(pixels).to_vec()),
             level: samples.map(|samples| samples.level),
+            stated: self.options.area.is_some(),
             problems: problems
                 .iter()
                 .map(|problem| ProblemRecord {

@@ -52,6 +52,9 @@ pub struct CardRecord {
     /// Median level of the card's brightest channel, 0–1 on the encoding's own scale as in a
     /// camera's histogram; null where no card was found.
     pub level: Option<f64>,
+    /// Whether the user said where it is; only there where that is so.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub stated: bool,
     /// Everything found wrong.
     pub problems: Vec<ProblemRecord>,
 }

@@ -124,6 +124,11 @@ const MOST_GLARE: f64 = 0.35;
 /// The fewest cells that a colour is taken from.
 pub(crate) const FEWEST_SAMPLES: usize = 24;
 
+/// Whether a cell has too many saturated pixels to be used.
+pub(crate) fn is_clipped(frame: &LinearFrame, column: usize, row: usize) -> bool {
+    frame.get(column as u32, row as u32).is_some_and(|cell| cell.clipped > CLIPPED_CELL)
+}
+
 impl Samples {
     pub(crate) fn of(frame: &LinearFrame, scene: &Scene, found: &Found, spots: Spots) -> Self {
         let area = found.whole.count().max(1) as f64;
@@ -131,13 +136,8 @@ impl Samples {
         let inner = found.whole.eroded(RIM);
         let holes = inner.minus(&found.plain.dilated(1));
 
-        let clipped_at = |index: usize| {
-            let (column, row) = found.whole.place(index);
-            frame.get(column as u32, row as u32).is_some_and(|cell| cell.clipped > CLIPPED_CELL)
-        };
         let clipped = Mask::from_fn(inner.columns(), inner.rows(), |c, r| {
-            let index = r * inner.columns() + c;
-            inner.get(index) && clipped_at(index)
+            inner.get(r * inner.columns() + c) && is_clipped(frame, c, r)
         });
         let (cores, saturated) = match spots {
             Spots::Mirror => spots_and_rest(&clipped, &inner),

@@ -2,11 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
-use mirecast::balance::{AsShot, PresetTable};
 use mirecast::card::{CardOptions, read_card};
 use mirecast::grade::unique_names;
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
-use mirecast::report::{ErrorRecord, PhotoRecord, Tally, plain, plain_path};
+use mirecast::report::{ErrorRecord, PhotoRecord, Tally};
 use mirecast::still::{self, ReadError, ReadErrorKind, ReadOptions, Still};
 
 use super::args::CardArguments;
@@ -19,6 +18,7 @@ use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
+use super::source::balance_after_name;
 
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     let mut options = options(&arguments.reading)?;
@@ -108,24 +108,12 @@ fn read(
     let still = still::read(path, reading);
     if let Err(error) = &still
         && let ReadErrorKind::Missing = error.kind()
-        && let Some((photo, balance)) = with_balance(path, &options.presets)
+        && let Some(message) = balance_after_name("card", path, &options.presets)
     {
-        let message = format!(
-            "there is no such file, but there is {}: for card say it with --shot-at {}.",
-            plain_path(photo),
-            plain(balance)
-        );
         let error = ErrorRecord { message, ..error.into() };
         return (PhotoRecord::failure(path, error), None);
     }
     of_still(path, still, options, pictured)
-}
-
-/// A photo and the balance after its name, as other commands take them.
-fn with_balance<'a>(given: &'a Path, presets: &PresetTable) -> Option<(&'a Path, &'a str)> {
-    let (photo, balance) = given.to_str()?.rsplit_once('@')?;
-    let photo = Path::new(photo);
-    (photo.is_file() && AsShot::stated(balance, presets).is_ok()).then_some((photo, balance))
 }
 
 /// The same of a photo whose file has been read, or could not be.

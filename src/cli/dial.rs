@@ -8,13 +8,15 @@ use mirecast::setups::{BracketReading, read_bracket};
 
 use super::args::DialArguments;
 use super::audience::give;
+use super::complaint::complain;
 use super::exit::{Outcome, RunError};
 use super::output::write_bracket;
+use super::passed_over::PassedOver;
 use super::photo::{PhotoExtras, read, told};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
-use super::source::{PhotoArgument, photo};
+use super::source::{PhotoArgument, each_once, photo};
 
 pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     let options = options(&arguments.together.reading)?;
@@ -30,6 +32,9 @@ pub(crate) fn run(arguments: &DialArguments) -> Result<Outcome, RunError> {
     if named.is_empty() {
         return Err(RunError::NoPhotos);
     }
+    let passed = PassedOver::default();
+    let named = each_once(named, &passed);
+    passed.lines(false).iter().for_each(|line| complain(line));
     arguments.together.report.check(arguments.together.existing)?;
     let balanced: Vec<bool> = named.iter().map(|photo| photo.shot_at.is_some()).collect();
     let mut taken = Vec::new();

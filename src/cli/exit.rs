@@ -207,7 +207,7 @@ mod tests {
     #[test]
     fn the_exit_code_says_whether_all_was_read() {
         let code = |read, residual_only, refused, failed| {
-            Outcome::of(Tally { read, residual_only, refused, failed }).code()
+            Outcome::of(Tally { good: read, noted: 0, residual_only, refused, failed }).code()
         };
         assert_eq!(code(3, 0, 0, 0), 0);
         assert_eq!(code(1, 2, 0, 0), 0, "unknown light counts as read");

@@ -8,7 +8,7 @@ use mirecast::frames::{FrameOptions, Misfit, Reference, check_frame};
 use mirecast::grade::ColourSample;
 use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
-use mirecast::still::{self, ReadError, ReadOptions, Still};
+use mirecast::still::{self, ReadError, ReadErrorKind, ReadOptions, Still};
 
 use super::args::{FramesArguments, Limits, Only};
 use super::audience::Audience;
@@ -25,6 +25,7 @@ use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
 use super::report::{about, neutral};
+use super::source::balance_after_name;
 use super::walk::{Found, Once, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
@@ -78,6 +79,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
     let mut pictures = Vec::new();
     let mut samples = Vec::new();
     let mut misfits = Misfits::default();
+    let mut overruled = 0;
     let wanted = FrameExtras { picture: pictured, sample: grading.is_some() };
     let mut audience = Audience::new(pictured || grading.is_some());
     let streamed = arguments.no_groups;
@@ -97,7 +99,8 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
             let checked = checked.unwrap_or_else(|lost| {
                 Checked::of(FrameRecord::failure(found.path(), lost.into()))
             });
-            let Checked { record, picture, sample, misfit } = checked;
+            let Checked { record, picture, sample, misfit, is_overruled } = checked;
+            overruled += usize::from(is_overruled);
             if wanted.sample {
                 samples.push((found.path().clone(), sample));
             }
@@ -128,6 +131,7 @@ pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
         ended => ended,
     };
     mention(&passed, false);
+    mention_overruled(overruled);
     if let Some(said) = arguments.reference.as_deref().and_then(|card| misfits.sentence(card)) {
         complain(&said);
     }
@@ -197,6 +201,13 @@ fn mention(passed: &PassedOver, nothing_found: bool) {
     passed.lines(nothing_found).iter().for_each(|line| complain(line));
 }
 
+fn mention_overruled(files: usize) {
+    if files > 0 {
+        let record = if files == 1 { "1 file records" } else { &format!("{files} files record") };
+        complain(&format!("{record} another balance than --shot-at says, which counts."));
+    }
+}
+
 fn options(arguments: &FramesArguments) -> Result<FrameOptions, RunError> {
     let (presets, shot_at) = balances(arguments.presets.as_deref(), arguments.shot_at.as_deref())?;
     let mut options = FrameOptions::new(presets);
@@ -246,12 +257,14 @@ pub(crate) struct Checked {
     pub(crate) sample: Option<ColourSample>,
     /// Why it was not judged against the card, where one was named.
     pub(crate) misfit: Option<Misfit>,
+    /// Whether its file records another balance than the user states.
+    pub(crate) is_overruled: bool,
 }
 
 impl Checked {
     /// With nothing besides.
     fn of(record: FrameRecord) -> Self {
-        Self { record, picture: None, sample: None, misfit: None }
+        Self { record, picture: None, sample: None, misfit: None, is_overruled: false }
     }
 }
 
@@ -262,7 +275,17 @@ fn check(
     wanted: FrameExtras,
 ) -> Checked {
     match found {
-        Found::Picture(path) => of_still(path, still::read(path, reading), options, wanted),
+        Found::Picture(path) => {
+            let still = still::read(path, reading);
+            if let Err(error) = &still
+                && let ReadErrorKind::Missing = error.kind()
+                && let Some(message) = balance_after_name("frames", path, &options.presets)
+            {
+                let error = ErrorRecord { message, ..error.into() };
+                return Checked::of(FrameRecord::failure(path, error));
+            }
+            of_still(path, still, options, wanted)
+        }
         Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
     }
 }
@@ -284,6 +307,10 @@ pub(crate) fn of_still(
                 picture: frame.filter(|_| wanted.picture).and_then(FramePicture::of),
                 sample: frame.filter(|_| wanted.sample).map(ColourSample::of),
                 misfit: options.misfit(&still),
+                is_overruled: options
+                    .shot_at
+                    .as_ref()
+                    .is_some_and(|stated| stated.overrules(&still, &options.presets).is_some()),
             }
         }
         Err(error) => Checked::of(FrameRecord::failed(path, &error)),

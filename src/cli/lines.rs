@@ -16,25 +16,34 @@ const PASSED_OVER: u64 = 512;
 
 /// The lines of an input, without their ends. One that is longer than `most` bytes costs itself
 /// only, and no memory.
-pub(crate) fn lines(mut input: impl BufRead, most: u64) -> impl Iterator<Item = io::Result<Line>> {
-    std::iter::from_fn(move || next(&mut input, most).transpose())
+pub(crate) fn lines(input: impl BufRead, most: u64) -> impl Iterator<Item = io::Result<Line>> {
+    lines_to(b'\n', input, most)
 }
 
-fn next(input: &mut impl BufRead, most: u64) -> io::Result<Option<Line>> {
+/// The same of lines that end with another byte.
+pub(crate) fn lines_to(
+    end: u8,
+    mut input: impl BufRead,
+    most: u64,
+) -> impl Iterator<Item = io::Result<Line>> {
+    std::iter::from_fn(move || next(end, &mut input, most).transpose())
+}
+
+fn next(end: u8, input: &mut impl BufRead, most: u64) -> io::Result<Option<Line>> {
     let mut line = Vec::new();
-    if input.take(most + 1).read_until(b'\n', &mut line)? == 0 {
+    if input.take(most + 1).read_until(end, &mut line)? == 0 {
         return Ok(None);
     }
-    if line.last() == Some(&b'\n') {
+    if line.last() == Some(&end) {
         line.pop();
     } else if line.len() as u64 > most {
         let most = most.saturating_mul(PASSED_OVER);
-        if input.take(most).skip_until(b'\n')? as u64 == most {
+        if input.take(most).skip_until(end)? as u64 == most {
             return Err(io::Error::other("a line of it does not end"));
         }
         return Ok(Some(Line::TooLong));
     }
-    if line.last() == Some(&b'\r') {
+    if end == b'\n' && line.last() == Some(&b'\r') {
         line.pop();
     }
     Ok(Some(Line::Whole(line)))

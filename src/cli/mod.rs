@@ -65,7 +65,7 @@ pub(crate) fn main() -> ExitCode {
 fn run(arguments: impl Iterator<Item = OsString>) -> Result<Outcome, RunError> {
     let mut arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
-        Err(error) => return Ok(answer(&error)),
+        Err(error) => return Ok(answer(error)),
     };
     // The desk waits for the signal by itself, and lets what is under way end.
     #[cfg(feature = "desk")]

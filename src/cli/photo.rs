@@ -59,13 +59,14 @@ pub(crate) fn of_still(
     };
     let apparent = if wanted.apparent { as_taken() } else { None };
     let picture = if wanted.picture { FramePicture::of(&still.frame_in(stated)) } else { None };
-    (SetupPhoto { path: path.to_path_buf(), reading: Ok(reading), apparent }, picture)
+    let (path, is_raw) = (path.to_path_buf(), still.raw.is_some());
+    (SetupPhoto { path, reading: Ok(reading), apparent, is_raw }, picture)
 }
 
 /// A photo that could not be read.
 pub(crate) fn unread(path: &Path, code: &str, message: String) -> SetupPhoto {
     let failure = PhotoFailure { code: code.to_owned(), message };
-    SetupPhoto { path: path.to_path_buf(), reading: Err(failure), apparent: None }
+    SetupPhoto { path: path.to_path_buf(), reading: Err(failure), apparent: None, is_raw: false }
 }
 
 /// What came of a photo; a failure is said on standard error.

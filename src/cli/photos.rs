@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::exit::RunError;
 use super::inputs::is_input;
-use super::lines::{Line, lines};
+use super::lines::{Line, lines_to};
 
 /// No system takes longer ones.
 const LONGEST_PATH: u64 = 32 << 10;
@@ -40,9 +40,11 @@ fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
 }
 
 /// One path a line; empty lines are passed over, and so is the mark some editors put before the
-/// first.
-fn paths(input: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
-    lines(input, LONGEST_PATH).enumerate().filter_map(|(index, line)| {
+/// first. A list may have zero bytes between its paths instead, as `find -print0` writes it.
+fn paths(mut input: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
+    // What cannot be read is told with the first line.
+    let end = if input.fill_buf().is_ok_and(has_zeros_between) { 0 } else { b'\n' };
+    lines_to(end, input, LONGEST_PATH).enumerate().filter_map(|(index, line)| {
         let line = match line {
             Ok(Line::Whole(line)) => line,
             Ok(Line::TooLong) => {
@@ -54,8 +56,33 @@ fn paths(input: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>
         if index == 0 {
             line = line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(line);
         }
-        (!line.is_empty()).then(|| path(line))
+        (!line.is_empty()).then(|| {
+            let path = path(line)?;
+            match unquoted(&path) {
+                Some(bare) if !path.exists() && bare.exists() => Err(quoted(index + 1)),
+                _ => Ok(path),
+            }
+        })
     })
+}
+
+/// Whether a list's beginning holds paths with zero bytes between. No path is empty, and UTF-16 has zeros of
+/// its own.
+fn has_zeros_between(start: &[u8]) -> bool {
+    let is_utf_16 = start.starts_with(b"\xff\xfe") || start.starts_with(b"\xfe\xff");
+    !is_utf_16 && start.first() != Some(&0) && start.contains(&0)
+}
+
+/// A path without the quotes round it.
+fn unquoted(path: &Path) -> Option<&Path> {
+    let text = path.to_str()?;
+    let within = |quote: char| text.strip_prefix(quote)?.strip_suffix(quote);
+    within('"').or_else(|| within('\'')).map(Path::new)
+}
+
+fn quoted(line: usize) -> io::Error {
+    let why = format!("the path in line {line} is in quotes; give one path a line, without quotes");
+    io::Error::new(io::ErrorKind::InvalidData, why)
 }
 
 #[cfg(unix)]
@@ -81,6 +108,25 @@ mod tests {
         let list = b"\xef\xbb\xbfa.jpg\r\nb c.jpg\n\n  d.jpg\n\r\ne.jpg".as_slice();
         let read: Vec<_> = paths(list).map(Result::unwrap).collect();
         assert_eq!(read, ["a.jpg", "b c.jpg", "  d.jpg", "e.jpg"].map(PathBuf::from));
+    }
+
+    #[test]
+    fn a_list_may_have_zero_bytes_between_its_paths() {
+        let read = |list: &'static [u8]| paths(list).map(Result::unwrap).collect::<Vec<_>>();
+        assert_eq!(read(b"a.jpg\0b\nc.jpg\0"), ["a.jpg", "b\nc.jpg"].map(PathBuf::from));
+        assert!(!has_zeros_between(b"\xff\xfea\0\n\0") && !has_zeros_between(b"\0\0\0"));
+    }
+
+    #[test]
+    fn a_path_in_quotes_says_so() {
+        let folder = tempfile::tempdir().unwrap();
+        let photo = folder.path().join("a b.jpg");
+        std::fs::write(&photo, "").unwrap();
+        let list = format!("gone.jpg\n\"{}\"\n\"gone.jpg\"\n", photo.display());
+        let read: Vec<_> = paths(io::Cursor::new(list)).collect();
+        assert!(read[0].is_ok() && read[2].is_ok(), "what is not there is told as such");
+        let said = read[1].as_ref().unwrap_err().to_string();
+        assert!(said.contains("line 2 is in quotes") && said.contains("without quotes"), "{said}");
     }
 
     #[cfg(unix)]

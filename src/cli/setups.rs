@@ -15,7 +15,7 @@ use super::passed_over::PassedOver;
 use super::photo::{PhotoExtras, read, told, unread};
 use super::reading::{gels, options};
 use super::report::{about_reading, table};
-use super::source::{PhotoArgument, Source, distinct, photos_in, setup};
+use super::source::{PhotoArgument, Source, distinct, in_common, photos_in, setup};
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = CardOptions { told: Told::AmongSetups, ..options(&arguments.together.reading)? };
@@ -56,6 +56,8 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
         setups.push(Setup::Photographed { name, photos });
     }
     passed.lines(false).iter().for_each(|line| complain(line));
+    let names: Vec<String> = setups.iter().map(|setup| setup.name().to_owned()).collect();
+    in_common(&to_read, &names).iter().for_each(|line| complain(line));
     let balanced: Vec<bool> = to_read.iter().map(|(_, photo)| photo.shot_at.is_some()).collect();
     let pictures = read_all(to_read, &options, arguments, &mut setups)?;
 

@@ -1,8 +1,9 @@
 //! What is wrong with the arguments, or the help that was asked for, on its way out.
 
+use std::ffi::OsString;
 use std::io::Write;
 
-use clap::error::{ContextKind, ErrorKind};
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use mirecast::report::plain;
 
 use super::exit::Outcome;
@@ -13,7 +14,8 @@ const WIDTH: usize = 80;
 const REST: &str = "  ";
 
 /// Prints the help that was asked for, or what is wrong with the arguments.
-pub(super) fn answer(error: &clap::Error) -> Outcome {
+pub(super) fn answer(mut error: clap::Error) -> Outcome {
+    tell_file_from_options(&mut error, std::env::args_os());
     if !error.use_stderr() {
         let _ = error.print();
         return Outcome::AllRead;
@@ -34,6 +36,21 @@ pub(super) fn answer(error: &clap::Error) -> Outcome {
         );
     }
     Outcome::WrongUsage
+}
+
+/// A file whose name begins with a hyphen is taken for options in a row, and the first of them is what the
+/// parser complains about.
+fn tell_file_from_options(error: &mut clap::Error, given: impl Iterator<Item = OsString>) {
+    let Some(ContextValue::String(option)) = error.get(ContextKind::InvalidArg) else { return };
+    if error.kind() != ErrorKind::UnknownArgument || option.starts_with("--") {
+        return;
+    }
+    let is_file = |given: &str| given.starts_with(option.as_str()) && given.contains('.');
+    let file = given.filter_map(|given| given.into_string().ok()).find(|given| is_file(given));
+    if let Some(file) = file {
+        let tip = format!("to name the file '{}', write ./{0}", plain(&file));
+        error.insert(ContextKind::Suggested, ContextValue::StyledStrs(vec![tip.into()]));
+    }
 }
 
 /// A text whose lines are broken at spaces where they are too wide; how they are coloured takes no room.
@@ -92,6 +109,31 @@ mod tests {
             assert!(said.lines().all(|line| width(line) <= WIDTH), "{said}");
             let bare = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
             assert_eq!(bare(&said), bare(&error.render().ansi().to_string()), "nothing is lost");
+        }
+    }
+
+    #[test]
+    fn a_file_that_begins_with_a_hyphen_is_told_from_options() {
+        let said = |words: &[&str]| {
+            let mut error = Arguments::try_parse_from(words).unwrap_err();
+            tell_file_from_options(&mut error, words.iter().map(OsString::from));
+            error.render().to_string()
+        };
+        let file = said(&["mirecast", "frames", "-dash.jpg"]);
+        assert!(file.contains("write ./-dash.jpg") && !file.contains("-- -d"), "{file}");
+        assert!(said(&["mirecast", "frames", "-d"]).contains("-d"));
+        let tolerance = said(&["mirecast", "frames", "--tolerance", "-3", "a.jpg"]);
+        assert!(!tolerance.contains("-- -3"), "{tolerance}");
+    }
+
+    #[test]
+    fn what_other_words_mean_is_understood() {
+        for words in [
+            ["mirecast", "card", "--as-shot", "tungsten", "a.jpg"],
+            ["mirecast", "frames", "--as-shot", "tungsten", "a.jpg"],
+            ["mirecast", "card", "--lamp", "tungsten", "a.jpg"],
+        ] {
+            assert!(Arguments::try_parse_from(words).is_ok(), "{words:?}");
         }
     }
 

@@ -1,10 +1,12 @@
 //! What an argument names: a photo, a folder of photos, or a light; with a set-up's name before it
 //! and a camera's balance after it.
 
+use std::collections::{BTreeMap, HashMap};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use mirecast::balance::{AsShot, AsShotError, PresetTable, White};
+use mirecast::report::{plain, plain_path};
 
 use super::complaint::whole;
 use super::earlier_proof::is_earlier_proof;
@@ -120,6 +122,77 @@ fn looks_like_a_file(given: &Path) -> bool {
         ending.to_str().is_none_or(|ending| ending.chars().any(char::is_alphabetic))
     };
     given.components().count() > 1 || given.extension().is_some_and(lettered)
+}
+
+/// What is said of a file that is not there, where it is a photo with a balance after its name, as other
+/// commands take it.
+pub(crate) fn balance_after_name(
+    command: &str,
+    given: &Path,
+    presets: &PresetTable,
+) -> Option<String> {
+    let (photo, balance) = given.to_str()?.rsplit_once('@')?;
+    let photo = Path::new(photo);
+    let is_meant = photo.is_file() && AsShot::stated(balance, presets).is_ok();
+    is_meant.then(|| {
+        format!(
+            "there is no such file, but there is {}: for {command} say it with --shot-at {}.",
+            plain_path(photo),
+            plain(balance)
+        )
+    })
+}
+
+/// The photos without those that come again, by another name too, at the same balance; at another one the
+/// two contradict each other, which is told of the photos.
+pub(crate) fn each_once(named: Vec<PhotoArgument>, passed: &PassedOver) -> Vec<PhotoArgument> {
+    let mut seen: HashMap<PathBuf, Vec<(Option<AsShot>, bool)>> = HashMap::new();
+    let is_new = |photo: &PhotoArgument| {
+        let balances = seen.entry(real_path(&photo.path)).or_default();
+        match balances.iter_mut().find(|(balance, _)| *balance == photo.shot_at) {
+            Some((_, again)) => {
+                if !std::mem::replace(again, true) {
+                    passed.count_again();
+                }
+                false
+            }
+            None => {
+                balances.push((photo.shot_at.clone(), false));
+                true
+            }
+        }
+    };
+    named.into_iter().filter(is_new).collect()
+}
+
+/// What is said of set-ups that have photos in common; `photos` are those of all set-ups, each with the place
+/// of its set-up's name.
+pub(crate) fn in_common(photos: &[(usize, PhotoArgument)], names: &[String]) -> Vec<String> {
+    let mut seen: HashMap<PathBuf, Vec<(usize, &Option<AsShot>)>> = HashMap::new();
+    let mut shared: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    for (setup, photo) in photos {
+        let earlier = seen.entry(real_path(&photo.path)).or_default();
+        for (other, balance) in earlier.iter() {
+            if *balance == &photo.shot_at && other != setup {
+                *shared.entry((*other, *setup)).or_default() += 1;
+            }
+        }
+        earlier.push((*setup, &photo.shot_at));
+    }
+    let name = |setup: usize| names.get(setup).map_or_else(String::new, |name| whole(name));
+    let said = |((one, other), count): ((usize, usize), usize)| {
+        let photos = if count == 1 { "1 photo".to_owned() } else { format!("{count} photos") };
+        format!(
+            "{} and {} have {photos} in common, which cannot tell them apart.",
+            name(one),
+            name(other)
+        )
+    };
+    shared.into_iter().map(said).collect()
+}
+
+fn real_path(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
 }
 
 /// Makes names differ: those given twice by their paths, then by number.
@@ -250,6 +323,23 @@ mod tests {
         distinct(&mut setups);
         let names: Vec<_> = setups.iter().map(|setup| setup.name.as_str()).collect();
         assert_eq!(names, ["x/card.jpg", "y/card.jpg", "a", "a (2)", "5600K"]);
+    }
+
+    #[test]
+    fn what_is_named_twice_is_found_by_any_name() {
+        let folder = folder(&["a.jpg", "b.jpg"]);
+        let at = |name: &str| photo(&folder.path().join(name), &presets()).unwrap();
+        let passed = PassedOver::default();
+        let named = ["a.jpg", "./a.jpg", "b.jpg", "a.jpg@5600K", "a.jpg"].map(at).to_vec();
+        let left: Vec<_> = each_once(named, &passed).iter().map(kelvin).collect();
+        assert_eq!(left, [None, None, Some(5600.0)], "at another balance it contradicts itself");
+        assert!(passed.lines(false)[0].starts_with("1 file was named more than once"));
+
+        let names = ["day", "again", "lamp"].map(str::to_owned);
+        let photos = [(0, at("a.jpg")), (0, at("b.jpg")), (1, at("./a.jpg")), (1, at("b.jpg"))];
+        let said = in_common(&photos, &names);
+        assert_eq!(said, ["day and again have 2 photos in common, which cannot tell them apart."]);
+        assert!(in_common(&[(0, at("a.jpg")), (2, at("a.jpg@5600K"))], &names).is_empty());
     }
 
     #[test]

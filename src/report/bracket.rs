@@ -162,7 +162,7 @@ mod tests {
     }
 
     fn photo(path: &str, reading: CardReading) -> SetupPhoto {
-        SetupPhoto { path: path.into(), reading: Ok(reading), apparent: None }
+        SetupPhoto { path: path.into(), reading: Ok(reading), apparent: None, is_raw: false }
     }
 
     fn text(photos: &[SetupPhoto]) -> String {

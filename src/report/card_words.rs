@@ -1,7 +1,7 @@
 //! A card's reading in words and figures, for the text and for the page.
 
 use super::words::{capitalised, signed};
-use crate::balance::{BalanceSource, appearance};
+use crate::balance::{BalanceSource, appearance, preset_in_words};
 use crate::card::{BalanceRecord, CardReading, CardRecord, Residual, Status};
 
 /// Of a photo that could not be read.
@@ -62,6 +62,7 @@ pub(super) fn balance_in_words(balance: &BalanceRecord) -> String {
         return capitalised(&format!("{name}, {source}; it is not among the presets"));
     }
     let figure = balance.kelvin.map(|figure| format!("{figure:.0} K"));
-    let parts: Vec<_> = balance.name.iter().chain(&figure).map(String::as_str).collect();
+    let name = balance.name.as_deref().map(preset_in_words);
+    let parts: Vec<_> = name.into_iter().chain(figure.map(Into::into)).collect();
     capitalised(&format!("{}, {source}", parts.join(", ")))
 }

@@ -141,7 +141,12 @@ mod tests {
     }
 
     fn photo(path: &str, reading: crate::card::CardReading) -> SetupPhoto {
-        SetupPhoto { path: path.into(), apparent: reading.light, reading: Ok(reading) }
+        SetupPhoto {
+            path: path.into(),
+            apparent: reading.light,
+            reading: Ok(reading),
+            is_raw: false,
+        }
     }
 
     fn photographed(name: &str, photos: Vec<SetupPhoto>) -> Setup {
@@ -168,7 +173,12 @@ mod tests {
             photo("window/3.jpg", examples::refused()),
         ];
         let gone = PhotoFailure { code: "missing".to_owned(), message: "no file".to_owned() };
-        let gone = SetupPhoto { path: "gone.jpg".into(), reading: Err(gone), apparent: None };
+        let gone = SetupPhoto {
+            path: "gone.jpg".into(),
+            reading: Err(gone),
+            apparent: None,
+            is_raw: false,
+        };
         let setups = [
             photographed("window", window),
             stated("tube", 4000.0, 0.014),

@@ -54,6 +54,7 @@ pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
     let exact = [shift.mired_interval, shift.duv_interval].iter().all(|[low, high]| low == high);
     let real = match (shift.mired_is_real, shift.duv_is_real) {
         (false, false) if exact => "The two are the same.",
+        _ if exact && is_nothing(shift) => "The two are as good as the same.",
         (false, false) => "The difference is within the uncertainty: it may be none.",
         _ if shift.appearance == "about right" => "The difference is real, but hardly shows.",
         (true, true) => "The difference is real, in mired and in tint.",
@@ -63,6 +64,11 @@ pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
         (false, true) => "The difference in tint is real; that in mired is within the uncertainty.",
     };
     [looks, figures, real.to_owned()]
+}
+
+/// Whether the figures shown are nothing.
+fn is_nothing(shift: &Shift) -> bool {
+    signed(shift.mired, 0) == "0" && signed(shift.duv, 4) == "0.0000"
 }
 
 /// How it looks, the figures, and what to dial.

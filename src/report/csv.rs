@@ -2,12 +2,12 @@
 
 use std::io::{self, Write};
 
-use super::{GelRecord, PhotoOutcome, PhotoRecord, PresetRecord, plain};
+use super::{CardVerdict, GelRecord, PhotoOutcome, PhotoRecord, PresetRecord, plain};
 use crate::balance::GelKind;
 use crate::card::{CardReading, Status};
 use crate::setups::{BracketReading, Comparison, SetupStatus};
 
-const CARD_COLUMNS: [&str; 21] = [
+const CARD_COLUMNS: [&str; 22] = [
     "path",
     "status",
     "cct_kelvin",
@@ -29,6 +29,7 @@ const CARD_COLUMNS: [&str; 21] = [
     "nearest_preset",
     "nearest_miss_mired",
     "error",
+    "verdict",
 ];
 
 const SHIFT_COLUMNS: [&str; 11] = [
@@ -220,17 +221,22 @@ fn card_row(record: &PhotoRecord) -> [String; CARD_COLUMNS.len()] {
     match &record.outcome {
         PhotoOutcome::Failed(failure) => {
             let mut row = [const { String::new() }; CARD_COLUMNS.len()];
-            let [first, status, .., error] = &mut row;
+            let [first, status, .., error, verdict] = &mut row;
             *first = path;
             *status = "failed".to_owned();
             *error = text(&failure.error.message);
+            *verdict = record.verdict.as_str().to_owned();
             row
         }
-        PhotoOutcome::Reading(reading) => reading_row(path, reading),
+        PhotoOutcome::Reading(reading) => reading_row(path, reading, record.verdict),
     }
 }
 
-fn reading_row(path: String, reading: &CardReading) -> [String; CARD_COLUMNS.len()] {
+fn reading_row(
+    path: String,
+    reading: &CardReading,
+    verdict: CardVerdict,
+) -> [String; CARD_COLUMNS.len()] {
     let status = match reading.status {
         Status::Read => "read",
         Status::ResidualOnly => "residual-only",
@@ -263,6 +269,7 @@ fn reading_row(path: String, reading: &CardReading) -> [String; CARD_COLUMNS.len
         text(nearest.map_or("", |miss| &miss.name)),
         number(nearest.map(|miss| miss.miss_mired)),
         String::new(),
+        verdict.as_str().to_owned(),
     ]
 }
 
@@ -302,6 +309,8 @@ mod tests {
         };
         let statuses: Vec<_> = (1..6).map(|row| cell(row, "status")).collect();
         assert_eq!(statuses, ["read", "read", "residual-only", "refused", "failed"]);
+        let verdicts: Vec<_> = (1..6).map(|row| cell(row, "verdict")).collect();
+        assert_eq!(verdicts, ["good", "see-notes", "light-unknown", "refused", "failed"]);
         assert_eq!(cell(1, "cct_kelvin"), "5460");
         assert_eq!(cell(1, "duv_low"), "-0.0012");
         assert_eq!((cell(1, "nearest_preset"), cell(1, "nearest_miss_mired")), ("daylight", "1.3"));

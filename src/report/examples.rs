@@ -27,6 +27,7 @@ pub(super) fn daylight() -> CardReading {
             coverage: 0.962,
             area: vec![[0.0, 0.0], [6000.0, 0.0], [6000.0, 4000.0], [0.0, 4000.0]],
             level: Some(0.781),
+            stated: false,
             problems: Vec::new(),
         },
         shot: ShotRecord {

@@ -51,7 +51,9 @@ pub use gels::{GelRecord, write_gels_text};
 pub use json::write_json_line;
 pub use plain::{plain, plain_path};
 pub use presets::{PresetRecord, write_presets_text};
-pub use record::{ErrorRecord, Failure, FailureStatus, PathRecord, PhotoOutcome, PhotoRecord};
+pub use record::{
+    CardVerdict, ErrorRecord, Failure, FailureStatus, PathRecord, PhotoOutcome, PhotoRecord,
+};
 pub use rounded::{rounded_bracket, rounded_comparison};
 pub use schema::{
     card_schema, dial_schema, frame_schema, gel_schema, group_schema, preset_schema, setups_schema,

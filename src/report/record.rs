@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::frame_record::RecordError;
 use super::rounded::{DUV, KELVIN, MIRED, round, round_light, round_residual, round_shot};
-use crate::card::CardReading;
+use crate::card::{CardReading, Status};
 use crate::grade::CorrectionRecord;
 use crate::still::ReadError;
 
@@ -25,6 +25,8 @@ pub struct PhotoRecord {
     /// What came of it.
     #[serde(flatten)]
     pub outcome: PhotoOutcome,
+    /// The verdict in a word: `status`, with good cards told from those that have notes.
+    pub verdict: CardVerdict,
     /// The correction of footage shot as the card was; only there where one was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub correction: Option<CorrectionRecord>,
@@ -49,6 +51,49 @@ pub enum PhotoOutcome {
     Reading(Box<CardReading>),
     /// The file could not be read as a photo.
     Failed(Failure),
+}
+
+/// Whether a card can be balanced from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum CardVerdict {
+    /// Good to balance from.
+    Good,
+    /// It can be balanced from, and something about it is to be noted.
+    SeeNotes,
+    /// It can be balanced from, but its light is unknown.
+    LightUnknown,
+    /// It cannot be balanced from.
+    Refused,
+    /// The file could not be read.
+    Failed,
+}
+
+impl CardVerdict {
+    fn of(outcome: &PhotoOutcome) -> Self {
+        match outcome {
+            PhotoOutcome::Failed(_) => Self::Failed,
+            PhotoOutcome::Reading(reading) => match reading.status {
+                Status::Read if reading.card.problems.is_empty() => Self::Good,
+                Status::Read => Self::SeeNotes,
+                Status::ResidualOnly => Self::LightUnknown,
+                Status::Refused => Self::Refused,
+            },
+        }
+    }
+
+    /// As a record has it.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::SeeNotes => "see-notes",
+            Self::LightUnknown => "light-unknown",
+            Self::Refused => "refused",
+            Self::Failed => "failed",
+        }
+    }
 }
 
 /// Why there is no reading.
@@ -78,11 +123,15 @@ pub struct ErrorRecord {
 }
 
 impl PhotoRecord {
+    fn of(path: PathRecord, outcome: PhotoOutcome) -> Self {
+        Self { path, verdict: CardVerdict::of(&outcome), outcome, correction: None }
+    }
+
     /// The record of a photo that was read.
     #[must_use]
     pub fn read(path: &Path, reading: CardReading) -> Self {
         let outcome = PhotoOutcome::Reading(Box::new(rounded(reading)));
-        Self { path: PathRecord::from(path), outcome, correction: None }
+        Self::of(PathRecord::from(path), outcome)
     }
 
     /// The record of a file that could not be read.
@@ -95,7 +144,7 @@ impl PhotoRecord {
     #[must_use]
     pub fn failure(path: &Path, error: ErrorRecord) -> Self {
         let outcome = PhotoOutcome::Failed(Failure { status: FailureStatus::Failed, error });
-        Self { path: PathRecord::from(path), outcome, correction: None }
+        Self::of(PathRecord::from(path), outcome)
     }
 
     /// The record in a line of JSON, without a correction.
@@ -110,7 +159,7 @@ impl PhotoRecord {
         } else {
             CardReading::deserialize(value).map(|read| PhotoOutcome::Reading(Box::new(read)))
         };
-        Ok(Self { path, outcome: outcome.map_err(RecordError::NoCard)?, correction: None })
+        Ok(Self::of(path, outcome.map_err(RecordError::NoCard)?))
     }
 
     /// What the photo says, where it could be read.

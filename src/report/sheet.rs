@@ -309,8 +309,8 @@ mod tests {
         card-missing.jpg: could not be read
           There is no such file. Check the name and the folder.
 
-        5 photos: 2 good, 1 good but in unknown light, 1 cannot be balanced from, 1
-          could not be read.
+        5 photos: 1 good, 1 with notes, 1 good but in unknown light, 1 cannot be
+          balanced from, 1 could not be read.
         ");
     }
 

@@ -3,14 +3,15 @@
 use std::fmt;
 
 use super::words::plural;
-use super::{PhotoOutcome, PhotoRecord};
-use crate::card::Status;
+use super::{CardVerdict, PhotoRecord};
 
 /// Counts over a run of photos.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Tally {
-    /// Cards whose light is known.
-    pub read: usize,
+    /// Cards whose light is known, and with which nothing is wrong.
+    pub good: usize,
+    /// Cards whose light is known, with something to note.
+    pub noted: usize,
     /// Good cards whose light cannot be placed.
     pub residual_only: usize,
     /// Cards that cannot be balanced from.
@@ -22,27 +23,27 @@ pub struct Tally {
 impl Tally {
     /// Counts one more photo.
     pub fn count(&mut self, record: &PhotoRecord) {
-        match &record.outcome {
-            PhotoOutcome::Failed(_) => self.failed += 1,
-            PhotoOutcome::Reading(reading) => match reading.status {
-                Status::Read => self.read += 1,
-                Status::ResidualOnly => self.residual_only += 1,
-                Status::Refused => self.refused += 1,
-            },
-        }
+        *match record.verdict {
+            CardVerdict::Good => &mut self.good,
+            CardVerdict::SeeNotes => &mut self.noted,
+            CardVerdict::LightUnknown => &mut self.residual_only,
+            CardVerdict::Refused => &mut self.refused,
+            CardVerdict::Failed => &mut self.failed,
+        } += 1;
     }
 
     /// Photos in all.
     #[must_use]
     pub fn photos(&self) -> usize {
-        self.read + self.residual_only + self.refused + self.failed
+        self.good + self.noted + self.residual_only + self.refused + self.failed
     }
 }
 
 impl fmt::Display for Tally {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let counted = [
-            (self.read, "good"),
+            (self.good, "good"),
+            (self.noted, "with notes"),
             (self.residual_only, "good but in unknown light"),
             (self.refused, "cannot be balanced from"),
             (self.failed, "could not be read"),
@@ -69,12 +70,12 @@ mod tests {
         for record in examples::of_every_kind() {
             tally.count(&record);
         }
-        assert_eq!(tally, Tally { read: 2, residual_only: 1, refused: 1, failed: 1 });
+        assert_eq!(tally, Tally { good: 1, noted: 1, residual_only: 1, refused: 1, failed: 1 });
         assert_eq!(tally.photos(), 5);
         assert_eq!(
             tally.to_string(),
-            "5 photos: 2 good, 1 good but in unknown light, 1 cannot be balanced from, 1 could not \
-             be read"
+            "5 photos: 1 good, 1 with notes, 1 good but in unknown light, 1 cannot be balanced \
+             from, 1 could not be read"
         );
         let one = Tally { failed: 1, ..Tally::default() };
         assert_eq!(one.to_string(), "1 photo: 1 could not be read");

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::advice::advice;
 use super::cameras::{Camera, CameraOffset, doubt};
 use super::compromise::OneBalance;
-use super::gel_choice::{GEL_CAUTIONS, GelChoice};
+use super::gel_choice::{CLEAR_DUV, GEL_CAUTIONS, GelChoice};
 use super::setup::{Setup, SetupPhoto, SetupRecord};
 use super::shift::Shift;
 use crate::balance::{GelTable, PresetTable};
@@ -81,10 +81,10 @@ pub fn compare(setups: &[Setup], options: &ComparisonOptions) -> Comparison {
         }
         balance = OneBalance::of(&lights, &options.presets).filter(|_| lights.len() > 1);
     }
-    problems.extend(shifts.iter().filter_map(tint_differs));
-    problems.extend(setups.iter().flat_map(Setup::photos).flat_map(other_balance));
     let gels: Vec<GelChoice> =
         shifts.iter().flat_map(|shift| GelChoice::both_ways(shift, &options.gels)).collect();
+    problems.extend(shifts.iter().filter_map(tint_differs));
+    problems.extend(setups.iter().flat_map(Setup::photos).flat_map(other_balance));
     let cautions = GEL_CAUTIONS.iter().filter(|_| !gels.is_empty());
     let mut advice = advice(&records, &shifts, balance.as_ref(), &gels);
     advice.extend(cameras.iter().filter_map(doubt));
@@ -128,7 +128,7 @@ fn other_balance(photo: &SetupPhoto) -> Option<ComparisonNote> {
 fn tint_differs(shift: &Shift) -> Option<ComparisonNote> {
     let Shift { from, to, duv, .. } = shift;
     let greener = if *duv > 0.0 { to } else { from };
-    shift.duv_is_real.then(|| ComparisonNote {
+    (shift.duv_is_real && duv.abs() >= CLEAR_DUV).then(|| ComparisonNote {
         code: "tint-differs".to_owned(),
         message: format!(
             "the tints of {from} and {to} differ: {greener} is greener by {:.4} Duv. A temperature \
@@ -187,6 +187,22 @@ mod tests {
         let comparison = compare(&setups, &options(false));
         assert!(!comparison.shifts[0].is_real());
         assert!(comparison.gels.is_empty() && comparison.cautions.is_empty());
+    }
+
+    #[test]
+    fn a_slight_tint_is_not_worth_a_note() {
+        let codes = |setups: &[Setup]| {
+            let problems = compare(setups, &options(false)).problems;
+            problems.into_iter().map(|problem| problem.code).collect::<Vec<_>>()
+        };
+        let dialled = |name: &str, kelvin: f64| {
+            let white = White::from_dial(crate::colour::Kelvin::new(kelvin).unwrap()).unwrap();
+            Setup::Stated { name: name.to_owned(), white }
+        };
+        assert!(codes(&[dialled("a", 5500.0), dialled("b", 5600.0)]).is_empty());
+        let lamp_and_day = [dialled("lamp", 3200.0), dialled("day", 5500.0)];
+        assert!(codes(&lamp_and_day).is_empty(), "the gels that are named do for it");
+        assert_eq!(codes(&[stated("a", 200.0, 0.0), stated("b", 200.0, 0.007)]), ["tint-differs"]);
     }
 
     #[test]

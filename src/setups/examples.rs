@@ -25,6 +25,7 @@ pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
             coverage: 1.0,
             area: Vec::new(),
             level: Some(0.7),
+            stated: false,
             problems: Vec::new(),
         },
         shot: ShotRecord { balance: BalanceRecord::of_daylight(), ..ShotRecord::default() },
@@ -39,5 +40,5 @@ pub(in crate::setups) fn photo(path: &str, mired: f64) -> SetupPhoto {
     };
     let mut apparent = light(mired);
     apparent.mired_interval = [mired - 2.0, mired + 2.0];
-    SetupPhoto { path: path.into(), reading: Ok(reading), apparent: Some(apparent) }
+    SetupPhoto { path: path.into(), reading: Ok(reading), apparent: Some(apparent), is_raw: false }
 }

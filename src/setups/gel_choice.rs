@@ -37,7 +37,7 @@ pub const GEL_CAUTIONS: [&str; 4] = [
 
 /// A mired and a Duv that show about equally: those at which a cast is clear.
 const CLEAR_MIRED: f64 = 20.0;
-const CLEAR_DUV: f64 = 0.006;
+pub(super) const CLEAR_DUV: f64 = 0.006;
 /// A gel that brings the sources nearer by less than this, 6 mired or what shows like it, is not
 /// worth its light.
 const WORTH: f64 = 0.3;

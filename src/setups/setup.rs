@@ -40,6 +40,9 @@ pub struct SetupPhoto {
     ///
     /// [`ModelError::none`]: crate::card::ModelError::none
     pub apparent: Option<LightReading>,
+    /// Whether it is a raw file: these show the card as the sensor saw it, whatever the camera was
+    /// set to.
+    pub is_raw: bool,
 }
 
 /// Why a photo could not be read.
@@ -295,6 +298,7 @@ mod tests {
             path: "gone.jpg".into(),
             reading: Err(PhotoFailure { code: "missing".to_owned(), message: "no".to_owned() }),
             apparent: None,
+            is_raw: false,
         };
         let photos = vec![dark.clone(), missing.clone(), photo("good.jpg", 200.0)];
         let record = Setup::Photographed { name: "a".to_owned(), photos }.record();

@@ -47,7 +47,7 @@ pub(crate) struct DeskArguments {
     pub(crate) gels: Option<PathBuf>,
 
     /// What is still neutral in frames: mired, or mired and Duv [default: 20,0.006]
-    #[arg(long, value_name = "MIRED[,DUV]")]
+    #[arg(long, value_name = "MIRED[,DUV]", allow_hyphen_values = true)]
     pub(crate) tolerance: Option<Tolerance>,
 
     /// What the numbers in photos of a card mean, where you know it: srgb, rec709, linear, or gamma

@@ -52,7 +52,7 @@ pub(crate) struct FramesArguments {
     /// The balance the camera was set to: a preset's name, 5600K, or 5600K,+0.003 with a Duv
     ///
     /// It comes before what the pictures' own files record.
-    #[arg(long, value_name = "BALANCE")]
+    #[arg(long, alias = "as-shot", value_name = "BALANCE")]
     pub(crate) shot_at: Option<String>,
 
     /// A photo of a card, shot with the same camera at the same balance: what is neutral there
@@ -62,7 +62,7 @@ pub(crate) struct FramesArguments {
     pub(crate) reference: Option<PathBuf>,
 
     /// What is still neutral: mired, or mired and Duv, as in 20 or 20,0.006 [default: 20,0.006]
-    #[arg(long, value_name = "MIRED[,DUV]")]
+    #[arg(long, value_name = "MIRED[,DUV]", allow_hyphen_values = true)]
     pub(crate) tolerance: Option<Tolerance>,
 
     /// A table of presets to use instead of the built-in one

@@ -14,7 +14,7 @@ pub(crate) struct ReadingArguments {
     ///
     /// It comes before what the photo's own file records. Needed where the file records nothing,
     /// as when the camera was set to a kelvin number. Raw files give their light without it.
-    #[arg(long, value_name = "BALANCE")]
+    #[arg(long, alias = "as-shot", value_name = "BALANCE")]
     pub(crate) shot_at: Option<String>,
 
     /// The card's own colour, where it is not neutral: its CIE L*a*b* values (D50)

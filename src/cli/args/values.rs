@@ -20,8 +20,10 @@ pub(crate) enum LampKind {
     #[default]
     Any,
     /// Smooth: tungsten, daylight, flash
+    #[value(aliases = ["smooth", "tungsten", "halogen", "daylight", "flash"])]
     Continuous,
     /// With spikes: most fluorescent tubes, many LEDs
+    #[value(alias = "fluorescent")]
     Spiky,
 }
 

@@ -11,7 +11,7 @@ use super::swatch;
 use super::thumb::{CardPictures, Thumb};
 use super::typeset::typeset;
 use super::uv::{Diagram, Mark};
-use crate::card::{CardReading, LightReading, Status};
+use crate::card::{CardReading, LightReading, ProblemRecord, Status};
 use crate::report::card_words::{
     Tone, UNREAD, balance_in_words, card_in_words, residual_in_words, verdict_in_words,
 };
@@ -80,7 +80,11 @@ pub fn card_section(photo: &CardView<'_>, id: &str) -> String {
         notes: notes(reading),
         advice: reading.advice.iter().map(|advice| typeset(&sentence(advice))).collect(),
         photo: photo.pictures.map(|pictures| photo::draw(pictures, &reading.card, &words.photo())),
-        is_found: !reading.card.area.is_empty(),
+        outlined: match (reading.card.area.is_empty(), reading.card.stated) {
+            (true, _) => "no card was found",
+            (false, true) => "the dashed line is the card in the area that was named",
+            (false, false) => "the dashed line is the card as it was found",
+        },
         balanced: photo.pictures.and_then(|pictures| {
             let thumb = pictures.balanced.as_ref()?;
             Some(Picture::of(thumb, format!("{name} balanced from its card")))
@@ -146,7 +150,7 @@ struct Section<'a> {
     notes: Vec<Note>,
     advice: Vec<String>,
     photo: Option<String>,
-    is_found: bool,
+    outlined: &'static str,
     balanced: Option<Picture>,
     swatch: Option<String>,
     diagram: Option<String>,
@@ -185,12 +189,12 @@ struct PresetView {
 
 fn notes(reading: &CardReading) -> Vec<Note> {
     let mut number = 0;
-    let mut note = |code: &str, message: &str| {
-        let placed = is_in_the_picture(code);
+    let note = |problem: &ProblemRecord| {
+        let placed = is_in_the_picture(problem, &reading.card);
         number += usize::from(placed);
-        Note { number: placed.then_some(number), text: typeset(&sentence(message)) }
+        Note { number: placed.then_some(number), text: typeset(&sentence(&problem.message)) }
     };
-    reading.card.problems.iter().map(|problem| note(&problem.code, &problem.message)).collect()
+    reading.card.problems.iter().map(note).collect()
 }
 
 /// What is said of a reading.

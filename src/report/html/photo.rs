@@ -2,15 +2,20 @@
 
 use super::svg::{Anchor, Svg};
 use super::thumb::CardPictures;
-use crate::card::CardRecord;
+use crate::card::{CardRecord, ProblemRecord};
 
 const WIDTH: f64 = 420.0;
 const MARGIN: f64 = 8.0;
 /// A tall photo is drawn no taller than this.
 const TALLEST: f64 = 420.0;
 
-/// Problems of the picture itself, which are numbered on it.
-pub(super) fn is_in_the_picture(code: &str) -> bool {
+/// Problems of the picture itself, which are numbered on it; where no card was found, those that have a place.
+pub(super) fn is_in_the_picture(problem: &ProblemRecord, card: &CardRecord) -> bool {
+    let is_somewhere = !problem.places.is_empty() || !card.area.is_empty();
+    is_somewhere && is_of_the_picture(&problem.code)
+}
+
+fn is_of_the_picture(code: &str) -> bool {
     matches!(
         code,
         "not-found"
@@ -20,6 +25,7 @@ pub(super) fn is_in_the_picture(code: &str) -> bool {
             | "partly-clipped"
             | "mixed-light"
             | "small"
+            | "area-beyond"
             | "uneven"
             | "banding"
             | "glare"
@@ -43,16 +49,12 @@ pub(super) fn draw(pictures: &CardPictures, card: &CardRecord, alternative: &str
     svg.nested([MARGIN, MARGIN], [across, down], &photo);
 
     let outline: Vec<_> = card.area.iter().map(|corner| at(*corner)).collect();
-    if outline.is_empty() {
-        for class in ["outline under", "outline none"] {
-            svg.rect(class, at([0.0, 0.0]), [across, down]);
-        }
-    } else {
+    if !outline.is_empty() {
         svg.polygon("outline under", &outline);
         svg.polygon("outline", &outline);
     }
     let mut numbered = Vec::new();
-    let in_picture = card.problems.iter().filter(|problem| is_in_the_picture(&problem.code));
+    let in_picture = card.problems.iter().filter(|problem| is_in_the_picture(problem, card));
     for (number, problem) in (1..).zip(in_picture) {
         for [x, y, w, h] in &problem.places {
             let (corner, size) = (at([*x, *y]), [w * scale, h * scale]);
@@ -63,7 +65,7 @@ pub(super) fn draw(pictures: &CardPictures, card: &CardRecord, alternative: &str
             numbered.push((number, [corner[0] - 4.0, corner[1] - 4.0]));
         }
         if problem.places.is_empty() {
-            // Of the card as a whole, or of the whole picture.
+            // Of the card as a whole.
             let corner = outline.first().copied().unwrap_or(at([0.0, 0.0]));
             let aside = 24.0 * f64::from(number - 1);
             numbered.push((number, [corner[0] + 14.0 + aside, corner[1] + 14.0]));

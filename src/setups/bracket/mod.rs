@@ -4,6 +4,7 @@
 mod agreement;
 mod counted;
 mod fit;
+mod one_camera;
 mod problem;
 mod reading;
 mod record;

@@ -56,6 +56,11 @@ pub enum BracketProblem {
         /// The one photo without which the others would fit, where they are too few to tell.
         odd: Option<String>,
     },
+    /// The photos are of several cameras, and none of these took most of them.
+    SeveralCameras {
+        /// The cameras.
+        cameras: Vec<String>,
+    },
     /// The photo's setting is neither recorded nor stated.
     SettingUnknown {
         /// The photo.
@@ -83,6 +88,7 @@ impl BracketProblem {
             | Self::Disagreement { .. }
             | Self::Swapped { .. }
             | Self::Inconsistent { .. } => "contradiction",
+            Self::SeveralCameras { .. } => "several-cameras",
             Self::SettingUnknown { .. } => "setting-unknown",
             Self::TintNotEnclosed { .. } => "tint-not-enclosed",
         }
@@ -133,6 +139,11 @@ impl BracketProblem {
                     "; without {path} the others would fit, but they are too few to tell"
                 ))
             ),
+            Self::SeveralCameras { cameras } => format!(
+                "the photos are of {} cameras: {}. A setting is that of one camera",
+                cameras.len(),
+                cameras.join(", ")
+            ),
             Self::SettingUnknown { path } => {
                 format!("{path} was left out: what its balance was set to is not known")
             }
@@ -176,6 +187,11 @@ impl BracketProblem {
                  are in the same light{}; if so, take the bracket again.",
                 odd.as_ref().map_or_else(String::new, |path| format!(", {path} above all"))
             ),
+            Self::SeveralCameras { .. } => {
+                "Bracket each camera by itself; how far two cameras lie \
+                                            apart, mirecast setups --same-light tells."
+                    .to_owned()
+            }
             Self::SettingUnknown { path } => {
                 format!("Say what the camera was set to, as in {path}@5600K or {path}@tungsten.")
             }

@@ -3,6 +3,7 @@
 use super::agreement::agreeing;
 use super::counted::{Counted, STEP, dial, ends};
 use super::fit::Fit;
+use super::one_camera::one_camera;
 use super::problem::BracketProblem;
 use super::record::{BracketPhoto, BracketReading, NeutralAt, TINT_SHOWS};
 use crate::card::ModelError;
@@ -24,17 +25,24 @@ const WIDEST_GAP: f64 = 70.0;
 /// Never fails: what is wrong with the bracket is part of the reading.
 #[must_use]
 pub fn read_bracket(photos: &[SetupPhoto], model: ModelError) -> BracketReading {
-    let counted: Vec<Counted> = photos.iter().filter_map(Counted::of).collect();
+    let mut records: Vec<BracketPhoto> = photos.iter().map(BracketPhoto::of).collect();
     let mut problems: Vec<BracketProblem> = photos.iter().filter_map(setting_unknown).collect();
-    let agreed = agreeing(&counted, &mut problems);
+    let several = one_camera(photos, &mut records);
+    let stay = photos.iter().zip(&records).filter(|(_, record)| record.left_out.is_none());
+    let counted: Vec<Counted> = stay.filter_map(|(photo, _)| Counted::of(photo)).collect();
+    let agreed = match several {
+        Some(several) => {
+            problems.push(several);
+            None
+        }
+        None => agreeing(&counted, &mut problems),
+    };
     let neutral_at =
         agreed.as_ref().and_then(|agreed| neutral(&agreed.photos, &agreed.fit, &mut problems));
     let light = neutral_at.as_ref().map(|neutral| neutral.light(model));
-    let mut records: Vec<BracketPhoto> = photos.iter().map(BracketPhoto::of).collect();
     if let Some(odd) = agreed.as_ref().and_then(|agreed| agreed.left_out) {
-        let counted =
-            photos.iter().zip(&mut records).filter(|(photo, _)| Counted::of(photo).is_some());
-        counted.skip(odd).take(1).for_each(|(_, record)| record.contradicts());
+        let counted = records.iter_mut().filter(|record| record.left_out.is_none());
+        counted.skip(odd).take(1).for_each(BracketPhoto::contradicts);
     }
 
     let mut advice: Vec<String> = neutral_at.iter().map(NeutralAt::advice).collect();
@@ -63,7 +71,7 @@ pub fn read_bracket(photos: &[SetupPhoto], model: ModelError) -> BracketReading 
 
 fn setting_unknown(photo: &SetupPhoto) -> Option<BracketProblem> {
     let path = photo.path.to_string_lossy().into_owned();
-    let unknown = photo.status() == SetupStatus::ResidualOnly;
+    let unknown = photo.status() == SetupStatus::ResidualOnly && !photo.is_raw;
     unknown.then_some(BracketProblem::SettingUnknown { path })
 }
 
@@ -295,7 +303,7 @@ mod tests {
     #[test]
     fn photos_that_do_not_count_are_kept_in_the_record() {
         let failure = PhotoFailure { code: "missing".to_owned(), message: "none".to_owned() };
-        let gone = SetupPhoto { path: "gone.jpg".into(), reading: Err(failure), apparent: None };
+        let gone = SetupPhoto { reading: Err(failure), ..at("gone.jpg", 240.0) };
         let mut silent = at("silent.jpg", 240.0);
         if let Ok(reading) = &mut silent.reading {
             reading.status = crate::card::Status::ResidualOnly;
@@ -310,6 +318,21 @@ mod tests {
         assert_eq!(codes(&reading)[0], "setting-unknown");
         assert!(reading.advice.iter().any(|advice| advice.contains("silent.jpg@5600K")));
         assert!((reading.neutral_at.unwrap().mired - 250.0).abs() < 1.0);
+    }
+
+    #[test]
+    fn raw_files_do_not_show_the_dial_and_are_left_out() {
+        let raw = |path, setting| SetupPhoto { is_raw: true, ..at(path, setting) };
+        let with = |photos: &[SetupPhoto]| read_bracket(photos, ModelError::default());
+        let reading = with(&[at("a.jpg", 240.0), raw("r.dng", 250.0), at("b.jpg", 265.0)]);
+        let out = reading.photos[1].left_out.as_ref().unwrap();
+        assert_eq!((out.code.as_str(), reading.photos[0].left_out.is_none()), ("raw-file", true));
+        assert!(reading.advice.iter().any(|advice| advice.contains("mirecast card r.dng")));
+        assert_eq!(reading.neutral_at, read(&[240.0, 265.0]).neutral_at, "as if it were not there");
+        let alone = with(&[raw("1.dng", 240.0), raw("2.dng", 265.0)]);
+        assert_eq!((codes(&alone), &alone.neutral_at), (vec!["no-photos"], &None));
+        let one = with(&[raw("1.dng", 240.0), at("a.jpg", 265.0)]);
+        assert_eq!((codes(&one), &one.neutral_at), (vec!["one-setting"], &None));
     }
 
     #[test]

@@ -85,22 +85,45 @@ impl BracketPhoto {
             setting_kelvin: setting.map(|white| white.cct.get()),
             setting_duv: setting.map(|white| white.duv.get()),
             residual: reading.and_then(|reading| reading.residual.clone()),
-            left_out: photo.left_out(),
+            left_out: photo.left_out().filter(|_| !photo.is_raw).or_else(|| raw(photo)),
         }
+    }
+
+    /// Leaves it out, since the others say something else.
+    pub(super) fn contradicts(&mut self) {
+        // What to do is said of the bracket.
+        self.leave_out("contradiction", "it does not fit the other photos".to_owned(), &[]);
+    }
+
+    /// Leaves it out, since it is not of the camera that the bracket is of.
+    pub(super) fn is_of_another_camera(&mut self, [own, others]: [&str; 2]) {
+        let message = format!("it was shot with {own}, the others with {others}");
+        self.leave_out("other-camera", message, &["Bracket each camera by itself."]);
+    }
+
+    fn leave_out(&mut self, code: &str, message: String, advice: &[&str]) {
+        self.left_out = Some(LeftOut {
+            path: self.path.clone(),
+            code: code.to_owned(),
+            message,
+            advice: advice.iter().map(|&sentence| sentence.to_owned()).collect(),
+        });
     }
 }
 
-impl BracketPhoto {
-    /// Leaves it out, since the others say something else.
-    pub(super) fn contradicts(&mut self) {
-        self.left_out = Some(LeftOut {
-            path: self.path.clone(),
-            code: "contradiction".to_owned(),
-            message: "it does not fit the other photos".to_owned(),
-            // That is said of the bracket.
-            advice: Vec::new(),
-        });
-    }
+/// Why a raw file has no part in a bracket.
+fn raw(photo: &SetupPhoto) -> Option<LeftOut> {
+    let path = photo.path.to_string_lossy().into_owned();
+    photo.is_raw.then(|| LeftOut {
+        code: "raw-file".to_owned(),
+        message: "a raw file holds what the sensor saw, whatever the balance was set to, so it \
+                  does not show what the dial does"
+            .to_owned(),
+        advice: vec![format!(
+            "Take the camera's JPEG of that shot; the light itself is told by mirecast card {path}."
+        )],
+        path,
+    })
 }
 
 impl NeutralAt {
