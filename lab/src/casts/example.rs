@@ -10,7 +10,11 @@ use mirecast::still::{self, ReadOptions};
 use serde::Deserialize;
 
 use super::classical::{self, CLASSICAL_COUNT};
-use crate::LabError;
+use super::crops::crop;
+use crate::{LabError, Rng};
+
+/// So many parts of each frame are trained on beside the whole.
+pub(super) const CROPS: usize = 4;
 
 /// A frame whose cast is known.
 #[derive(Debug, Clone)]
@@ -27,6 +31,8 @@ pub struct Example {
     pub white: [f64; 3],
     /// What the estimator makes of the frame.
     pub evidence: Evidence,
+    /// What it makes of parts of it.
+    pub crops: [Evidence; CROPS],
     /// What the classical estimators say.
     pub classical: [[f64; 3]; CLASSICAL_COUNT],
 }
@@ -60,7 +66,9 @@ pub fn read(folder: &Path) -> Result<Vec<Example>, LabError> {
     let balance = daylight()?;
     truths
         .into_iter()
-        .map(|(name, truth)| {
+        .zip(0..)
+        .map(|((name, truth), at)| {
+            let mut rng = Rng::stream(77, at);
             let path = folder.join(name);
             let still = still::read(&path, &ReadOptions::default().for_frames())?;
             let [x, y, z] = srgb::TO_XYZ.apply(truth.white);
@@ -72,6 +80,7 @@ pub fn read(folder: &Path) -> Result<Vec<Example>, LabError> {
                 seen: [(light.mired() - balance.mired()).get(), (light.duv - balance.duv).get()],
                 white: truth.white,
                 evidence: Evidence::of(&still.frame),
+                crops: std::array::from_fn(|_| Evidence::of(&crop(&still.frame, &mut rng))),
                 classical: classical::whites(&still.frame),
             })
         })

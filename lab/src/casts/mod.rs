@@ -4,6 +4,7 @@
 
 mod classical;
 mod compare;
+mod crops;
 mod example;
 mod figures;
 mod graded;

@@ -1,9 +1,12 @@
 //! What training makes least: the surprise at the true casts, and roughness of the templates.
 
+use std::{array, iter};
+
+use mirecast::balance::White;
 use mirecast::colour::{Duv, MiredShift};
 use mirecast::frames::cast_training::{
-    Candidate, KNOT_COUNT, KNOTS, PRIOR_COUNT, Place, VIEW_COUNT, candidates, knot_shares, neutral,
-    prior_terms,
+    Candidate, Evidence, KNOT_COUNT, KNOTS, PRIOR_COUNT, Place, VIEW_COUNT, candidates,
+    knot_shares, neutral, prior_terms,
 };
 use rayon::prelude::*;
 
@@ -41,7 +44,7 @@ const MOVED: [f64; 2] = [70.0, 0.005];
 /// curves and picture styles differ in that.
 const COLOURFULNESS: f64 = 0.2;
 
-/// An example in another light.
+/// Another light than the frame's own.
 struct Moved {
     /// The place of a neutral surface as it is, and in that light.
     neutrals: [Place; 2],
@@ -51,33 +54,61 @@ struct Moved {
     cast: [f64; 2],
 }
 
-/// The examples' terms: each as it is, and once as it would be in another light, as a camera would show it that
-/// makes more or less of colours. On the plane of log-chromaticities the one is a step of the whole evidence (von
-/// Kries), the other a factor on what lies around neutral, so neither costs a picture.
-pub(super) fn rows(examples: &[Example]) -> Result<Vec<[Row; 2]>, LabError> {
+impl Moved {
+    /// From a cast to one drawn around it; `None` where that light has no place.
+    fn at_random(seen: [f64; 2], balance: &White, rng: &mut Rng) -> Option<Self> {
+        let cast: [f64; 2] = array::from_fn(|axis| seen[axis] + rng.normal() * MOVED[axis]);
+        let colourfulness = (rng.normal() * COLOURFULNESS).exp() as f32;
+        let place = |cast: [f64; 2]| neutral(MiredShift::new(cast[0]), Duv::new(cast[1]), balance);
+        let (from, to) = place(seen).zip(place(cast))?;
+        Some(Self { neutrals: [from, to], colourfulness, cast })
+    }
+}
+
+/// The rows of an example: the frame as it is, and parts of it in other lights.
+pub(super) struct Rows {
+    whole: Row,
+    parts: Vec<Row>,
+}
+
+impl Rows {
+    /// Each row with its share of the example's weight: the whole has half of it.
+    pub(super) fn shared(&self, weight: f64) -> impl Iterator<Item = (&Row, f64)> {
+        let part = 0.5 * weight / self.parts.len() as f64;
+        iter::once((&self.whole, 0.5 * weight)).chain(self.parts.iter().map(move |row| (row, part)))
+    }
+}
+
+/// The examples' terms: each as it is, and its parts as they would be in other lights, as a camera would show them
+/// that makes more or less of colours. On the plane of log-chromaticities the one is a step of the whole evidence
+/// (von Kries), the other a factor on what lies around neutral, so neither costs a picture.
+pub(super) fn rows(examples: &[Example]) -> Result<Vec<Rows>, LabError> {
     let balance = daylight()?;
     let candidates = candidates(&balance);
     let rows = examples.par_iter().enumerate().map(|(at, example)| {
         let mut rng = Rng::stream(11, at as u64);
-        let cast: [f64; 2] =
-            std::array::from_fn(|axis| example.seen[axis] + rng.normal() * MOVED[axis]);
-        let colourfulness = (rng.normal() * COLOURFULNESS).exp() as f32;
-        let place = |cast: [f64; 2]| neutral(MiredShift::new(cast[0]), Duv::new(cast[1]), &balance);
-        let moved = place(example.seen).zip(place(cast)).map(|(from, to)| Moved {
-            neutrals: [from, to],
-            colourfulness,
-            cast,
+        let parts = example.crops.iter().map(|evidence| {
+            let moved = Moved::at_random(example.seen, &balance, &mut rng);
+            row(evidence, example.seen, moved.as_ref(), &candidates)
         });
-        [moved, None].map(|moved| row(example, &candidates, moved.as_ref()))
+        Rows {
+            parts: parts.collect(),
+            whole: row(&example.evidence, example.seen, None, &candidates),
+        }
     });
     Ok(rows.collect())
 }
 
-/// An example's terms, as it is or in another light.
-fn row(example: &Example, candidates: &[Candidate], moved: Option<&Moved>) -> Row {
-    let cast = moved.map_or(example.seen, |moved| moved.cast);
+/// The terms of what was seen in a frame with this cast, as it is or in another light.
+fn row(
+    evidence: &Evidence,
+    seen: [f64; 2],
+    moved: Option<&Moved>,
+    candidates: &[Candidate],
+) -> Row {
+    let cast = moved.map_or(seen, |moved| moved.cast);
     let terms = candidates.iter().flat_map(|candidate| {
-        let mut terms = knot_shares(&example.evidence, |place| {
+        let mut terms = knot_shares(evidence, |place| {
             let place = moved.map_or(place, |moved| {
                 let [from, to] = moved.neutrals;
                 to + (place - from) * moved.colourfulness

@@ -8,7 +8,7 @@ use mirecast::frames::cast_training::{KNOT_COUNT, Model, VIEW_COUNT, Weights};
 
 use super::example::daylight;
 use super::minimise::minimise;
-use super::objective::{PARAMETERS, Row, TEMPLATES, cost, rows, weights};
+use super::objective::{PARAMETERS, Row, Rows, TEMPLATES, cost, rows, weights};
 use super::{Example, Figures};
 use crate::{LabError, Rng};
 
@@ -37,7 +37,7 @@ pub fn train(examples: &[Example]) -> Result<Trained, LabError> {
     let temperature = temperature(examples, &left_out, &balance);
     let posteriors = posteriors(examples, &left_out, temperature, &balance);
     let weighted = rows.iter().zip(weights(examples));
-    let all: Vec<_> = weighted.flat_map(|(rows, weight)| shared(rows, weight)).collect();
+    let all: Vec<_> = weighted.flat_map(|(rows, weight)| rows.shared(weight)).collect();
     Ok(Trained {
         weights: Weights { temperature, ..fitted(&all) },
         left_out: Figures::of(examples, &posteriors, &balance),
@@ -57,7 +57,7 @@ pub(super) fn left_out_posteriors(examples: &[Example]) -> Result<Vec<CastPoster
 }
 
 /// For each example the weights that its scene had no part in.
-fn left_out_weights(examples: &[Example], rows: &[[Row; 2]]) -> Vec<Weights> {
+fn left_out_weights(examples: &[Example], rows: &[Rows]) -> Vec<Weights> {
     let folds = folds(examples);
     let weights = weights(examples);
     let by_fold: Vec<Weights> = (0..FOLDS)
@@ -65,17 +65,12 @@ fn left_out_weights(examples: &[Example], rows: &[[Row; 2]]) -> Vec<Weights> {
             let others = rows.iter().zip(&weights).zip(&folds);
             let others: Vec<_> = others
                 .filter(|(_, fold)| **fold != left_out)
-                .flat_map(|((rows, weight), _)| shared(rows, *weight))
+                .flat_map(|((rows, weight), _)| rows.shared(*weight))
                 .collect();
             fitted(&others)
         })
         .collect();
     folds.iter().map(|fold| by_fold[*fold].clone()).collect()
-}
-
-/// An example's weight shared between its rows.
-fn shared(rows: &[Row; 2], weight: f64) -> [(&Row, f64); 2] {
-    rows.each_ref().map(|row| (row, weight / 2.0))
 }
 
 /// Each example's fold: scenes are dealt out in an order drawn once.

@@ -18,13 +18,8 @@ const EVEN: (f32, f32) = (0.4, 0.15);
 /// One number a knot; warmth is the slower index.
 pub type Template = [f32; KNOT_COUNT];
 
-/// The up to four knots around a place and their shares.
-#[must_use]
-pub(super) fn around(offset: Place) -> [(usize, f32); 4] {
-    four(warmth(offset.warmth), green(offset.green))
-}
-
-fn four((row, down): (usize, f32), (column, right): (usize, f32)) -> [(usize, f32); 4] {
+/// The up to four knots around a place and their shares, from where it lies along warmth and along green.
+pub(super) fn four((row, down): (usize, f32), (column, right): (usize, f32)) -> [(usize, f32); 4] {
     let first = row * KNOTS.1 + column;
     [
         (first, (1.0 - down) * (1.0 - right)),
@@ -34,11 +29,13 @@ fn four((row, down): (usize, f32), (column, right): (usize, f32)) -> [(usize, f3
     ]
 }
 
-fn warmth(value: f32) -> (usize, f32) {
+/// The knot below a place along warmth, and how far it is to the next.
+pub(super) fn warmth(value: f32) -> (usize, f32) {
     between(value, REACH.0, EVEN.0, KNOTS.0)
 }
 
-fn green(value: f32) -> (usize, f32) {
+/// The same along green.
+pub(super) fn green(value: f32) -> (usize, f32) {
     between(value, REACH.1, EVEN.1, KNOTS.1)
 }
 
@@ -214,7 +211,7 @@ mod tests {
                         warmth: nearest(offset.warmth, STEP.0 / FINER.0 as f32, HALF.0),
                         green: nearest(offset.green, STEP.1 / FINER.1 as f32, HALF.1),
                     };
-                    let knots = around(place);
+                    let knots = four(warmth(place.warmth), green(place.green));
                     share * knots.iter().map(|(knot, part)| part * template()[*knot]).sum::<f32>()
                 })
                 .sum();
