@@ -377,6 +377,97 @@ fn frames_of_two_record_files_that_name_no_camera_are_of_two_cameras() {
     assert!(!pooled(none, &["a.jsonl", "b.jsonl"]));
 }
 
+/// Records of frames of these casts, each sure within 25 mired; `taken` is when.
+fn records_of(casts: &[f64], taken: impl Fn(usize) -> Json) -> String {
+    let run = Shoot::new().with("a.jpg", &still(NEUTRAL, 0)).run(&[
+        "frames",
+        "--no-groups",
+        "--format",
+        "json",
+        "a.jpg",
+    ]);
+    let like = run.records().remove(0);
+    let record = |(index, mired): (usize, &f64)| {
+        let mut record = like.clone();
+        record["path"] = format!("stills/take-{index:02}.jpg").into();
+        record["verdict"] = match mired {
+            mired if *mired > 20.0 => "orange".into(),
+            mired if *mired < -20.0 => "blue".into(),
+            _ => "neutral".into(),
+        };
+        record["cast"]["mired"] = (*mired).into();
+        record["cast"]["mired_interval"] = serde_json::json!([mired - 25.0, mired + 25.0]);
+        record["shot"]["taken"] = taken(index);
+        record.to_string() + "\n"
+    };
+    casts.iter().enumerate().map(record).collect()
+}
+
+#[test]
+fn lights_in_no_order_are_not_called_neutral() {
+    // From −60 to 60, whatever comes next.
+    let casts: Vec<_> = (0..24).map(|i| f64::from(i * 11 % 24) * 120.0 / 23.0 - 60.0).collect();
+    let same = |_| Json::from("2024-03-12T12:00:00");
+    let shoot = Shoot::new()
+        .with("none.jsonl", records_of(&casts, |_| Json::Null).as_bytes())
+        .with("same.jsonl", records_of(&casts, same).as_bytes());
+    for records in ["none.jsonl", "same.jsonl"] {
+        let run = shoot.run(&["groups", "--corrections", "grade", records]);
+        run.assert_fits_the_page();
+        let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        for wanted in [
+            "1 24 undecided",
+            "since its 24 frames look like more than one light's, in an order that tells nothing",
+            "the frames of group 1, 16 of which are called for a cast, each by its own cast \
+             (--each-frame)",
+            "Without times, groups are guesses",
+        ] {
+            assert!(said.contains(wanted), "{wanted} is not in {said}");
+        }
+        assert!(!said.contains("trust the group") && !said.contains("hunting"), "{said}");
+        let stands = said.contains("24 of 24 frames say one and the same time");
+        assert_eq!(stands, records == "same.jsonl", "{said}");
+    }
+    let table = shoot.run(&["groups", "--format", "csv", "none.jsonl"]).out;
+    let mut rows = csv::Reader::from_reader(table.as_bytes());
+    let heads = rows.headers().unwrap().clone();
+    let gain = heads.iter().position(|head| head == "group_gain_red").unwrap();
+    assert!(rows.records().all(|row| row.unwrap()[gain].is_empty()));
+    let group = shoot.run(&["groups", "--format", "json", "none.jsonl"]).records().pop().unwrap();
+    assert!(group["gains"].is_null(), "{group}");
+    assert_eq!(group["first"], "stills/take-00.jpg");
+}
+
+#[test]
+fn lights_far_apart_in_no_order_are_parted() {
+    let casts: Vec<_> = (0..20).map(|i| f64::from(i % 5) + [-60.0, 55.0][i as usize % 2]).collect();
+    let run = Shoot::new()
+        .with("a.jsonl", records_of(&casts, |_| Json::Null).as_bytes())
+        .run(&["groups", "--format", "json", "a.jsonl"]);
+    let groups: Vec<_> =
+        run.records().into_iter().filter(|record| record["frames"] == 10).collect();
+    let verdicts: Vec<_> = groups.iter().map(|group| group["verdict"].as_str().unwrap()).collect();
+    assert_eq!(verdicts, ["blue", "orange"], "{}", run.out);
+}
+
+#[test]
+fn a_frame_with_a_cast_in_a_group_without_one_is_counted_and_marked() {
+    let mut casts = [2.0, -5.0, 4.0, 0.0, -3.0, 6.0, 1.0, -2.0, 3.0, -1.0];
+    casts[4] = 70.0;
+    let time = |index| Json::from(format!("2024-03-12T09:{index:02}:00"));
+    let run = Shoot::new()
+        .with("a.jsonl", records_of(&casts, time).as_bytes())
+        .run(&["groups", "a.jsonl"]);
+    run.assert_fits_the_page();
+    let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = "1 frame is called for a cast by itself in group 1, which has none: no group's \
+                  correction reaches it. Look at it; --each-frame corrects by a frame's own cast.";
+    assert!(said.contains(wanted), "{said}");
+    assert!(run.out.contains("     *1  take-04.jpg"), "{}", run.out);
+    assert!(said.contains("* Looks otherwise than its group"), "{said}");
+    assert!(!said.contains("trust the group"), "it has an odd one: {said}");
+}
+
 #[test]
 fn lines_that_are_no_records_are_named_and_passed_over() {
     let shoot = shoot();

@@ -60,6 +60,7 @@ fn a_group_with_a_cast_has_its_files_and_a_neutral_one_needs_none() {
             "{file}"
         );
         assert!(file.contains("the camera was balanced for 5500 K, daylight"), "{file}");
+        assert!(file.contains("Its 2 frames: day/c.jpg and d.jpg."), "{file}");
     }
     assert!(ccc.contains("<ColorCorrection id=\"group-2\">"), "{ccc}");
 }

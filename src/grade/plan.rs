@@ -123,6 +123,7 @@ mod tests {
         for part in [
             "group 2",
             "5 frames",
+            "Its 5 frames: from wheel/take-01.jpg to take-05.jpg.",
             "Camera A",
             "3750 K",
             "5500 K",
@@ -134,6 +135,22 @@ mod tests {
         ] {
             assert!(said.contains(part), "{part} is not in {said}");
         }
+    }
+
+    #[test]
+    fn the_files_say_which_frames_they_are_for() {
+        let said = |frames: usize, first: &str, last: &str| {
+            let (first, last) = (first.to_owned(), last.to_owned());
+            let group = GroupReading { frames, first, last, ..group() };
+            let plan = made(Decision::of_group(&group, &GradeOptions::default(), &[]));
+            plan.descriptions()[1].clone()
+        };
+        assert_eq!(said(1, "day/a.jpg", "day/a.jpg"), "Its frame: day/a.jpg.");
+        assert_eq!(said(2, "day/a.jpg", "day/b.jpg"), "Its 2 frames: day/a.jpg and b.jpg.");
+        assert_eq!(said(3, "a.jpg", "b.jpg"), "Its 3 frames: from a.jpg to b.jpg.");
+        assert_eq!(said(3, "x/a.jpg", "y/b.jpg"), "Its 3 frames: from x/a.jpg to y/b.jpg.");
+        let long = said(3, &format!("{}/a.jpg", "é".repeat(200)), "b.jpg");
+        assert!(long.starts_with("Its 3 frames: from …é") && long.len() < 160, "{long}");
     }
 
     #[test]

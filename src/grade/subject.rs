@@ -47,6 +47,7 @@ impl Subject {
             &group.reference,
             group.tolerance,
         );
+        subject.descriptions.insert(1, which_frames(group));
         // Lights that were not told apart: what is right for the group is wrong for these.
         if 4 * group.odd.len() >= group.frames.max(1) {
             subject.warnings.push(format!(
@@ -165,6 +166,30 @@ impl Subject {
             warnings,
             takes_out: "the cast",
         }
+    }
+}
+
+/// Which frames a group has, so that its files say what they are for.
+fn which_frames(group: &GroupReading) -> String {
+    let folder = |path: &str| path.rfind(['/', '\\']).map_or(0, |end| end + 1);
+    let (first, last) = (group.first.as_str(), group.last.as_str());
+    let shared = folder(first);
+    let same_folder = shared == folder(last) && first.get(..shared) == last.get(..shared);
+    // The folder is said once.
+    let last = if same_folder { last.get(shared..).unwrap_or(last) } else { last };
+    match group.frames {
+        1 => format!("Its frame: {}.", shortened(first)),
+        2 => format!("Its 2 frames: {} and {}.", shortened(first), shortened(last)),
+        frames => format!("Its {frames} frames: from {} to {}.", shortened(first), shortened(last)),
+    }
+}
+
+/// The end of a path, where all of it would be long.
+fn shortened(path: &str) -> String {
+    const LONGEST: usize = 60;
+    match path.char_indices().rev().nth(LONGEST) {
+        Some((from, _)) => format!("…{}", path.get(from..).unwrap_or(path)),
+        None => path.to_owned(),
     }
 }
 

@@ -55,6 +55,7 @@ pub(super) fn mixed() -> GroupRecord {
     GroupRecord::from(GroupReading {
         verdict: Verdict::Undecided,
         frames: 20,
+        gains: None,
         reason: Some("9 of its 20 frames look otherwise: more than one light".to_owned()),
         odd: (0..9).map(|index| format!("shoot/odd-{index}.jpg")).collect(),
         ..groups[1].reading().clone()

@@ -199,7 +199,7 @@ fn is_grouped(reading: &FrameReading) -> bool {
 impl From<GroupReading> for GroupRecord {
     fn from(mut group: GroupReading) -> Self {
         round_cast(&mut group.cast);
-        group.gains.iter_mut().for_each(|gain| round(gain, GAIN));
+        group.gains.iter_mut().flatten().for_each(|gain| round(gain, GAIN));
         if let Some(drift) = &mut group.drift {
             round(&mut drift.mired, MIRED);
             drift.mired_interval.iter_mut().for_each(|mired| round(mired, MIRED));

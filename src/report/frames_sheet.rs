@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::folder::Folder;
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
-use super::frames_words::{notes, silent_in_words};
+use super::frames_words::{is_odd, notes, silent_in_words};
 use super::text::{WIDTH, width, write_named, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter};
@@ -47,9 +47,13 @@ fn write_table(
         FrameFilter::Casts => "Frames with a cast",
         FrameFilter::Undecided => "Frames that do not tell",
     };
+    // They are listed whatever is asked for.
+    let with_unread =
+        page.filter != FrameFilter::All && listed.iter().any(|record| record.error().is_some());
+    let unread = if with_unread { ", and what could not be read" } else { "" };
     let place = if folder.0.is_empty() { String::new() } else { format!(", in {}", folder.0) };
     writeln!(out)?;
-    write_wrapped(out, "", "  ", &format!("{heading}{place}"))?;
+    write_wrapped(out, "", "  ", &format!("{heading}{unread}{place}"))?;
     writeln!(
         out,
         "  {:<9}  {:>5}  {:>12}  {:>7}  {:>5}  File",
@@ -57,7 +61,10 @@ fn write_table(
     )?;
     for record in &listed {
         match record.reading() {
-            Some(reading) => write_frame(out, &record.path.path, reading, folder, emphasis)?,
+            Some(reading) => {
+                let mark = if is_odd(page, record) { "*" } else { "" };
+                write_frame(out, (&record.path.path, mark), reading, folder, emphasis)?;
+            }
             None => {
                 let message = record.error().map_or("", |error| &error.message);
                 write_unread(out, &folder.short(&record.path.path), message)?;
@@ -72,7 +79,7 @@ fn write_table(
 fn write_unread(out: &mut impl Write, name: &str, message: &str) -> io::Result<()> {
     /// Room for the first word of a message.
     const A_WORD: usize = 12;
-    let label = format!("  {:<9}  ", "unread");
+    let label = format!("  {:<9}  ", "failed");
     let rest = " ".repeat(label.len());
     let named = format!("{label}{name}: ");
     if width(&named) + A_WORD <= WIDTH {
@@ -84,7 +91,7 @@ fn write_unread(out: &mut impl Write, name: &str, message: &str) -> io::Result<(
 
 fn write_frame(
     out: &mut impl Write,
-    path: &str,
+    (path, mark): (&str, &str),
     reading: &FrameReading,
     folder: &Folder,
     emphasis: Emphasis,
@@ -92,7 +99,7 @@ fn write_frame(
     let cast = &reading.cast;
     let [low, high] = cast.mired_interval.map(|mired| signed(mired, 0));
     let verdict = format!("{:<9}", reading.verdict.as_str());
-    let group = reading.group.map(|group| group.to_string()).unwrap_or_default();
+    let group = reading.group.map(|group| format!("{mark}{group}")).unwrap_or_default();
     let figures = match silent_in_words(reading) {
         Some(why) => format!("  {}", with_group(&why, &group)),
         None => format!(
@@ -180,12 +187,13 @@ mod tests {
           neutral       +7    -14 to +28  -0.0020      1  still-2.jpg
           undecided    +12     -9 to +33  +0.0010      1  still-3.jpg
           orange       +88   +67 to +109  +0.0020      2  still-4.jpg
-          unread     still-x.jpg: The file is empty. Copy it again from the camera's
+          failed     still-x.jpg: The file is empty. Copy it again from the camera's
                      card.
           orange       +75    +54 to +96   0.0000      2  still-5.jpg
           orange       +92   +71 to +113  +0.0010      2  still-6.jpg
-          blue         -60    -81 to -39   0.0000      2  still-7.jpg
+          blue         -60    -81 to -39   0.0000     *2  still-7.jpg
           orange       +81   +60 to +102  +0.0030      2  still-8.jpg
+          * Looks otherwise than its group: look at it before correcting the group.
         ");
     }
 
@@ -196,10 +204,11 @@ mod tests {
         (page.filter, page.order) = (FrameFilter::Casts, FrameOrder::Cast);
         let text = text(&page, Emphasis::None);
         assert!(text.starts_with("10 frames: 4 orange"), "the summary counts all: {text}");
-        let (_, table) = text.split_once("Frames with a cast, in shoot/\n").unwrap();
+        let (_, table) =
+            text.split_once("Frames with a cast, and what could not be read, in shoot/\n").unwrap();
         let first = table.lines().nth(1).unwrap();
         assert!(first.contains("+92") && first.ends_with("still-6.jpg"), "{table}");
-        assert_eq!(table.lines().count(), 8, "{table}");
+        assert_eq!(table.lines().count(), 9, "{table}");
     }
 
     #[test]
@@ -243,7 +252,7 @@ mod tests {
             ),
             "{table}"
         );
-        assert!(table.contains(&format!("  {unread}\n  unread     A fault in")), "{table}");
+        assert!(table.contains(&format!("  {unread}\n  failed     A fault in")), "{table}");
         let coloured = text(&page(&records, &[]), Emphasis::Colour);
         let bare = coloured.replace("\u{1b}[1;34m", "").replace("\u{1b}[0m", "");
         assert_eq!(bare, plain);

@@ -31,7 +31,7 @@ pub(super) fn write_summary(
     write_groups(out, &groups)?;
     write_paragraphs(out, &reasons_in_words(&groups))?;
     write_paragraphs(out, &drifts_in_words(&groups, page.told))?;
-    write_odd(out, &groups, folder)?;
+    write_odd(out, page, &groups, folder)?;
     write_worst(out, page.frames, folder)?;
     write_advice(out, page, &groups)
 }
@@ -42,7 +42,10 @@ fn write_reference(out: &mut impl Write, frames: &[FrameRecord]) -> io::Result<(
 }
 
 fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {
-    let several_days = of_several_days(groups);
+    // What is said of one day is not to be taken for what says no time.
+    let is_timed = |group: &&GroupReading| group.from.is_some();
+    let some_timed = groups.iter().any(is_timed) && !groups.iter().all(is_timed);
+    let several_days = of_several_days(groups) || some_timed;
     let mut dates = groups.iter().filter_map(|group| date(group.from.as_deref()?));
     let one_date = dates.next().filter(|_| !several_days);
     if groups.is_empty() {
@@ -142,7 +145,12 @@ fn write_paragraphs(out: &mut impl Write, texts: &[String]) -> io::Result<()> {
     Ok(())
 }
 
-fn write_odd(out: &mut impl Write, groups: &[&GroupReading], folder: &Folder) -> io::Result<()> {
+fn write_odd(
+    out: &mut impl Write,
+    page: &FramesPage<'_>,
+    groups: &[&GroupReading],
+    folder: &Folder,
+) -> io::Result<()> {
     // Where many look otherwise none is the odd one.
     let of_one = groups.iter().filter(|group| group.reason.is_none());
     let odd: Vec<_> =
@@ -155,6 +163,9 @@ fn write_odd(out: &mut impl Write, groups: &[&GroupReading], folder: &Folder) ->
         writeln!(out, "  {group:>5}  {}", folder.short(path))?;
     }
     match odd.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
+        Some(more) if page.filter == FrameFilter::All => {
+            writeln!(out, "  and {more} more, marked * where every frame is listed")
+        }
         Some(more) => writeln!(out, "  and {more} more"),
         None => Ok(()),
     }
@@ -251,7 +262,10 @@ mod tests {
             text.contains("Group 2 is undecided as a whole, since 9 of its 20 frames"),
             "{text}"
         );
-        assert!(text.contains("each by its own cast (--each-frame), or check"), "{text}");
+        let all = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let wanted =
+            "group 2, 5 of which are called for a cast, each by its own cast (--each-frame)";
+        assert!(all.contains(wanted), "{text}");
         assert!(!text.contains("Odd ones out") && !text.contains("came out"), "{text}");
         page.groups = &groups[1..];
         assert!(said(&page).contains("\nGroups as far as they could be told, on"), "{text}");
@@ -314,7 +328,7 @@ mod tests {
         }
         let records = GroupRecord::of_frames(&mut frames);
         let groups: Vec<_> = records.iter().map(GroupRecord::reading).collect();
-        let [red, _, blue] = groups[1].gains;
+        let [red, _, blue] = groups[1].gains.unwrap();
         let applied = format!("{:.2}, {:.2}", red * 0.8, blue * 1.25);
         let mut out = Vec::new();
         write_groups(&mut out, &groups).unwrap();

@@ -1,6 +1,7 @@
 //! Frames and their groups in words and figures, for the text and for the page.
 
 use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::frames_page::FramesPage;
 use super::times::{clock, date_and_clock, of_several_days};
@@ -167,16 +168,8 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     if casts.len() > MOST {
         advice.push("Correct the other groups by the gains in their lines.".to_owned());
     }
-    let mixed = groups.iter().filter(|group| group.reason.is_some());
-    let mixed: Vec<_> = mixed.map(|group| group.group).collect();
-    if !mixed.is_empty() {
-        advice.push(format!(
-            "Correct the frames of {} each by its own cast{}, or check those of one light by \
-             themselves.",
-            named(&mixed),
-            page.told.either(" (--each-frame)", ""),
-        ));
-    }
+    advice.extend(in_no_one_light(page, groups));
+    advice.extend(left_as_they_are(page, groups));
     let is = |wanted: fn(Verdict) -> bool| {
         let readings = page.frames.iter().filter_map(FrameRecord::reading);
         readings.filter(|reading| wanted(reading.verdict)).count()
@@ -184,11 +177,6 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     let black_and_white = without_colour(page.frames);
     let found = is(Verdict::is_cast);
     let undecided = is(|verdict| verdict == Verdict::Undecided) - black_and_white;
-    if !groups.is_empty() && casts.is_empty() && mixed.is_empty() && found > 0 {
-        let text = "No group as a whole has a cast; look at the frames that are called for one by \
-                    themselves.";
-        advice.push(text.to_owned());
-    }
     if groups
         .iter()
         .any(|group| group.drift.as_ref().is_some_and(|drift| drift.kind == DriftKind::Hunting))
@@ -233,6 +221,59 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
     advice
 }
 
+/// How many frames are called for a cast by themselves in groups of which some thing holds, and which these are.
+fn called_in(
+    page: &FramesPage<'_>,
+    groups: &[&GroupReading],
+    holds: impl Fn(&GroupReading) -> bool,
+) -> (usize, Vec<u32>) {
+    let wanted: BTreeSet<_> =
+        groups.iter().filter(|group| holds(group)).map(|group| group.group).collect();
+    let readings = page.frames.iter().filter_map(FrameRecord::reading);
+    let called: Vec<_> = readings
+        .filter(|reading| reading.verdict.is_cast())
+        .filter_map(|reading| reading.group.filter(|group| wanted.contains(group)))
+        .collect();
+    let of: BTreeSet<_> = called.iter().copied().collect();
+    (called.len(), of.into_iter().collect())
+}
+
+/// What to do with groups of no one light.
+fn in_no_one_light(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Option<String> {
+    let mixed = groups.iter().filter(|group| group.reason.is_some());
+    let mixed: Vec<_> = mixed.map(|group| group.group).collect();
+    let called = match called_in(page, groups, |group| group.reason.is_some()).0 {
+        0 => String::new(),
+        1 => ", 1 of which is called for a cast,".to_owned(),
+        called => format!(", {called} of which are called for a cast,"),
+    };
+    (!mixed.is_empty()).then(|| {
+        format!(
+            "Correct the frames of {}{called} each by its own cast{}, or check those of one light \
+             by themselves.",
+            named(&mixed),
+            page.told.either(" (--each-frame)", ""),
+        )
+    })
+}
+
+/// Which frames with a cast of their own no group's correction reaches.
+fn left_as_they_are(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Option<String> {
+    let has_none = |group: &GroupReading| group.reason.is_none() && !group.verdict.is_cast();
+    let (called, of) = called_in(page, groups, has_none);
+    let (are, they) = match called {
+        0 => return None,
+        1 => ("1 frame is called for a cast by itself", "it"),
+        called => (&*format!("{called} frames are called for a cast by themselves"), "them"),
+    };
+    Some(format!(
+        "{are} in {}, which {} none: no group's correction reaches {they}. Look at {they}{}.",
+        named(&of),
+        if of.len() == 1 { "has" } else { "have" },
+        page.told.either("; --each-frame corrects by a frame's own cast", ""),
+    ))
+}
+
 /// What a group's pictures, as they were shot, are to be multiplied by: with the part of the card that they
 /// were judged against. `None` where nothing is to be done, or nothing can be told.
 pub(super) fn gains_to_apply(group: &GroupReading) -> Option<[f64; 3]> {
@@ -242,8 +283,8 @@ pub(super) fn gains_to_apply(group: &GroupReading) -> Option<[f64; 3]> {
         // Neutral beyond the card.
         Verdict::Neutral => card,
         _ => {
-            let card = card.unwrap_or([1.0; 3]);
-            Some(std::array::from_fn(|i| group.gains[i] * card[i]))
+            let (gains, card) = (group.gains?, card.unwrap_or([1.0; 3]));
+            Some(std::array::from_fn(|i| gains[i] * card[i]))
         }
     }
 }
@@ -295,10 +336,11 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
             && reading.cast.mired.abs() <= reading.tolerance.mired
     };
     let groups = || page.groups.iter().map(GroupRecord::reading);
-    let neutral: Vec<u32> = groups()
-        .filter(|group| group.verdict == Verdict::Neutral && !is_guess(group))
-        .map(|group| group.group)
-        .collect();
+    // Odd ones may well be of another light, and so may all that was put together by guess.
+    let is_trusted = |group: &&GroupReading| {
+        group.verdict == Verdict::Neutral && !is_guess(group) && group.odd.is_empty()
+    };
+    let neutral: Vec<u32> = groups().filter(is_trusted).map(|group| group.group).collect();
     let is_at_odds = |reading: &FrameReading| {
         reading.verdict.is_cast() && reading.group.is_some_and(|group| neutral.contains(&group))
     };
@@ -311,7 +353,12 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
             .push("Orange or blue within the tolerance: likelier than not, the cast is beyond it.");
     }
     let untimed = untimed_in_words(page);
-    notes.extend(untimed.as_deref());
+    notes.extend(untimed.iter().map(String::as_str));
+    if listed.iter().any(|record| is_odd(page, record)) {
+        notes.push("* Looks otherwise than its group: look at it before correcting the group.");
+    }
+    let beyond = beyond_in_words(page);
+    notes.extend(beyond.as_deref());
     let edited = edited_in_words(page);
     notes.extend(edited.as_deref());
     if groups().any(is_guess) {
@@ -319,7 +366,8 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
     }
     if readings().any(is_at_odds) {
         notes.push(
-            "Where a frame has a cast and its group is neutral, trust the group: it is much surer.",
+            "Where a frame has a cast and its group is neutral without odd ones, trust the group: it is \
+             much surer.",
         );
     }
     notes.into_iter().map(str::to_owned).collect()
@@ -338,19 +386,81 @@ fn edited_in_words(page: &FramesPage<'_>) -> Option<String> {
     })
 }
 
-/// How many frames that were grouped have no time, where others have one.
-fn untimed_in_words(page: &FramesPage<'_>) -> Option<String> {
+/// How many frames that were grouped have no time, where others have one, and how many have none but that at which
+/// their camera's clock stood.
+fn untimed_in_words(page: &FramesPage<'_>) -> Vec<String> {
     let grouped = page.frames.iter().filter_map(FrameRecord::reading);
     let grouped: Vec<_> = grouped.filter(|reading| reading.group.is_some()).collect();
+    let all = plural(grouped.len(), "frame");
     let untimed = grouped.iter().filter(|reading| reading.shot.taken.is_none()).count();
-    if untimed == 0 || untimed == grouped.len() {
-        return None;
+    let stopped = of_a_stopped_clock(page, &grouped);
+    let mut texts = Vec::new();
+    if untimed > 0 && untimed + stopped < grouped.len() {
+        let come = match untimed {
+            1 => "has no time: it comes after the others",
+            _ => "have no time: they come after the others, in the order of their names",
+        };
+        texts.push(format!("{untimed} of {all} {come}."));
     }
-    let come = match untimed {
-        1 => "has no time: it comes after the others",
-        _ => "have no time: they come after the others, in the order of their names",
+    if stopped > 0 {
+        texts.push(format!(
+            "{stopped} of {all} say one and the same time, as of a clock that was not set: that tells \
+             no order, and they are taken in the order of their names."
+        ));
+    }
+    texts
+}
+
+/// How many frames say a time that was passed over since others say it too.
+fn of_a_stopped_clock(page: &FramesPage<'_>, grouped: &[&FrameReading]) -> usize {
+    let untimed: BTreeSet<_> = page
+        .groups
+        .iter()
+        .map(GroupRecord::reading)
+        .filter(|group| group.from.is_none())
+        .map(|group| Some(group.group))
+        .collect();
+    let mut times = BTreeMap::<&str, usize>::new();
+    for reading in grouped.iter().filter(|reading| untimed.contains(&reading.group)) {
+        *times.entry(reading.shot.taken.as_deref().unwrap_or_default()).or_default() += 1;
+    }
+    times.into_iter().filter(|(time, count)| !time.is_empty() && *count > 1).map(|(_, n)| n).sum()
+}
+
+/// Whether a frame is an odd one of its group. Where many look otherwise none is.
+pub(super) fn is_odd(page: &FramesPage<'_>, record: &FrameRecord) -> bool {
+    let number = record.reading().and_then(|reading| reading.group);
+    // Groups are numbered from 1 in their order.
+    let group = number.and_then(|number| page.groups.get((number as usize).checked_sub(1)?));
+    group.map(GroupRecord::reading).is_some_and(|group| {
+        group.reason.is_none() && group.odd.iter().any(|odd| *odd == record.path.path)
+    })
+}
+
+/// Of which groups the cast lies beyond those of all their frames.
+fn beyond_in_words(page: &FramesPage<'_>) -> Option<String> {
+    let readings: Vec<_> = page.frames.iter().filter_map(FrameRecord::reading).collect();
+    let is_beyond = |group: &&GroupReading| {
+        let of_it = || readings.iter().filter(|reading| reading.group == Some(group.group));
+        let off = |mired: f64| mired * group.cast.mired.signum();
+        group.frames > 1
+            && group.verdict.is_cast()
+            && of_it().all(|reading| off(reading.cast.mired) < off(group.cast.mired) - 0.5)
+            && of_it().next().is_some()
     };
-    Some(format!("{untimed} of {} {come}.", plural(grouped.len(), "frame")))
+    let beyond = page.groups.iter().map(GroupRecord::reading).filter(is_beyond);
+    let beyond: Vec<_> = beyond.map(|group| group.group).collect();
+    (!beyond.is_empty()).then(|| {
+        let (is, its) = match beyond.len() {
+            1 => ("is", "its"),
+            _ => ("are", "their"),
+        };
+        format!(
+            "{} {is} further off than any of {its} frames: a frame that is not sure is told nearer \
+             to neutral than it may be, and a group need not be.",
+            capitalised(&named(&beyond))
+        )
+    })
 }
 
 #[cfg(test)]

@@ -43,7 +43,7 @@ pub(super) fn days(group: &GroupReading) -> String {
             format!("{} to {}", date_and_clock(from), date_and_clock(to))
         }
         (Some(from), _) => date(from).unwrap_or(from).to_owned(),
-        _ => "Day unknown".to_owned(),
+        _ => "No time".to_owned(),
     }
 }
 

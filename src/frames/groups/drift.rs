@@ -68,6 +68,8 @@ const LEAST_DEVIATIONS: f64 = 4.0;
 const LEAST_MERIT: f64 = 3.0;
 /// A balance that stays for fewer frames than this, on average, hunts.
 const HUNTING_STRETCH: usize = 4;
+/// And within so many seconds, half a day: over longer what changes is the places and their lights.
+const HUNTING_TIME: i64 = 12 * 3600;
 
 /// What moves, and over which frames: those in order, and the label of each. Frames without a time
 /// are a sequence of their own.
@@ -243,23 +245,27 @@ fn levels<'a>(
     by_label.into_values().map(|members| (Pooled::of(&members), members)).collect()
 }
 
-/// The first frame of each second with its label, and all that have no time. Nothing hunts within a second: what
-/// looks otherwise than the frame of the same second is most likely an edited copy of it.
+/// The first frame of each second with its label. Nothing hunts within a second: what looks otherwise than the
+/// frame of the same second is most likely an edited copy of it.
 fn first_of_each_second<'a>(
     frames: &[Evidence<'a>],
     labels: &[usize],
 ) -> (Vec<Evidence<'a>>, Vec<usize>) {
     let mut last = None;
     let is_first = |(frame, _): &(&Evidence<'_>, &usize)| {
-        let is_first = frame.at.is_none() || frame.at != last;
+        let is_first = frame.at != last;
         last = frame.at;
         is_first
     };
     frames.iter().zip(labels).filter(is_first).map(|(frame, label)| (*frame, *label)).unzip()
 }
 
-/// Many changes in a short time, where the camera did not write down its balance.
+/// Many changes in a short time, where the camera did not write down its balance. In the order of names nothing
+/// shows that a cast moved at all.
 fn hunting(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
+    if frames.last()?.at? - frames.first()?.at? > HUNTING_TIME {
+        return None;
+    }
     let (frames, labels) = &first_of_each_second(frames, labels);
     if frames.len() < FEWEST {
         return None;

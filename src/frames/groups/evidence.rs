@@ -129,7 +129,12 @@ impl Likelihood {
 
     /// Its part, where so many tell only what one of them does.
     pub(super) fn as_one_of(self, many: usize) -> Self {
-        Self { scale: self.scale * (many.max(1) as f64).sqrt(), ..self }
+        self.widened((many.max(1) as f64).sqrt())
+    }
+
+    /// As of an estimate that is so many times less sure.
+    pub(super) fn widened(self, times: f64) -> Self {
+        Self { scale: self.scale * times, ..self }
     }
 
     /// What it tells of a mean, whatever its value (Fisher's information).
@@ -165,7 +170,7 @@ pub(super) struct Evidence<'a> {
     pub(super) index: usize,
     pub(super) path: &'a str,
     pub(super) taken: Option<&'a str>,
-    /// `taken` in seconds.
+    /// `taken` in seconds, where that gives an order.
     pub(super) at: Option<i64>,
     pub(super) mired: Likelihood,
     pub(super) duv: Likelihood,
@@ -215,6 +220,19 @@ impl<'a> Evidence<'a> {
 /// of their own in the order of their names: where among the others they belong nothing says.
 pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
     frames.sort_by(earlier);
+}
+
+/// So many frames that all say one time were hardly taken at once: the clock was not set, or not running.
+const STOPPED: usize = 3;
+
+/// Takes times away where they are all the same, since they give no order.
+pub(super) fn forget_a_stopped_clock(frames: &mut [Evidence<'_>]) {
+    let mut times = frames.iter().filter_map(|frame| frame.at);
+    let first = times.next();
+    let rest: Vec<_> = times.collect();
+    if rest.len() + 1 >= STOPPED && rest.iter().all(|time| Some(*time) == first) {
+        frames.iter_mut().for_each(|frame| frame.at = None);
+    }
 }
 
 /// Finds the copies among frames.

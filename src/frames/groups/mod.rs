@@ -11,13 +11,16 @@
 //! 1. `stretches` finds where the light changes, by the most probable path through a grid of casts;
 //! 2. `levels` puts stretches of one cast together, and lets the path choose among the casts found
 //!    until nothing moves;
-//! 3. `pool` gives each group one cast; `drift` looks for what moves steadily;
-//! 4. `unity` says which groups are of no one light, since too many of their frames look otherwise.
+//! 3. `order` parts them by their casts alone where that explains them better than an order;
+//! 4. `pool` gives each group one cast; `drift` looks for what moves steadily;
+//! 5. `unity` says which groups are of no one light, since too many of their frames look otherwise.
 
 mod clock;
 mod drift;
 mod evidence;
 mod levels;
+mod mixture;
+mod order;
 mod path;
 mod pool;
 mod stretches;
@@ -34,7 +37,9 @@ use super::check::gains;
 use super::verdict::verdict_of_normal;
 use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
-use evidence::{Evidence, SharedNames, earlier, in_order, key, mark_copies};
+use evidence::{
+    Evidence, SharedNames, earlier, forget_a_stopped_clock, in_order, key, mark_copies,
+};
 use pool::Pooled;
 use versions::{Version, versions};
 
@@ -47,6 +52,10 @@ pub struct GroupReading {
     pub group: u32,
     /// How many frames it has.
     pub frames: usize,
+    /// The path of the first of them, in the order that they were put in.
+    pub first: String,
+    /// The path of the last.
+    pub last: String,
     /// What is said of it as a whole.
     pub verdict: Verdict,
     /// Why it is undecided as a whole, though its frames may tell; null where it is of one light.
@@ -59,9 +68,9 @@ pub struct GroupReading {
     /// go over the casts of the frames, each figure is the middle of its interval and no cast of
     /// any light, and the white is 1, 1, 1.
     pub cast: Cast,
-    /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
-    /// All are 1 where its frames share no cast.
-    pub gains: [f64; 3],
+    /// Gains for linear red, green and blue, in sRGB, that take its cast out; green's is 1. Null where no cast
+    /// is to be taken out: it is neutral, or undecided.
+    pub gains: Option<[f64; 3]>,
     /// What was called neutral.
     pub tolerance: Tolerance,
     /// When the first of its frames that say was taken, by the camera's clock; null where none says.
@@ -154,17 +163,27 @@ struct Group<'a> {
 /// Groups of frames that can share one at all.
 fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
     in_order(&mut frames);
+    if !pool::are_one_view(&frames) {
+        forget_a_stopped_clock(&mut frames);
+        in_order(&mut frames);
+    }
     mark_copies(&mut frames);
     let times: Vec<_> = frames.iter().map(|frame| frame.at).collect();
-    let labels = levels::labels(&frames, &clock::chances_of_change(&times));
+    let chances = clock::chances_of_change(&times);
+    let mut labels = levels::labels(&frames, &chances);
+    let timed = clock::timed(&times);
+    let unsure: Vec<_> = [0..timed, timed..frames.len()]
+        .into_iter()
+        .filter_map(|range| order::part_by_casts(&frames, &chances, range, &mut labels))
+        .collect();
     let drifts = drift::drifts(&frames, &labels);
     let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (place, label) in labels.iter().enumerate() {
         members.entry(*label).or_default().push(place);
     }
     members
-        .into_values()
-        .filter_map(|places| {
+        .into_iter()
+        .filter_map(|(label, places)| {
             let inside = |place: &usize, range: &std::ops::Range<usize>| range.contains(place);
             let drift = drifts
                 .iter()
@@ -174,14 +193,14 @@ fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
             Some(Group {
                 first: **members.first()?,
                 members: members.iter().map(|frame| frame.index).collect(),
-                reading: reading(&members, drift)?,
+                reading: reading(&members, drift, unsure.contains(&label))?,
             })
         })
         .collect()
 }
 
 /// The record of a group whose frames are in order; its number is still to come.
-fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReading> {
+fn reading(members: &[&Evidence<'_>], drift: Option<Drift>, unsure: bool) -> Option<GroupReading> {
     let first = members.first()?;
     let mut taken = members.iter().filter_map(|frame| frame.at.and(frame.taken));
     let from = taken.next();
@@ -198,7 +217,10 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
     let odd = members.iter().filter(|frame| is_odd(frame));
     let different: Vec<_> = members.iter().filter(|frame| !frame.is_copy).copied().collect();
     let odd_ones = different.iter().filter(|frame| is_odd(frame)).count();
-    let reason = unity::why_not_one(different.len(), odd_ones);
+    let reason = match unsure && different.len() > 1 {
+        true => Some(unity::of_several_lights(different.len())),
+        false => unity::why_not_one(different.len(), odd_ones),
+    };
     let (verdict, cast) = match different.as_slice() {
         // Nothing is known of it beyond its own record.
         [alone] => (alone.reading.verdict, alone.reading.cast),
@@ -235,11 +257,13 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>) -> Option<GroupReadi
     Some(GroupReading {
         group: 0,
         frames: members.len(),
+        first: first.path.to_owned(),
+        last: members.last().unwrap_or(first).path.to_owned(),
         verdict,
         reason,
         edited: false,
         cast,
-        gains: gains(cast.white_linear_srgb),
+        gains: verdict.is_cast().then(|| gains(cast.white_linear_srgb)),
         tolerance,
         from: from.map(str::to_owned),
         to: to.map(str::to_owned),

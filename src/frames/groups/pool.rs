@@ -89,6 +89,23 @@ fn views<'a>(frames: &[&'a Evidence<'a>]) -> Vec<Vec<&'a Evidence<'a>>> {
     once.chunk_by(|a, b| is_one_view(a, b)).map(<[_]>::to_vec).collect()
 }
 
+/// Each frame's share of what its view tells; that of a copy, or of a frame that shows nothing, is none.
+pub(super) fn shares(frames: &[&Evidence<'_>]) -> Vec<f64> {
+    let views = views(frames);
+    let share = |view: &Vec<_>| std::iter::repeat_n((view.len() as f64).recip(), view.len());
+    let mut shares = views.iter().flat_map(share);
+    let share = |frame: &&Evidence<'_>| {
+        let share = if frame.is_copy { None } else { shares.next() };
+        share.filter(|_| frame.reading.reason.is_none()).unwrap_or(0.0)
+    };
+    frames.iter().map(share).collect()
+}
+
+/// Whether all frames are a burst of one view.
+pub(super) fn are_one_view(frames: &[Evidence<'_>]) -> bool {
+    frames.is_sorted_by(is_one_view)
+}
+
 fn is_one_view(a: &Evidence<'_>, b: &Evidence<'_>) -> bool {
     let soon = a.at.zip(b.at).is_some_and(|(a, b)| (b - a).abs() <= SOON);
     soon && a.mired.half_widths_to(b.mired.centre) <= ALIKE
@@ -101,7 +118,7 @@ fn interval((mean, deviation): (f64, f64)) -> [f64; 2] {
 
 /// The most probable centre of t distributions, by reweighting from their median, and its
 /// standard deviation.
-fn centre(likelihoods: &[Likelihood]) -> (f64, f64) {
+pub(super) fn centre(likelihoods: &[Likelihood]) -> (f64, f64) {
     const ROUNDS: usize = 30;
     let mut mean = median(likelihoods);
     for _ in 0..ROUNDS {

@@ -21,6 +21,14 @@ pub(super) fn why_not_one(frames: usize, odd: usize) -> Option<String> {
     })
 }
 
+/// Why a group of frames in no order is none of one light.
+pub(super) fn of_several_lights(frames: usize) -> String {
+    format!(
+        "its {frames} frames look like more than one light's, in an order that tells nothing, and \
+         their casts do not part them for sure: go by the frames"
+    )
+}
+
 /// The interval over which the casts of frames lie, whatever their lights: nine in ten of them.
 pub(super) fn span(
     frames: &[&Evidence<'_>],

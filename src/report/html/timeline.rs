@@ -13,9 +13,14 @@ const SIZE: [f64; 2] = [840.0, 300.0];
 const PLOT_AT: [f64; 2] = [76.0, 14.0];
 const PLOT: [f64; 2] = [752.0, 232.0];
 
-/// Whether any frame says when it was taken; without that, they are as they were given.
+/// Whether frames say when they were taken; without that, or where all say the same time, they are as they were
+/// given.
 pub(super) fn is_timed(frames: &[FrameRecord]) -> bool {
-    frames.iter().filter_map(FrameRecord::reading).any(|reading| reading.shot.taken.is_some())
+    let readings = frames.iter().filter_map(FrameRecord::reading);
+    let mut times = readings.filter_map(|reading| reading.shot.taken.as_deref());
+    let Some(first) = times.next() else { return false };
+    let others: Vec<_> = times.collect();
+    others.len() < 2 || others.iter().any(|time| *time != first)
 }
 
 /// Casts over time; `None` of fewer than two frames that can show one.
