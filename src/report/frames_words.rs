@@ -432,9 +432,9 @@ pub(super) fn is_odd(page: &FramesPage<'_>, record: &FrameRecord) -> bool {
     let number = record.reading().and_then(|reading| reading.group);
     // Groups are numbered from 1 in their order.
     let group = number.and_then(|number| page.groups.get((number as usize).checked_sub(1)?));
-    group.map(GroupRecord::reading).is_some_and(|group| {
-        group.reason.is_none() && group.odd.iter().any(|odd| *odd == record.path.path)
-    })
+    group
+        .map(GroupRecord::reading)
+        .is_some_and(|group| group.reason.is_none() && group.odd.contains(&record.path.path))
 }
 
 /// Of which groups the cast lies beyond those of all their frames.
