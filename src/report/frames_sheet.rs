@@ -3,9 +3,10 @@
 use std::io::{self, Write};
 
 use super::folder::Folder;
+use super::frames_notes::{is_odd, notes};
 use super::frames_page::FramesPage;
 use super::frames_summary::write_summary;
-use super::frames_words::{is_odd, notes, silent_in_words};
+use super::frames_words::silent_in_words;
 use super::text::{WIDTH, width, write_named, write_wrapped};
 use super::words::{sentence, signed};
 use super::{Emphasis, FrameFilter};

@@ -3,10 +3,10 @@
 use std::io::{self, Write};
 
 use super::folder::Folder;
+use super::frames_advice::{advice, gains_to_apply};
 use super::frames_page::FramesPage;
 use super::frames_words::{
-    CARD_INCLUDED, advice, counts, drifts_in_words, gains_to_apply, looks, named, reasons_in_words,
-    reference_in_words,
+    CARD_INCLUDED, counts, drifts_in_words, looks, named, reasons_in_words, reference_in_words,
 };
 use super::text::{in_columns, width, write_named, write_wrapped};
 use super::times::{clocks, date, days, of_several_days};

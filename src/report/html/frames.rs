@@ -18,9 +18,10 @@ use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::grade::Strength;
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
+use crate::report::frames_advice::{advice, gains_to_apply};
+use crate::report::frames_notes::notes;
 use crate::report::frames_words::{
-    advice, counts, drifts_in_words, gains_to_apply, looks, notes, reasons_in_words,
-    reference_in_words, silent_in_words,
+    counts, drifts_in_words, looks, reasons_in_words, reference_in_words, silent_in_words,
 };
 use crate::report::times::when;
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
