@@ -268,7 +268,7 @@ fn what_a_second_light_overexposes_is_no_reflection() {
     });
     assert_eq!(codes(&record)[..1], ["mixed-light"], "{}", record["card"]);
     assert!(!codes(&record).contains(&"glare"), "{}", record["card"]);
-    assert!(codes(&record).contains(&"clipped"), "{}", record["card"]);
+    assert!(codes(&record).contains(&"partly-clipped"), "{}", record["card"]);
 }
 
 #[test]
