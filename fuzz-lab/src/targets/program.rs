@@ -96,11 +96,12 @@ impl Target for List {
         let words = ["card", "--format", "json", "--files-from", "-"];
         let output = run(&self.program, &words, &self.folder.path().to_path_buf(), input)?;
         let records = records(&output)?;
-        let lines = input.strip_prefix(b"\xef\xbb\xbf").unwrap_or(input).split(|b| *b == b'\n');
-        let lines: Vec<&[u8]> =
-            lines.map(|l| l.strip_suffix(b"\r").unwrap_or(l)).filter(|l| !l.is_empty()).collect();
+        let list = input.strip_prefix(b"\xef\xbb\xbf").unwrap_or(input);
+        let lines = paths_of(list, b'\n');
         let too_long = lines.iter().any(|line| line.len() > 32 << 10);
-        if !too_long && records.len() != lines.len() {
+        // With a zero byte near its beginning it is a list with zeros between its paths.
+        let between_zeros = if list.contains(&0) { paths_of(list, 0).len() } else { lines.len() };
+        if !too_long && ![lines.len(), between_zeros].contains(&records.len()) {
             return Err(format!("{} records of {} lines", records.len(), lines.len()));
         }
         let wanted = if lines.is_empty() { 2 } else { 1 };
@@ -111,6 +112,15 @@ impl Target for List {
         }
         Ok(format!("exit code {}", code(&output)))
     }
+}
+
+/// What lies between bytes that end a path, without the ends of lines and what is empty.
+fn paths_of(list: &[u8], end: u8) -> Vec<&[u8]> {
+    let paths = list.split(|byte| *byte == end).map(|path| match end {
+        b'\n' => path.strip_suffix(b"\r").unwrap_or(path),
+        _ => path,
+    });
+    paths.filter(|path| !path.is_empty()).collect()
 }
 
 /// Every command over a few broken pictures.
