@@ -58,6 +58,7 @@ pub mod report;
 pub mod setups;
 pub mod still;
 mod told;
+mod whole;
 
 pub use card::{CardOptions, CardReading, read_card};
 pub use frames::{FrameOptions, FrameReading, check_frame, group_frames};

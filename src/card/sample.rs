@@ -124,9 +124,14 @@ const MOST_GLARE: f64 = 0.35;
 /// The fewest cells that a colour is taken from.
 pub(crate) const FEWEST_SAMPLES: usize = 24;
 
-/// Whether a cell has too many saturated pixels to be used.
-pub(crate) fn is_clipped(frame: &LinearFrame, column: usize, row: usize) -> bool {
-    frame.get(column as u32, row as u32).is_some_and(|cell| cell.clipped > CLIPPED_CELL)
+/// The cells among these that have too many saturated pixels to be used.
+pub(crate) fn clipped_among(frame: &LinearFrame, among: &Mask) -> Mask {
+    let is_clipped = |column: usize, row: usize| {
+        frame.get(column as u32, row as u32).is_some_and(|cell| cell.clipped > CLIPPED_CELL)
+    };
+    Mask::from_fn(among.columns(), among.rows(), |c, r| {
+        among.get(r * among.columns() + c) && is_clipped(c, r)
+    })
 }
 
 impl Samples {
@@ -136,9 +141,7 @@ impl Samples {
         let inner = found.whole.eroded(RIM);
         let holes = inner.minus(&found.plain.dilated(1));
 
-        let clipped = Mask::from_fn(inner.columns(), inner.rows(), |c, r| {
-            inner.get(r * inner.columns() + c) && is_clipped(frame, c, r)
-        });
+        let clipped = clipped_among(frame, &inner);
         let (cores, saturated) = match spots {
             Spots::Mirror => spots_and_rest(&clipped, &inner),
             Spots::AreOverexposed => (clipped.map(|_| false), clipped.clone()),

@@ -6,7 +6,7 @@ use super::grid::Mask;
 use super::options::Area;
 use super::outline::Point;
 use super::problem::Problem;
-use super::sample::{FEWEST_SAMPLES, is_clipped};
+use super::sample::{FEWEST_SAMPLES, clipped_among};
 use super::surfaces::{RIM, Scene};
 use crate::still::LinearFrame;
 
@@ -29,7 +29,7 @@ pub(crate) fn stated_area(
 ) -> Result<Found, Problem> {
     let place = Place::of(frame, scene, area)?;
     let rectangle = &place.cells;
-    let clipped = rectangle.intersection(&clipped(frame, rectangle));
+    let clipped = clipped_among(frame, rectangle);
     let share = |mask: &Mask| mask.count() as f64 / rectangle.count().max(1) as f64;
     let kept = |plain: &Mask| plain.union(&clipped).without_holes().intersection(rectangle);
     let mut plain = scene
@@ -107,11 +107,4 @@ impl Place {
         let stated = Some(Stated { beyond, is_cut: self.is_cut });
         Found { whole, plain, corners, coverage, stated }
     }
-}
-
-/// The saturated cells among these.
-fn clipped(frame: &LinearFrame, among: &Mask) -> Mask {
-    Mask::from_fn(among.columns(), among.rows(), |c, r| {
-        among.get(r * among.columns() + c) && is_clipped(frame, c, r)
-    })
 }

@@ -12,6 +12,7 @@ use super::complaint::whole;
 use super::earlier_proof::is_earlier_proof;
 use super::passed_over::PassedOver;
 use super::picture_name::PictureName;
+use super::walk::{Once, real_path};
 
 /// A photo, and the balance that stands after its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -146,20 +147,17 @@ pub(crate) fn balance_after_name(
 /// The photos without those that come again, by another name too, at the same balance; at another one the
 /// two contradict each other, which is told of the photos.
 pub(crate) fn each_once(named: Vec<PhotoArgument>, passed: &PassedOver) -> Vec<PhotoArgument> {
-    let mut seen: HashMap<PathBuf, Vec<(Option<AsShot>, bool)>> = HashMap::new();
-    let is_new = |photo: &PhotoArgument| {
-        let balances = seen.entry(real_path(&photo.path)).or_default();
-        match balances.iter_mut().find(|(balance, _)| *balance == photo.shot_at) {
-            Some((_, again)) => {
-                if !std::mem::replace(again, true) {
-                    passed.count_again();
-                }
-                false
-            }
-            None => {
-                balances.push((photo.shot_at.clone(), false));
-                true
-            }
+    let mut by_balance: Vec<(Option<AsShot>, Once)> = Vec::new();
+    let is_new = |photo: &PhotoArgument| match by_balance
+        .iter_mut()
+        .find(|(balance, _)| *balance == photo.shot_at)
+    {
+        Some((_, once)) => once.is_new(&photo.path, passed),
+        None => {
+            let mut once = Once::default();
+            let is_new = once.is_new(&photo.path, passed);
+            by_balance.push((photo.shot_at.clone(), once));
+            is_new
         }
     };
     named.into_iter().filter(is_new).collect()
@@ -189,10 +187,6 @@ pub(crate) fn in_common(photos: &[(usize, PhotoArgument)], names: &[String]) -> 
         )
     };
     shared.into_iter().map(said).collect()
-}
-
-fn real_path(path: &Path) -> PathBuf {
-    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
 }
 
 /// Makes names differ: those given twice by their paths, then by number.

@@ -30,6 +30,11 @@ impl Found {
     }
 }
 
+/// A path without links, as far as it leads somewhere.
+pub(crate) fn real_path(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
+}
+
 /// Tells what has come already, by another name too: a photo that counts twice would bear witness to
 /// its own cast.
 #[derive(Debug, Default)]
@@ -42,8 +47,7 @@ impl Once {
     /// Whether a path leads to what has not come yet; counts what comes again.
     pub(crate) fn is_new(&mut self, path: &Path, passed: &PassedOver) -> bool {
         // What is not there is told once, too.
-        let real = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
-        match self.seen.entry(real) {
+        match self.seen.entry(real_path(path)) {
             Entry::Vacant(new) => {
                 new.insert(false);
                 true

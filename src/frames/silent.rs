@@ -10,10 +10,10 @@ const FEWEST: usize = 16;
 const EVEN: f32 = 0.08;
 /// So many of the cells at either end are left out of that, as one in.
 const LEFT_OUT: usize = 50;
-/// Of many cells some that lie so far apart are looked at first, and more of them left out: by chance they may hold
-/// more of what lies at the ends than all cells do, but hardly three times as much.
-const MANY: usize = 4096;
+/// Cells that lie so far apart are looked at first, where they are many, and more of them left out: by chance they may
+/// hold more of what lies at the ends than all cells do, but hardly three times as much.
 const APART: usize = 13;
+const MANY: usize = 316;
 const SOME_LEFT_OUT: usize = 16;
 
 /// Why a frame tells nothing of its cast, in words; `None` of one in which there is something to judge by.
@@ -21,19 +21,20 @@ const SOME_LEFT_OUT: usize = 16;
 /// What is in a picture tells its cast by being compared: with each other, and with what things and lights look
 /// like. One even colour may be a neutral in a strong light or a coloured thing in a neutral one.
 pub(super) fn why_silent(frame: &LinearFrame) -> Option<&'static str> {
-    let telling = frame.cells.iter().filter(|cell| tells(cell));
-    let telling: Vec<[f32; 3]> = telling.map(|cell| cell.mean).collect();
+    let telling = || frame.cells.iter().filter(|cell| tells(cell)).map(|cell| cell.mean);
+    // Nearly every picture is uneven, and shows it in some of its cells.
+    let some: Vec<[f32; 3]> = telling().step_by(APART).collect();
+    if some.len() >= MANY && !is_even(&some, SOME_LEFT_OUT) {
+        return None;
+    }
+    let telling: Vec<[f32; 3]> = telling().collect();
     if telling.is_empty() {
         return Some("burnt out or black all over");
     }
     if telling.len() < FEWEST {
         return Some("too little in it to judge by");
     }
-    // Nearly every picture is uneven, and shows it in some of its cells.
-    let some: Vec<[f32; 3]> = telling.iter().copied().step_by(APART).collect();
-    let may_be_even = telling.len() < MANY || is_even(&some, SOME_LEFT_OUT);
-    let is_even = may_be_even && is_even(&telling, LEFT_OUT);
-    is_even.then_some("one even colour, with nothing to compare it to")
+    is_even(&telling, LEFT_OUT).then_some("one even colour, with nothing to compare it to")
 }
 
 fn tells(cell: &Cell) -> bool {

@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use super::csv::{headed, number, text, write_row};
+use super::frames_words::group_of;
 use super::{FrameRecord, GroupRecord};
 use crate::frames::FrameReading;
 
@@ -84,11 +85,7 @@ fn reading_row(
     let cast = &reading.cast;
     let shot = &reading.shot;
     let [red, green, blue] = reading.gains;
-    // Groups are numbered from 1 in their order.
-    let group = reading
-        .group
-        .and_then(|number| groups.get((number as usize).checked_sub(1)?))
-        .map(GroupRecord::reading);
+    let group = group_of(reading, groups);
     let gain = |channel: usize| group.and_then(|group| group.gains?.get(channel).copied());
     let odd = group.map_or("", |g| if g.odd.iter().any(|odd| odd == name) { "odd" } else { "" });
     [

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::frames_page::FramesPage;
-use super::frames_words::named;
+use super::frames_words::{group_of, named};
 use super::words::{capitalised, plural};
 use super::{FrameRecord, GroupRecord};
 use crate::frames::{FrameReading, GroupReading, Verdict};
@@ -117,11 +117,9 @@ fn of_a_stopped_clock(page: &FramesPage<'_>, grouped: &[&FrameReading]) -> usize
 
 /// Whether a frame is an odd one of its group. Where many look otherwise none is.
 pub(super) fn is_odd(page: &FramesPage<'_>, record: &FrameRecord) -> bool {
-    let number = record.reading().and_then(|reading| reading.group);
-    // Groups are numbered from 1 in their order.
-    let group = number.and_then(|number| page.groups.get((number as usize).checked_sub(1)?));
-    group
-        .map(GroupRecord::reading)
+    record
+        .reading()
+        .and_then(|reading| group_of(reading, page.groups))
         .is_some_and(|group| group.reason.is_none() && group.odd.contains(&record.path.path))
 }
 

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::times::{clock, date_and_clock, of_several_days};
 use super::words::{plural, signed};
-use super::{FrameRecord, plain};
+use super::{FrameRecord, GroupRecord, plain};
 use crate::balance::appearance;
 use crate::frames::{Drift, DriftKind, FrameReading, GroupReading, ReferenceRecord, Verdict};
 use crate::told::Told;
@@ -30,6 +30,16 @@ pub(super) fn counts(frames: &[FrameRecord]) -> String {
 pub(super) fn silent_in_words(frame: &FrameReading) -> Option<Cow<'_, str>> {
     let without_colour = frame.black_and_white.then_some("black and white: shows no cast");
     without_colour.or(frame.reason.as_deref()).map(plain)
+}
+
+/// The group of a frame.
+pub(super) fn group_of<'g>(
+    reading: &FrameReading,
+    groups: &'g [GroupRecord],
+) -> Option<&'g GroupReading> {
+    // They are numbered from 1 in their order.
+    let place = (reading.group? as usize).checked_sub(1)?;
+    groups.get(place).map(GroupRecord::reading)
 }
 
 /// How many frames are black and white.

@@ -3,6 +3,7 @@
 use std::sync::{Arc, LazyLock};
 
 use super::{SampledCurves, Transfer};
+use crate::whole::below;
 
 /// Linear light by encoded value, 0–255, one table a channel.
 pub(super) struct TransferTable([Arc<Table>; 3]);
@@ -56,14 +57,8 @@ impl TransferTable {
 
 #[inline]
 fn at(table: &Table, level: f32) -> f32 {
-    /// Numbers from here to twice as much are whole: adding it rounds, and leaves the whole number in the low
-    /// bits. A conversion would check its range, which takes longer.
-    const WHOLE: f32 = 8_388_608.0;
-    let place = (level * STEPS).clamp(0.0, LAST);
-    // One more than the step below, where the light at that stands.
-    let rounded = place + 0.5 + WHOLE;
-    let below = rounded.to_bits() as usize;
-    let part = place - (rounded - WHOLE - 1.0);
-    let [here, next] = [below, below + 1].map(|at| table[at & (PLACES - 1)]);
+    let (below, part) = below((level * STEPS).clamp(0.0, LAST));
+    // The light at a step stands one place further on.
+    let [here, next] = [1, 2].map(|more| table[below.wrapping_add(more) as usize & (PLACES - 1)]);
     here + (next - here) * part
 }

@@ -3,6 +3,8 @@
 
 use std::ops::{Add, Mul, Sub};
 
+use crate::whole::below;
+
 /// A colour's place on the plane, whatever its brightness.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Place {
@@ -183,13 +185,7 @@ impl Histogram {
 /// The bin below a value and how far it is to the next, 0–1. What lies beyond the plane's edge counts
 /// at the edge.
 fn along(value: f32, step: f32, bins: usize) -> (u32, f32) {
-    /// Numbers from here to twice as much are whole: adding it rounds, and leaves the whole number
-    /// in the low bits. A conversion would check its range, which takes longer than all the rest.
-    const WHOLE: f32 = 8_388_608.0;
-    let at = (value * (1.0 / step)).clamp(0.001, bins as f32 - 1.001);
-    let above = at + 0.5 + WHOLE;
-    let bin = above.to_bits().wrapping_sub(WHOLE.to_bits()).wrapping_sub(1);
-    (bin, at - (above - WHOLE - 1.0))
+    below((value * (1.0 / step)).clamp(0.001, bins as f32 - 1.001))
 }
 
 #[cfg(test)]

@@ -225,14 +225,14 @@ pub(super) fn in_order(frames: &mut [Evidence<'_>]) {
 /// So many frames that all say one time were hardly taken at once: the clock was not set, or not running.
 const STOPPED: usize = 3;
 
-/// Takes times away where they are all the same, since they give no order.
-pub(super) fn forget_a_stopped_clock(frames: &mut [Evidence<'_>]) {
-    let mut times = frames.iter().filter_map(|frame| frame.at);
-    let first = times.next();
-    let rest: Vec<_> = times.collect();
-    if rest.len() + 1 >= STOPPED && rest.iter().all(|time| Some(*time) == first) {
+/// Takes times away where they are all the same, since they give no order, and says whether it has.
+pub(super) fn forget_a_stopped_clock(frames: &mut [Evidence<'_>]) -> bool {
+    let times: Vec<_> = frames.iter().filter_map(|frame| frame.at).collect();
+    let stands = times.len() >= STOPPED && times.windows(2).all(|two| two[0] == two[1]);
+    if stands {
         frames.iter_mut().for_each(|frame| frame.at = None);
     }
+    stands
 }
 
 /// Finds the copies among frames.

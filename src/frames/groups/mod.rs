@@ -163,8 +163,7 @@ struct Group<'a> {
 /// Groups of frames that can share one at all.
 fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
     in_order(&mut frames);
-    if !pool::are_one_view(&frames) {
-        forget_a_stopped_clock(&mut frames);
+    if !pool::are_one_view(&frames) && forget_a_stopped_clock(&mut frames) {
         in_order(&mut frames);
     }
     mark_copies(&mut frames);

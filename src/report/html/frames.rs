@@ -19,7 +19,7 @@ use crate::grade::Strength;
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
 use crate::report::frames_advice::{advice, gains_to_apply};
-use crate::report::frames_notes::notes;
+use crate::report::frames_notes::{is_odd, notes};
 use crate::report::frames_words::{
     counts, drifts_in_words, looks, reasons_in_words, reference_in_words, silent_in_words,
 };
@@ -218,8 +218,7 @@ impl Sheet<'_> {
         let parts = [Some(taken), shot.camera.clone(), Some(balance)];
         let parts: Vec<_> = parts.into_iter().flatten().collect();
         view.details = typeset(&parts.join(" · "));
-        let mut of_one = self.groups.iter().filter(|group| group.reason.is_none());
-        view.is_odd = of_one.any(|group| group.odd.contains(&record.path.path));
+        view.is_odd = is_odd(self.page, record);
     }
 
     /// What a frame is corrected by, if by anything: the colour that its neutral has, and the one that it gets.
