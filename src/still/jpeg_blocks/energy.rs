@@ -2,6 +2,7 @@
 
 use super::huffman::SymbolTable;
 use super::steps::meaning;
+use super::stretch::Bytes;
 
 /// The weight of each coefficient's energy, in the order of the file: the square of its step.
 pub(super) type Weights = [f32; 64];
@@ -119,15 +120,23 @@ impl<'t> EnergyTable<'t> {
     /// weights over two steps, each over codes that share a weight. Weighing the others too took longer and told
     /// no more about photographs.
     ///
-    /// `first` are the bits behind the first coefficient, and `more` gives those behind so many of these.
+    /// `first` are the bits behind the first coefficient, which took so many from `place` on.
     #[inline(always)]
-    pub(super) fn of_block(&self, first: u64, more: impl Fn(u32) -> u64) -> f32 {
+    pub(super) fn of_block(&self, first: u64, taken: u32, bytes: &Bytes, place: u32) -> f32 {
+        /// No step over several codes has more bits: one code less than a lookup, and a value of 15.
+        const MOST: u32 = 31;
         let one = self.step(first);
         let next = 1 + one.coefficients();
         let weight = self.weights[(next & 255) as usize];
-        let mut two = self.steps[Self::index(more(one.bits()))];
+        // Mostly there are enough bits left.
+        let more = if taken <= 57 - MOST - WIDTH {
+            first << one.bits()
+        } else {
+            bytes.bits_at((place + taken + one.bits()) as usize)
+        };
+        let mut two = self.steps[Self::index(more)];
         if two == Step::NONE && weight > 0.0 {
-            two = self.long_step(more(one.bits()));
+            two = self.long_step(more);
         }
         self.weights[1] * one.energy() + weight * two.energy()
     }

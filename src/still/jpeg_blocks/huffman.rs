@@ -88,11 +88,16 @@ pub(super) struct DcTable {
     /// or none.
     lookup: [u8; 1 << Self::WIDTH],
     long: LongCodes,
+    /// By more of the next bits: how many of them a difference takes with its code, in the lowest 8 bits, and above
+    /// them the difference itself. 0 where it takes more than there are.
+    differences: Box<[i32; 1 << Self::WIDER]>,
 }
 
 impl DcTable {
     /// Bits looked up at once. The tables in use have few codes longer than 9 bits.
     const WIDTH: u32 = 9;
+    /// The same for a code with its difference.
+    const WIDER: u32 = 12;
     /// Largest size of a difference in files of 8 bits (T.81, table F.1).
     const MOST_SIZE: u8 = 11;
 
@@ -111,7 +116,35 @@ impl DcTable {
                 }
             },
         );
-        Ok(Self { lookup, long })
+        let mut table = Self { lookup, long, differences: Box::new([0; 1 << Self::WIDER]) };
+        for window in 0..1 << Self::WIDER {
+            let (difference, bits) =
+                table.difference_by_code((window as u64) << (64 - Self::WIDER));
+            if (1..=Self::WIDER).contains(&bits) {
+                table.differences[window] = difference << 8 | bits as i32;
+            }
+        }
+        Ok(table)
+    }
+
+    /// The difference that some bits begin with, and how many of them it takes, where they are known to be sound.
+    #[inline(always)]
+    pub(super) fn sound_difference(&self, bits: u64) -> (i32, u32) {
+        let found = self.differences[(bits >> (64 - Self::WIDER)) as usize];
+        if found == 0 {
+            return self.difference_by_code(bits);
+        }
+        (found >> 8, found as u32 & 255)
+    }
+
+    /// The same, code by code. No bits at all where there is no such code.
+    #[inline(never)]
+    fn difference_by_code(&self, bits: u64) -> (i32, u32) {
+        let (length, size) = self.code((bits >> 48) as u32).unwrap_or_default();
+        let value = bits << length;
+        // T.81, F.2.2.1: values whose top bit is clear stand for negative ones.
+        let least = (!value >> 63) as i32 * ((1 << size) - 1);
+        (((value >> 1) >> (63 - size)) as i32 - least, length + size)
     }
 
     /// The next difference between first coefficients. Takes at most 27 bits, which

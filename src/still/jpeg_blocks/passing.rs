@@ -91,9 +91,18 @@ fn pass_both<const SEEKS: bool>(
         && now.place < until
         && other.place < two.end
     {
-        let (bits, other_bits) = (one.bytes.bits_at(now.place), two.bytes.bits_at(other.place));
-        let well = steps.some_steps(&mut now, bits, ends);
-        let other_well = steps.some_steps(&mut other, other_bits, other_ends);
+        // So often neither can come to its end.
+        let bits = (until - now.place).min(two.end - other.place) / Steps::MOST_BITS;
+        let blocks = (one.blocks - now.block).min(two.blocks - other.block) / Steps::AT_ONCE;
+        let (mut well, mut other_well) = (true, true);
+        for _ in 0..bits.min(blocks).max(1) {
+            let (bits, other_bits) = (one.bytes.bits_at(now.place), two.bytes.bits_at(other.place));
+            well = steps.some_steps(&mut now, bits, ends);
+            other_well = steps.some_steps(&mut other, other_bits, other_ends);
+            if !(well & other_well) {
+                break;
+            }
+        }
         if !well && now.block < one.blocks && now.place < one.end {
             match steps.step_by_code(now, one.bytes.bits_at(now.place), ends) {
                 Ok(after) => now = after,

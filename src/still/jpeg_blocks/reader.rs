@@ -236,8 +236,7 @@ impl Reader<'_> {
             let coding = Coding { dc: table(&dc, scanned.dc)?, ac: table(&ac, scanned.ac)? };
             let energy = (!plane.energies.is_empty())
                 .then(|| EnergyTable::new(coding.ac, &weights(&self.steps, component)));
-            let found = Vec::new();
-            Ok(Lane { coding, energy, plane, across, down, prediction: 0, found })
+            Ok(Lane { coding, energy, plane, across, down, prediction: 0 })
         });
         let mut lanes = lanes.collect::<Result<Vec<_>, Damage>>()?;
         sequential::decode(data, units, interval, &mut lanes)

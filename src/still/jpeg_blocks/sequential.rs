@@ -20,16 +20,6 @@ pub(super) struct Lane<'p, 't> {
     pub(super) across: usize,
     pub(super) down: usize,
     pub(super) prediction: i32,
-    /// What is found in a stretch.
-    pub(super) found: Vec<Found>,
-}
-
-/// What is wanted of a block.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Found {
-    /// The difference of its first coefficient from that of the block before, and then that coefficient.
-    value: i32,
-    energy: f32,
 }
 
 /// Decodes a scan of so many coding units across and down whose data begins at `start`; returns where it ends.
@@ -166,67 +156,106 @@ impl Lane<'_, '_> {
         bytes: &Bytes,
         (places, stride, first): (&[u32], usize, usize),
     ) -> Result<(), usize> {
-        let blocks = self.across * self.down;
-        // Block by block of a unit, so that the loop within is a plain one.
-        self.found.resize(count * blocks, Found::default());
-        for (block, found) in (first..).zip(self.found.chunks_exact_mut(count.max(1))) {
-            let units = places.chunks_exact(stride).zip(found);
-            let place = |unit: &[u32]| unit.get(block).copied().unwrap_or_default();
-            match &self.energy {
-                None => units.for_each(|(unit, found)| {
-                    found.value = difference(bytes, place(unit), self.coding.dc).0;
-                }),
-                Some(energy) => units.for_each(|(unit, found)| {
-                    let place = place(unit);
-                    let (value, bits, rest) = difference(bytes, place, self.coding.dc);
-                    let first = (place + bits) as usize;
-                    let more = |passed| bytes.bits_at(first + passed as usize);
-                    *found = Found { value, energy: energy.of_block(rest, more) };
-                }),
-            }
-        }
-        let (mut prediction, mut wild) = (self.prediction, None);
-        for unit in 0..count {
-            for block in 0..blocks {
-                if let Some(found) = self.found.get_mut(block * count + unit) {
-                    prediction += found.value;
-                    found.value = prediction;
-                    if i16::try_from(prediction).is_err() {
-                        wild = wild.or(Some(unit));
-                    }
-                }
-            }
-        }
-        self.prediction = prediction;
-        if let Some(unit) = wild {
-            return Err(places.get(unit * stride).copied().unwrap_or_default() as usize);
-        }
-        for block in 0..blocks {
-            self.put(block, start, units_across, count);
+        let (mut unit, mut places) = (start, places);
+        let end = start + count;
+        while unit < end {
+            let (row, column) = (unit / units_across, unit % units_across);
+            let count = (units_across - column).min(end - unit);
+            let (line, rest) = places.split_at_checked(count * stride).unwrap_or_default();
+            self.take_line((row, column), bytes, (line, stride, first))?;
+            (unit, places) = (unit + count, rest);
         }
         Ok(())
     }
 
-    /// Puts the blocks at one place of each unit where they belong.
-    fn put(&mut self, block: usize, start: usize, units_across: usize, count: usize) {
-        let (across, down) = (block % self.across, block / self.across);
-        let Coefficients { values, energies, stride, .. } = &mut *self.plane;
-        let found = self.found.get(block * count..).and_then(|rest| rest.get(..count));
-        let mut found = found.unwrap_or_default();
-        let (mut column, mut row) = (start % units_across, start / units_across);
-        while !found.is_empty() {
-            let (line, rest) = found.split_at(found.len().min(units_across - column));
-            let first = (row * self.down + down) * *stride + column * self.across + across;
-            let values = values.get_mut(first..).unwrap_or_default();
-            let places = values.iter_mut().step_by(self.across);
-            places.zip(line).for_each(|(value, found)| *value = found.value as i16);
-            if let Some(energies) = energies.get_mut(first..) {
-                let places = energies.iter_mut().step_by(self.across);
-                places.zip(line).for_each(|(energy, found)| *energy = found.energy);
-            }
-            found = rest;
-            (column, row) = (0, row + 1);
+    /// The same for units beside one another, from this row and column of units on.
+    fn take_line(
+        &mut self,
+        at: (usize, usize),
+        bytes: &Bytes,
+        (places, stride, first): (&[u32], usize, usize),
+    ) -> Result<(), usize> {
+        let blocks = self.across * self.down;
+        // Block by block of a unit, so that the loop within is a plain one.
+        for block in 0..blocks {
+            self.take_differences(at, block, bytes, (places, stride, first + block));
         }
+        let mut now = self.prediction;
+        if self.add_up(at, places.len() / stride.max(1)) {
+            return Ok(());
+        }
+        let wild = places.chunks_exact(stride).find(|unit| {
+            unit.iter().skip(first).take(blocks).any(|place| {
+                now += difference(bytes, *place, self.coding.dc).0;
+                i16::try_from(now).is_err()
+            })
+        });
+        Err(wild.and_then(|unit| unit.first()).copied().unwrap_or_default() as usize)
+    }
+
+    /// Takes of one block of each unit the difference between its first coefficient and that of the block before, and
+    /// the energy if that is wanted.
+    fn take_differences(
+        &mut self,
+        at: (usize, usize),
+        block: usize,
+        bytes: &Bytes,
+        (places, stride, number): (&[u32], usize, usize),
+    ) {
+        let (column, row) = (block % self.across, block / self.across);
+        let (first, across, dc) = (self.first(at, row), self.across, self.coding.dc);
+        let values = self.plane.values.get_mut(first + column..).unwrap_or_default();
+        let place = |unit: &[u32]| unit.get(number).copied().unwrap_or_default();
+        let units = places.chunks_exact(stride).map(place).zip(values.iter_mut().step_by(across));
+        let energies = self.plane.energies.get_mut(first..).unwrap_or_default();
+        match &self.energy {
+            Some(energy) => {
+                let energies = energies.iter_mut().skip(column).step_by(across);
+                units.zip(energies).for_each(|((place, value), found)| {
+                    let (difference, passed, bits) = difference(bytes, place, dc);
+                    *value = difference as i16;
+                    *found = energy.of_block(bits, passed, bytes, place);
+                });
+            }
+            None => units.for_each(|(place, value)| *value = difference(bytes, place, dc).0 as i16),
+        }
+    }
+
+    /// Adds up the differences of so many units, in the order in which they are coded; false if a coefficient comes to
+    /// more than any file can hold.
+    fn add_up(&mut self, at: (usize, usize), count: usize) -> bool {
+        let (first, across, stride) = (self.first(at, 0), self.across, self.plane.stride);
+        let values = self.plane.values.get_mut(first..).unwrap_or_default();
+        let now = &mut self.prediction;
+        // Whether any is beyond 16 bits shows in those above.
+        let mut any = 0;
+        let mut add = |value: &mut i16| {
+            *now += i32::from(*value);
+            *value = *now as i16;
+            any |= now.wrapping_add(1 << 15);
+        };
+        match (across, self.down) {
+            (_, 1) => values.iter_mut().take(count * across).for_each(add),
+            (2, 2) => {
+                let (upper, lower) = values.split_at_mut_checked(stride).unwrap_or_default();
+                let [upper, lower] = [upper, lower].map(|line| line.as_chunks_mut::<2>().0);
+                for (upper, lower) in upper.iter_mut().zip(lower).take(count) {
+                    upper.iter_mut().chain(lower).for_each(&mut add);
+                }
+            }
+            (_, down) => {
+                for block in (0..count).flat_map(|unit| (0..down).map(move |row| (unit, row))) {
+                    let first = block.1 * stride + block.0 * across;
+                    values.iter_mut().skip(first).take(across).for_each(&mut add);
+                }
+            }
+        }
+        any >> 16 == 0
+    }
+
+    /// Where in the plane a row of blocks begins, in the unit at this row and column of units.
+    fn first(&self, (row, column): (usize, usize), down: usize) -> usize {
+        (row * self.down + down) * self.plane.stride + column * self.across
     }
 }
 
@@ -234,10 +263,6 @@ impl Lane<'_, '_> {
 #[inline(always)]
 fn difference(bytes: &Bytes, place: u32, dc: &DcTable) -> (i32, u32, u64) {
     let bits = bytes.bits_at(place as usize);
-    // Known to be sound.
-    let (length, size) = dc.code((bits >> 48) as u32).unwrap_or_default();
-    let value = bits << length;
-    // T.81, F.2.2.1: values whose top bit is clear stand for negative ones.
-    let least = (!value >> 63) as i32 * ((1 << size) - 1);
-    (((value >> 1) >> (63 - size)) as i32 - least, length + size, value << size)
+    let (difference, passed) = dc.sound_difference(bits);
+    (difference, passed, bits << passed)
 }

@@ -1,6 +1,8 @@
 //! Steps over the coefficients of sequential scans: from table to table, several codes at once, without asking what
 //! they are.
 
+use std::hint::select_unpredictable;
+
 use super::error::Damage;
 use super::huffman::{DcTable, SymbolTable};
 
@@ -29,18 +31,26 @@ impl PartialEq for Coding<'_> {
     }
 }
 
-/// A step over the codes, with their values, that lie in the next bits. The last one's value may lie outside, as
-/// it is not needed. From the lowest bit up: 8 bits of how many bits to pass, 7 of how many coefficients these are,
-/// and whether the block ends.
+/// A step over the codes, with their values, that lie in the next bits. From the lowest bit up: 6 bits of how many bits
+/// to pass, 7 of how many coefficients these are, and in the highest whether the block ends. So steps can be added up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Step(u16);
 
 impl Step {
-    /// No step known: as many coefficients as no block has.
-    const NONE: Self = Self((BLOCK as u16) << 8);
-
+    const BITS: u32 = 63;
+    const COEFFICIENTS_AT: u32 = 6;
+    /// Set where there are as many coefficients as no block has.
+    const TOO_MANY: u32 = BLOCK << Self::COEFFICIENTS_AT;
+    const ENDS_AT: u32 = 15;
+    const ENDS: u32 = 1 << Self::ENDS_AT;
+    /// No step known.
+    const NONE: Self = Self(Self::TOO_MANY as u16);
+    /// The last code's value may lie outside, as it is not needed.
     fn new(bits: u32, coefficients: u32, ends: bool) -> Self {
-        Self((bits | coefficients << 8 | u32::from(ends) << 15) as u16)
+        Self(
+            (bits | coefficients << Self::COEFFICIENTS_AT | u32::from(ends) << Self::ENDS_AT)
+                as u16,
+        )
     }
 }
 
@@ -59,8 +69,9 @@ struct Tables {
     /// For each kind of block two tables, one from its beginning and one from within. There is room for all that 16
     /// bits can point to, so that no step need ask whether they do.
     by_window: [Step; 1 << 16],
-    /// For each block where the tables begin to go on with: within the block, and behind it.
-    next: [u16; 2 * AT_ONCE],
+    /// For each block where the tables begin to go on with: within the block, and in the upper half behind it. Both
+    /// are fetched before it is known which, since waiting for the right one would take longer.
+    next: [u32; AT_ONCE],
 }
 
 /// How far passing has come.
@@ -68,11 +79,12 @@ struct Tables {
 pub(super) struct Progress {
     /// The next bit.
     pub(super) place: usize,
-    /// The block that is being passed, and the next of its coefficients.
+    /// The block that is being passed.
     pub(super) block: usize,
-    coefficient: u32,
+    /// How many of its coefficients have been passed, where a [`Step`] has that.
+    coefficients: u32,
     /// Where the table in use begins.
-    table: u16,
+    table: u32,
 }
 
 impl Progress {
@@ -133,6 +145,9 @@ pub(super) enum Stop {
 impl<'t> Steps<'t> {
     /// With fewer blocks than this, filling the tables takes longer than going by one code at a time.
     const FEWEST_BLOCKS: usize = 1000;
+    /// Steps that are taken at once, and the most bits that they pass.
+    pub(super) const AT_ONCE: usize = 3;
+    pub(super) const MOST_BITS: usize = Self::AT_ONCE * MOST_BITS as usize;
 
     /// The tables for coding units of blocks that are coded so, each one's coding in turn, in a scan of so many
     /// blocks.
@@ -151,8 +166,7 @@ impl<'t> Steps<'t> {
             kinds.truncate(1);
         }
         let filled = if blocks < Self::FEWEST_BLOCKS { &[] } else { codings.as_slice() };
-        let mut tables =
-            Box::new(Tables { by_window: [Step::NONE; 1 << 16], next: [0; 2 * AT_ONCE] });
+        let mut tables = Box::new(Tables { by_window: [Step::NONE; 1 << 16], next: [0; AT_ONCE] });
         for (tables, coding) in tables.by_window.chunks_exact_mut(2 * SIZE).zip(filled) {
             let (first, within) = tables.split_at_mut(SIZE);
             for (window, step) in within.iter_mut().enumerate() {
@@ -170,8 +184,8 @@ impl<'t> Steps<'t> {
         }
         let table = |kind: u8, within: usize| ((2 * usize::from(kind) + within) * SIZE) as u16;
         let unit = kinds.iter().cycle().zip(kinds.iter().cycle().skip(1));
-        for (next, (kind, following)) in tables.next.as_chunks_mut::<2>().0.iter_mut().zip(unit) {
-            *next = [table(*kind, 1), table(*following, 0)];
+        for (next, (kind, following)) in tables.next.iter_mut().zip(unit) {
+            *next = u32::from(table(*kind, 1)) | u32::from(table(*following, 0)) << 16;
         }
         Self { tables, codings, kinds }
     }
@@ -184,38 +198,46 @@ impl<'t> Steps<'t> {
     /// At the beginning of block `block`, counted from the beginning of a coding unit, at a bit of the data.
     pub(super) fn begin(&self, place: usize, block: usize) -> Progress {
         let kind = self.kinds.get(block % self.unit()).copied().unwrap_or(0);
-        Progress { place, block, coefficient: 0, table: 2 * u16::from(kind) * SIZE as u16 }
+        Progress { place, block, coefficients: 0, table: 2 * u32::from(kind) * SIZE as u32 }
     }
 
-    /// Takes a few steps by the tables, as far as they know them; false where one does not. `bits` are the next, 57
-    /// at least.
+    /// Takes [`Self::AT_ONCE`] steps by the tables, as far as they know them; false where one does not. `bits` are the
+    /// next, [`Self::MOST_BITS`] at least.
     #[inline(always)]
-    pub(super) fn some_steps(&self, now: &mut Progress, mut bits: u64, places: &mut Ends) -> bool {
-        const STEPS: u32 = 3;
-        const { assert!(STEPS * MOST_BITS <= 57) };
-        for _ in 0..STEPS {
-            let index = usize::from(now.table) | (bits >> (64 - WIDTH)) as usize;
+    pub(super) fn some_steps(&self, now: &mut Progress, bits: u64, places: &mut Ends) -> bool {
+        let mut sum = now.coefficients;
+        let mut window = bits >> (64 - WIDTH);
+        for _ in 0..Self::AT_ONCE {
+            let index = usize::from(now.table as u16) | window as usize;
             let step = u32::from(self.tables.by_window[index].0);
-            let next = now.coefficient + (step >> 8);
-            // With the end of the block it is 128 more.
-            if next & BLOCK != 0 {
+            let next = sum + step;
+            if next & Step::TOO_MANY != 0 {
+                now.place += (sum & Step::BITS) as usize;
+                now.coefficients = sum & !Step::BITS;
                 return false;
             }
-            bits <<= step & 63;
-            now.place += (step & 63) as usize;
-            self.settle(now, next, next >> 7, places);
+            // The sum's lowest bits are how many have been passed.
+            window = (bits << (next & Step::BITS)) >> (64 - WIDTH);
+            let block = now.block & (AT_ONCE - 1);
+            places[block + 1] = now.place as u32 + (next & Step::BITS);
+            let ends = step & Step::ENDS != 0;
+            let following = self.tables.next[block];
+            now.table = select_unpredictable(ends, following >> 16, following & 0xFFFF);
+            sum = select_unpredictable(ends, next & Step::BITS, next);
+            now.block += usize::from(ends);
         }
+        now.place += (sum & Step::BITS) as usize;
+        now.coefficients = sum & !Step::BITS;
         true
     }
 
-    /// Notes where the next block begins if this one ends (1) or goes on with it (0).
-    #[inline(always)]
-    fn settle(&self, now: &mut Progress, next: u32, ends: u32, places: &mut Ends) {
+    /// Notes where the next block begins if this one ends or goes on with it.
+    fn settle(&self, now: &mut Progress, coefficients: u32, ends: bool, places: &mut Ends) {
         let block = now.block & (AT_ONCE - 1);
         places[block + 1] = now.place as u32;
-        now.table = self.tables.next[2 * block + (ends & 1) as usize];
-        now.coefficient = next & ends.wrapping_sub(1);
-        now.block += ends as usize;
+        now.table = self.tables.next[block] >> (16 * u32::from(ends)) & 0xFFFF;
+        now.coefficients = if ends { 0 } else { coefficients << Step::COEFFICIENTS_AT };
+        now.block += usize::from(ends);
     }
 
     /// Takes a step over one code.
@@ -233,7 +255,8 @@ impl<'t> Steps<'t> {
             return nonsense(Damage::Scan);
         };
         let window = (bits >> 48) as u32;
-        let (width, coefficients) = if now.coefficient == 0 {
+        let before = now.coefficients >> Step::COEFFICIENTS_AT;
+        let (width, coefficients) = if before == 0 {
             let Some((length, size)) = coding.dc.code(window) else {
                 return nonsense(Damage::Code);
             };
@@ -244,13 +267,13 @@ impl<'t> Steps<'t> {
             };
             found
         };
-        let next = now.coefficient + coefficients.unwrap_or(0);
+        let next = before + coefficients.unwrap_or(0);
         if next > BLOCK {
             return nonsense(Damage::Block);
         }
         now.place += width as usize;
         let ends = coefficients.is_none() || next == BLOCK;
-        self.settle(&mut now, next, u32::from(ends), places);
+        self.settle(&mut now, next, ends, places);
         Ok(now)
     }
 }
