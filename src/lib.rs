@@ -50,6 +50,7 @@
 
 pub mod balance;
 pub mod card;
+mod channels;
 pub mod colour;
 pub mod frames;
 pub mod grade;

@@ -3,6 +3,7 @@
 mod cast;
 mod check;
 mod groups;
+mod kept;
 mod natural;
 mod quantile;
 mod reference;

@@ -1,13 +1,17 @@
 //! Quantiles of unsorted values.
 
+use std::num::NonZero;
+
+use super::kept::kept;
+
 /// Every so manieth value is looked at first, to know about where the quantile lies.
 const APART: usize = 32;
 
 /// The values that the greatest so many parts (0–1) of all of them reach. 0 where there are none.
 pub(super) fn upper<const N: usize>(values: &[f32], parts: [f32; N]) -> [f32; N] {
-    let Some(last) = values.len().checked_sub(1) else { return [0.0; N] };
-    let ranks = parts.map(|part| (((1.0 - part) * last as f32) as usize).min(last));
-    let least = ranks.into_iter().min().unwrap_or(last);
+    let Some(count) = NonZero::new(values.len()) else { return [0.0; N] };
+    let ranks = parts.map(|part| rank(count, part));
+    let least = ranks.into_iter().min().unwrap_or_default();
     let (mut greatest, below) = if N > 1 && 2 * least > values.len() {
         // A few of the values hold all that is wanted.
         between(values, [bracket(values, least)[0], f32::INFINITY])
@@ -18,6 +22,12 @@ pub(super) fn upper<const N: usize>(values: &[f32], parts: [f32; N]) -> [f32; N]
         Some(rank) => *greatest.select_nth_unstable_by(rank, f32::total_cmp).1,
         None => at_rank(values, rank),
     })
+}
+
+/// The rank, among so many, of the value that the greatest so many parts (0–1) of them reach.
+pub(super) fn rank(count: NonZero<usize>, part: f32) -> usize {
+    let last = count.get() - 1;
+    (((1.0 - part) * last as f32) as usize).min(last)
 }
 
 /// The value that so many others come before, in the total order of floating-point numbers. There must be more
@@ -32,17 +42,9 @@ pub(super) fn at_rank(values: &[f32], rank: usize) -> f32 {
 
 /// The values from one to another, and how many are below these.
 fn between(values: &[f32], [from, to]: [f32; 2]) -> (Vec<f32>, usize) {
-    let (mut near, mut count, mut below) = (vec![0.0; values.len()], 0, 0);
-    for value in values {
-        below += usize::from(*value < from);
-        // Written and then kept or written over: which ones lie there is as good as random.
-        if let Some(place) = near.get_mut(count) {
-            *place = *value;
-        }
-        count += usize::from((*value >= from) & (*value <= to));
-    }
-    near.truncate(count);
-    (near, below)
+    let below: u32 = values.iter().map(|value| u32::from(*value < from)).sum();
+    let lies: Vec<bool> = values.iter().map(|value| (*value >= from) & (*value <= to)).collect();
+    (kept(values.iter().copied(), &lies), below as usize)
 }
 
 /// Between what the value at a rank lies, nearly always.

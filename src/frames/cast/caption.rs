@@ -3,6 +3,9 @@
 
 use std::collections::BTreeMap;
 
+use super::picture::places;
+use crate::channels::{Channels, each};
+
 /// A caption's grey differs by less than this from channel to channel.
 const NEUTRAL: f32 = 1.06;
 /// It is brighter than this, linear.
@@ -21,21 +24,18 @@ const NEARBY: [i32; 2] = [3, 8];
 /// Cells this near to a caption's are partly of it.
 const REACH: usize = 3;
 
-/// Takes the cells of captions, and those beside them, out of `good`. `rgb` and `good` are row by
+/// Takes the cells of captions, and those beside them, out of `good`. The channels and `good` are row by
 /// row, `columns` to a row.
-pub(super) fn exclude(rgb: &[[f32; 3]], good: &mut [bool], columns: usize) {
+pub(super) fn exclude(channels: &Channels, good: &mut [bool], columns: usize) {
     if columns == 0 {
         return;
     }
     let mut levels: BTreeMap<i32, Vec<usize>> = BTreeMap::new();
-    for (index, colour) in rgb.iter().enumerate() {
-        let [least, most] = [
-            colour.iter().copied().fold(f32::MAX, f32::min),
-            colour.iter().copied().fold(0.0, f32::max),
-        ];
-        let neutral = least > BRIGHT && most < least * NEUTRAL;
-        if neutral && good.get(index) == Some(&true) && stands_out(rgb, index, columns) {
-            let level = (colour[1].ln() / STEP).round() as i32;
+    let green = &channels[1];
+    let greys: Vec<bool> = each(channels).map(is_caption_grey).collect();
+    for index in places(&greys).into_iter().map(|at| at as usize) {
+        if good.get(index) == Some(&true) && stands_out(green, index, columns) {
+            let level = (green[index].ln() / STEP).round() as i32;
             levels.entry(level).or_default().push(index);
         }
     }
@@ -64,8 +64,15 @@ pub(super) fn exclude(rgb: &[[f32; 3]], good: &mut [bool], columns: usize) {
     }
 }
 
-fn stands_out(rgb: &[[f32; 3]], index: usize, columns: usize) -> bool {
-    let Some(own) = rgb.get(index).map(|colour| colour[1]) else { return false };
+fn is_caption_grey([red, green, blue]: [f32; 3]) -> bool {
+    let less = |a: f32, b: f32| if a < b { a } else { b };
+    let more = |a: f32, b: f32| if a > b { a } else { b };
+    let [least, most] = [less(less(red, green), blue), more(more(red, green), blue)];
+    (least > BRIGHT) & (most < least * NEUTRAL)
+}
+
+fn stands_out(green: &[f32], index: usize, columns: usize) -> bool {
+    let Some(own) = green.get(index) else { return false };
     let column = index % columns;
     let across = (column >= BESIDE, column + BESIDE < columns);
     let neighbours = [
@@ -77,8 +84,8 @@ fn stands_out(rgb: &[[f32; 3]], index: usize, columns: usize) -> bool {
     neighbours
         .into_iter()
         .flatten()
-        .filter_map(|place| rgb.get(place))
-        .any(|colour| colour[1] * CONTRAST < own || own * CONTRAST < colour[1])
+        .filter_map(|place| green.get(place))
+        .any(|other| other * CONTRAST < *own || own * CONTRAST < *other)
 }
 
 #[cfg(test)]
@@ -89,23 +96,22 @@ mod tests {
     const ROWS: usize = 80;
 
     /// A warm picture that darkens downward, with stripes of `light(row)` in its lower part.
-    fn picture(light: impl Fn(usize) -> f32) -> Vec<[f32; 3]> {
-        (0..COLUMNS * ROWS)
-            .map(|index| {
-                let (column, row) = (index % COLUMNS, index / COLUMNS);
-                if row > 60 && row < 72 && column % 6 < 2 {
-                    [light(row); 3]
-                } else {
-                    let shade = 0.3 - 0.003 * row as f32;
-                    [shade, 0.7 * shade, 0.4 * shade]
-                }
-            })
-            .collect()
+    fn picture(light: impl Fn(usize) -> f32) -> Channels {
+        let colour = |index| {
+            let (column, row) = (index % COLUMNS, index / COLUMNS);
+            if row > 60 && row < 72 && column % 6 < 2 {
+                [light(row); 3]
+            } else {
+                let shade = 0.3 - 0.003 * row as f32;
+                [shade, 0.7 * shade, 0.4 * shade]
+            }
+        };
+        std::array::from_fn(|channel| (0..COLUMNS * ROWS).map(|at| colour(at)[channel]).collect())
     }
 
-    fn left(rgb: &[[f32; 3]]) -> usize {
-        let mut good = vec![true; rgb.len()];
-        exclude(rgb, &mut good, COLUMNS);
+    fn left(channels: &Channels) -> usize {
+        let mut good = vec![true; channels[0].len()];
+        exclude(channels, &mut good, COLUMNS);
         good.into_iter().filter(|good| *good).count()
     }
 
@@ -125,9 +131,9 @@ mod tests {
 
     #[test]
     fn no_picture_is_too_small() {
-        exclude(&[], &mut [], 0);
+        exclude(&Channels::default(), &mut [], 0);
         let mut good = [true];
-        exclude(&[[0.5; 3]], &mut good, 1);
+        exclude(&[vec![0.5], vec![0.5], vec![0.5]], &mut good, 1);
         assert!(good[0]);
     }
 }

@@ -2,9 +2,13 @@
 //! than the next bit of it, that difference has the colour of the light on it, and the same object
 //! counts by its outline, not its area (grey-edge, van de Weijer and others 2007).
 
-use super::picture::Picture;
-use super::plane::{Gathering, Histogram, Weighted};
-use crate::frames::quantile::upper;
+use std::num::NonZero;
+use std::ops::Range;
+
+use super::picture::{Picture, places};
+use super::plane::Histogram;
+use crate::channels::Channels;
+use crate::frames::quantile::{at_rank, rank};
 
 /// Differences below this are rounding.
 const LEAST: f32 = 1e-5;
@@ -19,112 +23,126 @@ pub(super) struct Edges {
 
 impl Edges {
     /// The colours of a picture's edges; `smooth` is the picture [`smoothed`].
-    pub(super) fn histogram(&self, picture: &Picture, smooth: &[[f32; 3]]) -> Histogram {
-        let found = differences(picture, smooth);
-        let [threshold] = upper(&found.strengths, [self.strongest]);
-        let mut gathering = Gathering::default();
-        for (colour, strength) in found.colours.iter().zip(&found.strengths) {
-            let weight = if self.by_strength { *strength } else { 1.0 };
-            gathering.add_if(*strength >= threshold, Weighted { colour: *colour, weight });
+    pub(super) fn histogram(&self, picture: &Picture, smooth: &Channels) -> Histogram {
+        let Differences { colours, strengths } = Differences::of(picture, smooth);
+        let none: u32 = strengths.iter().map(|strength| u32::from(*strength == NO_EDGE)).sum();
+        let Some(edges) = NonZero::new(strengths.len() - none as usize) else {
+            return Histogram::default();
+        };
+        let threshold = at_rank(&strengths, none as usize + rank(edges, self.strongest));
+        let strongest: Vec<bool> =
+            strengths.iter().map(|strength| *strength >= threshold).collect();
+        let strongest = places(&strongest);
+        match self.by_strength {
+            true => Histogram::of(&colours, &strongest, |at| strengths[at]),
+            false => Histogram::of(&colours, &strongest, |_| 1.0),
         }
-        gathering.finish()
     }
 }
 
-/// Edges: what colour they are and how strong.
-#[derive(Default)]
-struct Found {
-    colours: Vec<[f32; 3]>,
+/// The strength of what is no edge.
+const NO_EDGE: f32 = -1.0;
+
+/// The differences between neighbours of the lightly smoothed picture. Those that go the same way in all channels
+/// are edges: others are between two paints, and tell nothing of the light.
+struct Differences {
+    colours: Channels,
+    /// How strong an edge each one is.
     strengths: Vec<f32>,
 }
 
-/// The differences between neighbours of the lightly smoothed picture that go the same way in all
-/// channels: others are between two paints, and tell nothing of the light.
-fn differences(picture: &Picture, smooth: &[[f32; 3]]) -> Found {
-    let columns = picture.columns;
-    let mut found = Found::default();
-    if columns == 0 {
-        return found;
+impl Differences {
+    fn of(picture: &Picture, smooth: &Channels) -> Self {
+        let (columns, cells) = (picture.columns, picture.good.len());
+        // One each to the right and downward.
+        let room = || Vec::with_capacity(2 * cells);
+        let mut all = Self { colours: [room(), room(), room()], strengths: room() };
+        if columns == 0 {
+            return all;
+        }
+        let good = shrunk(picture);
+        for row in (0..cells).step_by(columns) {
+            let end = row + columns;
+            all.add(smooth, &good, row..end - 1, row + 1..end);
+            if end < cells {
+                all.add(smooth, &good, row..end, end..end + columns);
+            }
+        }
+        all
     }
-    let good = shrunk(picture);
-    found.colours.reserve(smooth.len());
-    found.strengths.reserve(smooth.len());
-    let (mut colours, mut strengths) = (vec![[0.0; 3]; columns], vec![0.0; columns]);
-    let rows = || smooth.chunks_exact(columns).zip(good.chunks_exact(columns));
-    for (row, next) in rows().zip(rows().skip(1).map(Some).chain([None])) {
-        let beside = (&row.0[1..], &row.1[1..]);
-        for to in [Some(beside), next].into_iter().flatten() {
-            let count = steps(row, to, &mut colours, &mut strengths);
-            found.colours.extend_from_slice(colours.get(..count).unwrap_or_default());
-            found.strengths.extend_from_slice(strengths.get(..count).unwrap_or_default());
+
+    /// Adds the differences from some cells to as many others.
+    fn add(&mut self, smooth: &Channels, good: &[bool], from: Range<usize>, to: Range<usize>) {
+        let first = self.strengths.len();
+        for (differences, channel) in self.colours.iter_mut().zip(smooth) {
+            let steps = channel[from.clone()].iter().zip(&channel[to.clone()]);
+            differences.extend(steps.map(|(from, to)| to - from));
+        }
+        let [red, green, blue] = self.colours.each_mut().map(|channel| &mut channel[first..]);
+        let steps = red.iter().zip(&*green).zip(&*blue);
+        let good = good[from].iter().zip(&good[to]);
+        self.strengths.extend(steps.zip(good).map(|(((red, green), blue), (from, to))| {
+            let rises = (*red > LEAST) & (*green > LEAST) & (*blue > LEAST);
+            let falls = (*red < -LEAST) & (*green < -LEAST) & (*blue < -LEAST);
+            let strength = red.abs() + green.abs() + blue.abs();
+            if from & to & (rises | falls) { strength } else { NO_EDGE }
+        }));
+        for channel in [red, green, blue] {
+            channel.iter_mut().for_each(|value| *value = value.abs());
         }
     }
-    found
-}
-
-/// Colours beside one another and whether each is good.
-type Line<'a> = (&'a [[f32; 3]], &'a [bool]);
-
-/// The differences between two lines, written to the beginning of these; returns how many count. Which ones do is
-/// as good as random, so each is written and then kept or written over: no branch to mispredict.
-fn steps(from: Line<'_>, to: Line<'_>, colours: &mut [[f32; 3]], strengths: &mut [f32]) -> usize {
-    let mut count = 0;
-    let goodness = from.1.iter().zip(to.1).map(|(a, b)| a & b);
-    for ((p, q), good) in from.0.iter().zip(to.0).zip(goodness) {
-        let step: [f32; 3] = std::array::from_fn(|i| q[i] - p[i]);
-        let rises = step.iter().fold(true, |all, value| all & (*value > LEAST));
-        let falls = step.iter().fold(true, |all, value| all & (*value < -LEAST));
-        let difference = step.map(f32::abs);
-        if let (Some(colour), Some(strength)) = (colours.get_mut(count), strengths.get_mut(count)) {
-            (*colour, *strength) = (difference, difference.iter().sum());
-        }
-        count += usize::from(good & (rises | falls));
-    }
-    count
 }
 
 /// Binomial smoothing, ¼ ½ ¼ along both axes; beyond its edge the picture goes on as it ends.
-pub(super) fn smoothed(picture: &Picture) -> Vec<[f32; 3]> {
+pub(super) fn smoothed(picture: &Picture) -> Channels {
     let (columns, rows) = (picture.columns, picture.rows);
-    if columns == 0 || rows == 0 {
-        return Vec::new();
-    }
-    let blend = |a: &[f32; 3], b: &[f32; 3], c: &[f32; 3]| -> [f32; 3] {
-        std::array::from_fn(|i| 0.25 * (a[i] + 2.0 * b[i] + c[i]))
-    };
-    let line = |row: usize| &picture.rgb[row * columns..(row + 1) * columns];
-    let mut smooth = Vec::with_capacity(columns * rows);
-    let mut upright = vec![[0.0; 3]; columns];
-    for row in 0..rows {
-        let (above, here, below) =
-            (line(row.saturating_sub(1)), line(row), line((row + 1).min(rows - 1)));
-        for (column, value) in upright.iter_mut().enumerate() {
-            *value = blend(&above[column], &here[column], &below[column]);
+    let smooth = |channel: &Vec<f32>| {
+        let line = |row: usize| &channel[row * columns..(row + 1) * columns];
+        let mut smooth = vec![0.0; columns * rows];
+        let mut upright = vec![0.0; columns];
+        for (row, smooth) in smooth.chunks_exact_mut(columns.max(1)).enumerate() {
+            let (above, below) = (line(row.saturating_sub(1)), line((row + 1).min(rows - 1)));
+            let across = above.iter().zip(line(row)).zip(below);
+            for (value, ((above, here), below)) in upright.iter_mut().zip(across) {
+                *value = blend(*above, *here, *below);
+            }
+            for (value, beside) in smooth[1..].iter_mut().zip(upright.windows(3)) {
+                *value = blend(beside[0], beside[1], beside[2]);
+            }
+            let ends = [upright.first_chunk::<2>(), upright.last_chunk::<2>()];
+            if let [Some([first, second]), Some([last_but_one, last])] = ends {
+                smooth[0] = blend(*first, *first, *second);
+                smooth[columns - 1] = blend(*last_but_one, *last, *last);
+            } else {
+                smooth.copy_from_slice(&upright);
+            }
         }
-        smooth.extend((0..columns).map(|column| {
-            let (left, right) = (column.saturating_sub(1), (column + 1).min(columns - 1));
-            blend(&upright[left], &upright[column], &upright[right])
-        }));
-    }
-    smooth
+        smooth
+    };
+    picture.channels.each_ref().map(smooth)
+}
+
+fn blend(before: f32, here: f32, after: f32) -> f32 {
+    0.25 * (before + 2.0 * here + after)
 }
 
 /// Which cells are good with all their neighbours: smoothing has mixed those in.
 fn shrunk(picture: &Picture) -> Vec<bool> {
-    let (columns, rows) = (picture.columns, picture.rows);
-    let good = &picture.good;
+    let (columns, good) = (picture.columns, &picture.good);
     let mut across = good.clone();
-    for row in 0..rows {
-        for column in 1..columns {
-            let at = row * columns + column;
-            across[at] &= good[at - 1];
-            across[at - 1] &= good[at];
-        }
+    let lines = across.chunks_exact_mut(columns.max(1)).zip(good.chunks_exact(columns.max(1)));
+    for (across, good) in lines {
+        and(&mut across[1..], good);
+        and(across, &good[1..]);
     }
     let mut both = across.clone();
-    for at in columns..across.len() {
-        both[at] &= across[at - columns];
-        both[at - columns] &= across[at];
-    }
+    and(both.get_mut(columns..).unwrap_or_default(), &across);
+    and(&mut both, across.get(columns..).unwrap_or_default());
     both
+}
+
+fn and(all: &mut [bool], others: &[bool]) {
+    for (one, other) in all.iter_mut().zip(others) {
+        *one &= other;
+    }
 }

@@ -1,12 +1,13 @@
 //! What a frame says of its light: several views of it, each as weight on the plane of
 //! log-chromaticities.
 
+use crate::channels::{Channels, each};
 use crate::frames::quantile::upper;
 use crate::still::LinearFrame;
 
 use super::edges::{Edges, smoothed};
-use super::picture::Picture;
-use super::plane::{Gathering, Histogram, Weighted};
+use super::picture::{Picture, places};
+use super::plane::Histogram;
 
 /// The views, in the order of their templates.
 pub const VIEWS: [&str; VIEW_COUNT] = [
@@ -63,42 +64,42 @@ impl Evidence {
 }
 
 /// The colours of the good cells that are above the noise.
-#[derive(Default)]
 struct Colours {
     /// The cells' numbers.
-    cells: Vec<usize>,
-    rgb: Vec<[f32; 3]>,
+    cells: Vec<u32>,
+    channels: Channels,
     /// The sum of each one's channels.
     levels: Vec<f32>,
 }
 
 impl Colours {
     fn of(picture: &Picture) -> Self {
-        let mut colours = Self::default();
-        colours.cells.reserve(picture.rgb.len());
-        colours.rgb.reserve(picture.rgb.len());
-        for (cell, rgb) in picture.colours() {
-            colours.cells.push(cell);
-            colours.rgb.push(rgb);
-        }
-        colours.levels = colours.rgb.iter().map(|rgb| rgb.iter().sum()).collect();
-        colours
+        let cells = picture.telling();
+        let channels = picture.channels.each_ref().map(|channel| {
+            cells.iter().map(|cell| channel.get(*cell as usize).copied().unwrap_or(1.0)).collect()
+        });
+        let levels = levels(&channels);
+        Self { cells, channels, levels }
     }
 
-    /// Each one with its cell, and whether it is of this brightest part of them.
-    fn upper(&self, part: f32) -> impl Iterator<Item = (usize, [f32; 3], bool)> {
+    /// The numbers of this brightest part of them.
+    fn upper(&self, part: f32) -> Vec<u32> {
         let [threshold] = upper(&self.levels, [part]);
-        let all = self.cells.iter().zip(&self.rgb).zip(&self.levels);
-        all.map(move |((cell, rgb), level)| (*cell, *rgb, *level >= threshold))
+        places(&self.levels.iter().map(|level| *level >= threshold).collect::<Vec<_>>())
     }
 }
 
+/// The sum of each colour's channels.
+fn levels(channels: &Channels) -> Vec<f32> {
+    each(channels).map(|rgb| rgb.iter().sum()).collect()
+}
+
 /// The brighter third of the cells, those in plain surfaces and those in textured ones.
-fn bright_areas(picture: &Picture, smooth: &[[f32; 3]], colours: &Colours) -> [Histogram; 2] {
+fn bright_areas(picture: &Picture, smooth: &Channels, colours: &Colours) -> [Histogram; 2] {
     const BRIGHT: f32 = 0.34;
     /// Change of brightness from a cell to the next, of the whole.
     const TEXTURE: f32 = 0.05;
-    let levels: Vec<f32> = smooth.iter().map(|rgb| rgb.iter().sum()).collect();
+    let levels = levels(smooth);
     let (columns, rows) = (picture.columns, picture.rows);
     let change = |at: usize| {
         let (row, column) = (at / columns, at % columns);
@@ -108,52 +109,43 @@ fn bright_areas(picture: &Picture, smooth: &[[f32; 3]], colours: &Colours) -> [H
         let down = level((row + 1).min(rows - 1), column) - level(row.saturating_sub(1), column);
         0.5 * (across.abs() + down.abs()) / levels[at].max(f32::MIN_POSITIVE)
     };
-    let [mut plain, mut textured] = [Gathering::default(), Gathering::default()];
-    for (at, colour, _) in colours.upper(BRIGHT).filter(|(_, _, is_bright)| *is_bright) {
-        let (is_plain, found) = (change(at) <= TEXTURE, Weighted { colour, weight: 1.0 });
-        plain.add_if(is_plain, found);
-        textured.add_if(!is_plain, found);
-    }
-    [plain, textured].map(Gathering::finish)
+    let bright = colours.upper(BRIGHT);
+    let plain: Vec<bool> =
+        bright.iter().map(|at| change(colours.cells[*at as usize] as usize) <= TEXTURE).collect();
+    [true, false].map(|wanted| {
+        let chosen = places(&plain.iter().map(|is| *is == wanted).collect::<Vec<_>>());
+        let numbers: Vec<u32> = chosen.iter().map(|at| bright[*at as usize]).collect();
+        Histogram::of(&colours.channels, &numbers, |_| 1.0)
+    })
 }
 
 /// A point each: the level that this part of the cells reach in each channel by itself.
 fn brightest<const N: usize>(colours: &Colours, parts: [f32; N]) -> [Histogram; N] {
-    let levels: [[f32; N]; 3] = std::array::from_fn(|channel| {
-        let values: Vec<f32> = colours.rgb.iter().map(|rgb| rgb[channel]).collect();
-        upper(&values, parts)
-    });
+    let levels = colours.channels.each_ref().map(|channel| upper(channel, parts));
     std::array::from_fn(|part| point(levels.map(|channel| channel[part])))
 }
 
 /// The brightest thirtieth of the cells.
 fn brightest_cells(colours: &Colours) -> Histogram {
-    let mut brightest = Gathering::default();
-    for (_, colour, is_bright) in colours.upper(0.03) {
-        if is_bright {
-            brightest.add_if(true, Weighted { colour, weight: 1.0 });
-        }
-    }
-    brightest.finish()
+    Histogram::of(&colours.channels, &colours.upper(0.03), |_| 1.0)
 }
 
 /// One point: between the mean and the brightest (shades of grey, Finlayson and Trezzi 2004).
 fn mean_of_order_six(colours: &Colours) -> Histogram {
-    let mut sums = [0.0_f64; 3];
-    for rgb in &colours.rgb {
-        for (sum, value) in sums.iter_mut().zip(rgb) {
-            *sum += f64::from(*value).powi(6);
-        }
-    }
-    if colours.rgb.is_empty() {
+    let count = colours.cells.len();
+    if count == 0 {
         return Histogram::default();
     }
-    let count = colours.rgb.len() as f64;
-    point(sums.map(|sum| (sum / count).powf(1.0 / 6.0) as f32))
+    let mut sums = [0.0_f64; 3];
+    for rgb in each(&colours.channels) {
+        for (sum, value) in sums.iter_mut().zip(rgb) {
+            *sum += f64::from(value).powi(6);
+        }
+    }
+    point(sums.map(|sum| (sum / count as f64).powf(1.0 / 6.0) as f32))
 }
 
 fn point(colour: [f32; 3]) -> Histogram {
     let lit = colour.iter().all(|value| *value > 0.0);
-    let points = [Weighted { colour, weight: 1.0 }];
-    Histogram::of(if lit { &points } else { &[] })
+    Histogram::of(&colour.map(|value| vec![value]), if lit { &[0] } else { &[] }, |_| 1.0)
 }

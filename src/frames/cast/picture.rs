@@ -1,7 +1,11 @@
 //! A frame as the estimators see it: linear sRGB, and which cells are evidence.
 
+use std::array;
+
 use super::caption;
+use crate::channels::{Channels, each};
 use crate::colour::Matrix3;
+use crate::frames::kept::kept;
 use crate::still::{Cell, LinearFrame, is_neutral};
 
 /// More of a cell than this at the top of the scale, and its colour is lost.
@@ -17,7 +21,7 @@ pub(super) struct Picture {
     pub columns: usize,
     pub rows: usize,
     /// Row by row.
-    pub rgb: Vec<[f32; 3]>,
+    pub channels: Channels,
     /// Whether a cell's colour means anything: not clipped, not black, no transparency.
     pub good: Vec<bool>,
 }
@@ -26,73 +30,77 @@ impl Picture {
     pub(super) fn of(frame: &LinearFrame) -> Self {
         let [columns, rows] = within_borders(frame);
         let (width, height) = (columns.len(), rows.len());
-        let cells = rows.clone().flat_map(|row| {
+        let lines = rows.map(|row| {
             let first = row * frame.columns as usize;
             frame.cells.get(first + columns.start..first + columns.end).unwrap_or_default()
         });
+        let mut channels: Channels = array::from_fn(|_| Vec::with_capacity(width * height));
+        let mut good = Vec::with_capacity(width * height);
+        for cells in lines {
+            for (number, channel) in channels.iter_mut().enumerate() {
+                channel.extend(cells.iter().map(|cell| cell.mean[number]));
+            }
+            good.extend(cells.iter().map(is_good));
+        }
         let to_srgb = frame.encoding.to_linear_srgb();
         let close = |(a, b): (&f64, &f64)| (a - b).abs() < 1e-3;
-        let is_srgb =
-            to_srgb.0.as_flattened().iter().zip(Matrix3::IDENTITY.0.as_flattened()).all(close);
-        let colour = |cell: &Cell| {
-            if is_srgb {
-                cell.mean
-            } else {
-                to_srgb.apply(cell.mean.map(f64::from)).map(|v| v as f32)
+        let mut terms = to_srgb.0.as_flattened().iter().zip(Matrix3::IDENTITY.0.as_flattened());
+        if !terms.all(close) {
+            for at in 0..good.len() {
+                let colour = channels.each_ref().map(|channel| f64::from(channel[at]));
+                for (channel, value) in channels.iter_mut().zip(to_srgb.apply(colour)) {
+                    channel[at] = value as f32;
+                }
             }
-        };
-        let (mut rgb, mut good) =
-            (Vec::with_capacity(width * height), Vec::with_capacity(width * height));
-        for cell in cells {
-            let colour = colour(cell);
-            rgb.push(colour);
-            good.push(
-                cell.weight > 0.99
-                    && cell.clipped <= CLIPPED
-                    && cell.black <= BLACK
-                    && colour.iter().all(|value| value.is_finite()),
-            );
         }
-        caption::exclude(&rgb, &mut good, width);
-        Self { columns: width, rows: height, rgb, good }
+        caption::exclude(&channels, &mut good, width);
+        Self { columns: width, rows: height, channels, good }
     }
 
     /// Whether it has no colour at all, as what was shot or made black and white.
     pub(super) fn is_grey(&self) -> bool {
-        self.rgb.iter().all(|rgb| is_neutral(*rgb))
+        each(&self.channels).all(is_neutral)
     }
 
-    /// The colours of the good cells that are above the noise, with the cells' numbers.
-    pub(super) fn colours(&self) -> impl Iterator<Item = (usize, [f32; 3])> {
-        let cells = self.rgb.iter().zip(&self.good).enumerate();
-        cells
-            .filter(|(_, (rgb, good))| **good && rgb.iter().all(|value| *value > FLOOR))
-            .map(|(index, (rgb, _))| (index, *rgb))
+    /// The good cells that are above the noise.
+    pub(super) fn telling(&self) -> Vec<u32> {
+        let lit = |[red, green, blue]: [f32; 3]| (red > FLOOR) & (green > FLOOR) & (blue > FLOOR);
+        let cells = each(&self.channels).zip(&self.good);
+        places(&cells.map(|(rgb, good)| good & lit(rgb)).collect::<Vec<_>>())
     }
 
     /// Half the size: means of two by two cells, good where all four are.
     pub(super) fn halved(&self) -> Self {
         let (columns, rows) = (self.columns / 2, self.rows / 2);
-        let mut half = Self { columns, rows, rgb: Vec::new(), good: Vec::new() };
-        half.rgb.reserve(columns * rows);
-        half.good.reserve(columns * rows);
-        if columns == 0 {
-            return half;
-        }
-        let pairs =
-            self.rgb.chunks_exact(2 * self.columns).zip(self.good.chunks_exact(2 * self.columns));
-        for (rgb, good) in pairs {
-            let (upper, lower) = rgb.split_at(self.columns);
-            let colours = upper.as_chunks::<2>().0.iter().zip(lower.as_chunks::<2>().0);
-            half.rgb.extend(colours.map(|([a, b], [c, d])| {
-                std::array::from_fn(|i| 0.25 * (a[i] + b[i] + c[i] + d[i]))
-            }));
-            let (upper, lower) = good.split_at(self.columns);
-            let goodness = upper.as_chunks::<2>().0.iter().zip(lower.as_chunks::<2>().0);
-            half.good.extend(goodness.map(|([a, b], [c, d])| *a && *b && *c && *d));
-        }
-        half
+        let good = pairs(&self.good, self.columns, |[a, b], [c, d]| a & b & c & d);
+        let mean = |[a, b]: [f32; 2], [c, d]: [f32; 2]| 0.25 * (a + b + c + d);
+        let channels = self.channels.each_ref().map(|channel| pairs(channel, self.columns, mean));
+        Self { columns, rows, channels, good }
     }
+}
+
+/// One value of every two by two, in rows of so many `columns`.
+fn pairs<T: Copy>(values: &[T], columns: usize, one: impl Fn([T; 2], [T; 2]) -> T) -> Vec<T> {
+    let mut all = Vec::with_capacity(values.len() / 4);
+    for rows in values.chunks_exact((2 * columns).max(1)) {
+        let (upper, lower) = rows.split_at(columns);
+        let pairs = upper.as_chunks::<2>().0.iter().zip(lower.as_chunks::<2>().0);
+        all.extend(pairs.map(|(upper, lower)| one(*upper, *lower)));
+    }
+    all
+}
+
+/// The numbers of those that count.
+pub(super) fn places(counts: &[bool]) -> Vec<u32> {
+    kept(0.., counts)
+}
+
+/// Whether a cell's colour means anything.
+fn is_good(cell: &Cell) -> bool {
+    (cell.weight > 0.99)
+        & (cell.clipped <= CLIPPED)
+        & (cell.black <= BLACK)
+        & cell.mean.iter().fold(true, |all, value| all & value.is_finite())
 }
 
 /// The columns and the rows within flat borders: bars of one colour that the frame was padded with.

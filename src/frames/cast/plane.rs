@@ -3,6 +3,7 @@
 
 use std::ops::{Add, Mul, Sub};
 
+use crate::channels::Channels;
 use crate::whole::below;
 
 /// A colour's place on the plane, whatever its brightness.
@@ -80,86 +81,53 @@ impl Default for Histogram {
     }
 }
 
-/// A colour in linear sRGB, all channels above 0, and its weight.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(super) struct Weighted {
-    pub colour: [f32; 3],
-    pub weight: f32,
-}
-
 /// Places are worked out so many at once, in loops that the compiler can turn into vectors.
 const AT_ONCE: usize = 64;
-
-/// Colours on their way into a histogram.
-pub(super) struct Gathering {
-    histogram: Histogram,
-    waiting: [Weighted; AT_ONCE],
-    count: usize,
-}
-
-impl Default for Gathering {
-    fn default() -> Self {
-        let waiting = [Weighted::default(); AT_ONCE];
-        Self { histogram: Histogram::default(), waiting, count: 0 }
-    }
-}
-
-impl Gathering {
-    /// Adds a colour if it counts. Which ones do is as good as random, so each is written and then kept or written
-    /// over: no branch to mispredict.
-    pub(super) fn add_if(&mut self, counts: bool, colour: Weighted) {
-        if let Some(place) = self.waiting.get_mut(self.count) {
-            *place = colour;
-        }
-        self.count += usize::from(counts);
-        if self.count == AT_ONCE {
-            self.histogram.add_all(&self.waiting);
-            self.count = 0;
-        }
-    }
-
-    /// The histogram of all that counted.
-    pub(super) fn finish(mut self) -> Histogram {
-        self.histogram.add_all(self.waiting.get(..self.count).unwrap_or_default());
-        self.histogram
-    }
-}
+/// A power of two with room for all bins, and what the last of these shares weight with.
+const SIZE: usize = (BINS.0 * BINS.1).next_power_of_two();
+const ROUND: usize = BINS.1 + 2;
 
 impl Histogram {
-    /// The histogram of colours.
-    pub(super) fn of(colours: &[Weighted]) -> Self {
-        let mut histogram = Self::default();
-        colours.chunks(AT_ONCE).for_each(|colours| histogram.add_all(colours));
-        histogram
-    }
-
-    /// Adds [`AT_ONCE`] colours at most.
-    fn add_all(&mut self, colours: &[Weighted]) {
-        let (mut first, mut down, mut right) =
-            ([0_u32; AT_ONCE], [0.0_f32; AT_ONCE], [0.0_f32; AT_ONCE]);
-        let spots = first.iter_mut().zip(&mut down).zip(&mut right);
-        for (((first, down), right), weighted) in spots.zip(colours) {
-            let offset = Place::of(weighted.colour) - FIRST;
-            let row = along(offset.warmth, STEP.0, BINS.0);
-            let column = along(offset.green, STEP.1, BINS.1);
-            *first = row.0 * BINS.1 as u32 + column.0;
-            (*down, *right) = (row.1, column.1);
+    /// The histogram of colours, given channel by channel: of those with these numbers, each with its weight. All
+    /// channels of these must be above 0.
+    pub(super) fn of(
+        [reds, greens, blues]: &Channels,
+        numbers: &[u32],
+        weight: impl Fn(usize) -> f32,
+    ) -> Self {
+        let mut bins = [0.0; SIZE + ROUND];
+        let [mut red, mut green, mut blue, mut weights] = [[1.0_f32; AT_ONCE]; 4];
+        let (mut first, mut parts) = ([0_u32; AT_ONCE], [[0.0_f32; AT_ONCE]; 4]);
+        for numbers in numbers.chunks(AT_ONCE) {
+            let colours = red.iter_mut().zip(&mut green).zip(&mut blue).zip(&mut weights);
+            for ((((red, green), blue), own), number) in colours.zip(numbers) {
+                let number = *number as usize;
+                let of = |channel: &[f32]| channel.get(number).copied().unwrap_or(1.0);
+                (*red, *green, *blue, *own) = (of(reds), of(greens), of(blues), weight(number));
+            }
+            let colours = red.iter().zip(&green).zip(&blue).zip(&weights);
+            let [a, b, c, d] = &mut parts;
+            let spots = first.iter_mut().zip(a).zip(b).zip(c).zip(d);
+            for (((((first, a), b), c), d), (((red, green), blue), weight)) in spots.zip(colours) {
+                let offset = Place::of([*red, *green, *blue]) - FIRST;
+                let (row, down) = along(offset.warmth, STEP.0, BINS.0);
+                let (column, right) = along(offset.green, STEP.1, BINS.1);
+                *first = row * BINS.1 as u32 + column;
+                let (upper, lower) = (weight * (1.0 - down), weight * down);
+                (*a, *b) = (upper * (1.0 - right), upper * right);
+                (*c, *d) = (lower * (1.0 - right), lower * right);
+            }
+            let [a, b, c, d] = &parts;
+            let spots = first.iter().zip(a).zip(b).zip(c).zip(d).take(numbers.len());
+            for ((((first, a), b), c), d) in spots {
+                let first = *first as usize % SIZE;
+                bins[first] += a;
+                bins[first + 1] += b;
+                bins[first + BINS.1] += c;
+                bins[first + BINS.1 + 1] += d;
+            }
         }
-        let spots = first.iter().zip(&down).zip(&right);
-        for (((first, down), right), weighted) in spots.zip(colours) {
-            self.add(*first as usize, [*down, *right], weighted.weight);
-        }
-    }
-
-    /// Adds weight between four bins: the first of them, and how far it is to the next ones.
-    fn add(&mut self, first: usize, [down, right]: [f32; 2], weight: f32) {
-        if let Some(square) = self.bins.get_mut(first..first + BINS.1 + 2) {
-            let (upper, lower) = (weight * (1.0 - down), weight * down);
-            square[0] += upper * (1.0 - right);
-            square[1] += upper * right;
-            square[BINS.1] += lower * (1.0 - right);
-            square[BINS.1 + 1] += lower * right;
-        }
+        Self { bins: bins[..BINS.0 * BINS.1].to_vec() }
     }
 
     /// The bins that hold anything, as shares of the whole: row, column and share.
@@ -204,7 +172,7 @@ mod tests {
     fn weight_is_shared_among_the_bins_around() {
         let colour = [0.51, 0.5, 0.48];
         let place = Place::of(colour);
-        let shares = Histogram::of(&[Weighted { colour, weight: 2.0 }]).shares();
+        let shares = Histogram::of(&colour.map(|value| vec![value]), &[0], |_| 2.0).shares();
         assert_eq!(shares.len(), 4);
         let mean = |of: fn(Place) -> f32| -> f32 {
             shares

@@ -2,6 +2,7 @@
 //! from the light's neutral. Values at knots, finer where lights differ, and linear between.
 
 use std::array;
+use std::iter::repeat_n;
 
 use super::plane::{BINS, Histogram, Place, STEP};
 
@@ -91,11 +92,14 @@ impl Table {
                     knots[*column] + right * (knots[column + 1] - knots[*column])
                 })
                 .collect();
+            let [first, last] =
+                [0, 2 * HALF.1].map(|column| line.get(column).copied().unwrap_or_default());
             for parity in 0..FINER.1 {
-                values.extend((0..WIDTH).map(|at| {
-                    let column = (at * FINER.1 + parity).saturating_sub(BEYOND * FINER.1);
-                    line[column.min(2 * HALF.1)]
-                }));
+                let end = values.len() + WIDTH;
+                // Beyond the ends it goes on as it ends.
+                values.extend(repeat_n(first, BEYOND));
+                values.extend(line.iter().skip(parity).step_by(FINER.1));
+                values.resize(end, last);
             }
         }
         Self { values }
@@ -181,7 +185,6 @@ impl Lines {
 
 #[cfg(test)]
 mod tests {
-    use super::super::plane::Weighted;
     use super::*;
 
     /// A template without symmetry.
@@ -192,8 +195,8 @@ mod tests {
     #[test]
     fn a_score_is_the_sum_over_the_nearest_lines() {
         let colours = [[0.5, 0.4, 0.3], [0.2, 0.6, 0.5], [0.9, 0.05, 0.01], [0.02, 0.05, 0.9]];
-        let colours = colours.map(|colour| Weighted { colour, weight: 1.0 + colour[0] });
-        let histogram = Histogram::of(&colours);
+        let channels = array::from_fn(|channel| colours.map(|colour| colour[channel]).to_vec());
+        let histogram = Histogram::of(&channels, &[0, 1, 2, 3], |at| 1.0 + colours[at][0]);
         let table = Table::of(&template());
         let shares = Shares::of(&histogram);
         for neutral in [[1.0, 1.0, 1.0], [1.0, 0.7, 0.3], [0.4, 0.8, 1.0], [0.01, 1.0, 0.01]] {
