@@ -9,6 +9,7 @@ use super::jpeg_blocks::{BlockMeans, ColourModel, Plane};
 use super::orientation::Orientation;
 use super::transfer_table::TransferTable;
 use super::{Encoding, ReadOptions, Transfer};
+use crate::channels::{Channels, each};
 
 /// Pictures with a shorter long side than this have too few blocks, fewer than 256 along it, and are soon decoded
 /// in full.
@@ -65,35 +66,31 @@ fn cell_side(long_side: u32, options: &ReadOptions) -> u32 {
 }
 
 fn cells(colour: ColourModel, planes: &[Reduced], table: &TransferTable) -> Option<Vec<Cell>> {
-    match (colour, planes) {
-        (ColourModel::Grey, [grey]) => {
-            let values = grey.means.iter().zip(&grey.spreads);
-            Some(values.map(|(mean, spread)| cell([*mean; 3], [*spread; 3], table)).collect())
-        }
-        (ColourModel::YCbCr, [luma, blue, red]) => {
-            let values = luma.means.iter().zip(&blue.means).zip(&red.means).zip(&luma.spreads);
-            let cells = values.map(|(((luma, blue), red), spread)| {
-                cell(rgb_from_ycbcr([*luma, *blue, *red]), [*spread; 3], table)
-            });
-            Some(cells.collect())
-        }
+    let own = |plane: &Reduced| plane.means.clone();
+    let (means, spreads) = match (colour, planes) {
+        (ColourModel::Grey, [grey]) => ([grey; 3].map(own), [&grey.spreads; 3]),
         (ColourModel::Rgb, [red, green, blue]) => {
             let channels = [red, green, blue];
-            let cells = (0..red.means.len()).map(|at| {
-                let of = |values: fn(&Reduced) -> &[f32]| {
-                    channels.map(|plane| values(plane).get(at).copied().unwrap_or_default())
-                };
-                cell(of(|plane| &plane.means), of(|plane| &plane.spreads), table)
-            });
-            Some(cells.collect())
+            (channels.map(own), channels.map(|plane| &plane.spreads))
         }
-        _ => None,
-    }
+        (ColourModel::YCbCr, [luma, blue, red]) => {
+            let means = [&luma.means, &blue.means, &red.means];
+            let channel = |channel: usize| {
+                each(&means).map(|colour| rgb_from_ycbcr(colour)[channel]).collect()
+            };
+            (std::array::from_fn(channel), [&luma.spreads; 3])
+        }
+        _ => return None,
+    };
+    let light = |channel: usize| table.means(channel, &means[channel], spreads[channel]);
+    let light: Channels = std::array::from_fn(light);
+    let cells = each(&means).zip(each(&spreads)).zip(each(&light));
+    Some(cells.map(|((mean, spread), light)| cell(mean, spread, light)).collect())
 }
 
-/// A cell of its mean encoded values, 0–255, and their standard deviations.
+/// A cell of its mean encoded values, 0–255, their standard deviations, and its mean light.
 #[inline(always)]
-fn cell(mean: [f32; 3], spread: [f32; 3], table: &TransferTable) -> Cell {
+fn cell(mean: [f32; 3], spread: [f32; 3], light: [f32; 3]) -> Cell {
     /// Between the levels that count as clipped or black and those that do not.
     const CLIPPED: f32 = 252.5;
     const BLACK: f32 = 1.5;
@@ -109,7 +106,7 @@ fn cell(mean: [f32; 3], spread: [f32; 3], table: &TransferTable) -> Cell {
         most(std::array::from_fn(|i| beyond(mean[i] - BLACK, spread[i])))
     };
     Cell {
-        mean: table.mean(mean, spread),
+        mean: light,
         block_mean: None,
         // As the signal weighs them.
         spread: (0.25 * (spread[0] + 2.0 * spread[1] + spread[2])) / 255.0,

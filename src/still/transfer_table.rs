@@ -41,24 +41,40 @@ impl TransferTable {
         }
     }
 
-    /// Each channel's mean light of values with this mean and this standard deviation: the mean of what one
+    /// A channel's mean light of values with these means and these standard deviations: the mean of what one
     /// deviation less and one more give. That is right to the second order whatever the distribution, and what
     /// lies beyond the ends of the scale counts as the end, as it does in the file.
-    #[inline]
-    pub(super) fn mean(&self, channels: [f32; 3], deviations: [f32; 3]) -> [f32; 3] {
-        let mut means = [0.0; 3];
-        let values = self.0.iter().zip(channels).zip(deviations);
-        for (light, ((table, mean), deviation)) in means.iter_mut().zip(values) {
-            *light = 0.5 * (at(table, mean - deviation) + at(table, mean + deviation));
+    pub(super) fn means(&self, channel: usize, values: &[f32], deviations: &[f32]) -> Vec<f32> {
+        /// Places are worked out so many at once, in loops that the compiler can turn into vectors.
+        const AT_ONCE: usize = 64;
+        let table = &self.0[channel];
+        let mut light = Vec::with_capacity(values.len());
+        let mut spots = [[(0_u32, 0.0_f32); AT_ONCE]; 2];
+        for (values, deviations) in values.chunks(AT_ONCE).zip(deviations.chunks(AT_ONCE)) {
+            let [less, more] = &mut spots;
+            for (((less, more), value), deviation) in
+                less.iter_mut().zip(more).zip(values).zip(deviations)
+            {
+                (*less, *more) = (spot(value - deviation), spot(value + deviation));
+            }
+            let [less, more] = &spots;
+            let spots = less.iter().zip(more).take(values.len());
+            light.extend(spots.map(|(less, more)| 0.5 * (at(table, *less) + at(table, *more))));
         }
-        means
+        light
     }
 }
 
-#[inline]
-fn at(table: &Table, level: f32) -> f32 {
+/// Where in a table the light of a value stands, and how far it is to the next one.
+#[inline(always)]
+fn spot(level: f32) -> (u32, f32) {
     let (below, part) = below((level * STEPS).clamp(0.0, LAST));
     // The light at a step stands one place further on.
-    let [here, next] = [1, 2].map(|more| table[below.wrapping_add(more) as usize & (PLACES - 1)]);
+    (below.wrapping_add(1) & (PLACES as u32 - 1), part)
+}
+
+#[inline(always)]
+fn at(table: &Table, (place, part): (u32, f32)) -> f32 {
+    let [here, next] = [0, 1].map(|more| table[(place + more) as usize & (PLACES - 1)]);
     here + (next - here) * part
 }
