@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use super::Uv;
-use super::planckian::{LocusPoint, point};
+use super::planckian::{LocusPoint, point, points};
 
 /// The first node, in mired: bluer than the domain, so that its end lies inside a piece.
 const FIRST: f64 = 20.0;
@@ -84,7 +84,7 @@ struct Piece {
 impl LocusTable {
     fn new() -> Self {
         let mired = |index: u32| FIRST + STEP * f64::from(index);
-        let points: Vec<LocusPoint> = (0..=PIECES).map(|index| point(mired(index))).collect();
+        let points = points(FIRST, STEP, PIECES as usize + 1);
         let pieces = points
             .windows(2)
             .zip(0..PIECES)

@@ -33,36 +33,86 @@ pub(super) struct LocusPoint {
 /// The point of the locus at `mired`, by the exact sum.
 pub(super) fn point(mired: f64) -> LocusPoint {
     let mired = mired.clamp(MIRED_LIMITS.0, MIRED_LIMITS.1);
-    // A common factor leaves the chromaticity and its derivatives alone. This one keeps the sum
-    // from vanishing at low temperatures, where the longest wavelength outshines all others.
-    let reference = exponent_per_mired(f64::from(LAST_NM));
-    // Sums of 4X, 6Y and X + 15Y + 3Z and of their first and second derivatives.
-    let mut sums = [[0.0; 3]; 3];
-    for (nm, [x, y, z]) in wavelengths() {
+    let mut sums = Sums::default();
+    for wavelength in terms() {
+        let decay = (-wavelength.beyond_last * mired).exp();
+        sums.add(&wavelength, decay, (wavelength.rate * mired).exp_m1());
+    }
+    sums.point()
+}
+
+/// The points from `first` mired on, `step` apart: the exact sums as well, but with a few exponentials a wavelength
+/// instead of a few a term. That is right to 10⁻¹³ for some hundred steps between 10 and 1100 mired.
+pub(super) fn points(first: f64, step: f64, count: usize) -> Vec<LocusPoint> {
+    let mut sums = vec![Sums::default(); count];
+    for wavelength in terms() {
+        let Term { rate, beyond_last, .. } = wavelength;
+        let [mut decay, decay_by] = [first, step].map(|mired| (-beyond_last * mired).exp());
+        let [mut growth, growth_by] = [first, step].map(|mired| (rate * mired).exp());
+        for sums in &mut sums {
+            sums.add(&wavelength, decay, growth - 1.0);
+            decay *= decay_by;
+            growth *= growth_by;
+        }
+    }
+    sums.iter().map(Sums::point).collect()
+}
+
+/// What a wavelength adds to.
+struct Term {
+    /// Of 4X, 6Y and X + 15Y + 3Z, by the fifth power of the wavelength.
+    weights: [f64; 3],
+    /// c₂ / (λT) at 1 mired.
+    rate: f64,
+    /// That less the same of the longest wavelength. A common factor leaves the chromaticity and its derivatives
+    /// alone; this one keeps the sum from vanishing at low temperatures, where the longest wavelength outshines all
+    /// others.
+    beyond_last: f64,
+}
+
+fn terms() -> impl Iterator<Item = Term> {
+    let last = exponent_per_mired(f64::from(LAST_NM));
+    wavelengths().map(move |(nm, [x, y, z])| {
         let rate = exponent_per_mired(nm);
-        let exponent = rate * mired;
-        let power = (-(rate - reference) * mired).exp() / (nm.powi(5) * -(-exponent).exp_m1());
-        let occupation = 1.0 / exponent.exp_m1();
-        let log_slope = reference - rate - rate * occupation;
+        let weights = [4.0 * x, 6.0 * y, x + 15.0 * y + 3.0 * z].map(|sum| sum / nm.powi(5));
+        Term { weights, rate, beyond_last: rate - last }
+    })
+}
+
+/// Sums of 4X, 6Y and X + 15Y + 3Z and of their first and second derivatives by mired.
+#[derive(Debug, Clone, Default)]
+struct Sums([[f64; 3]; 3]);
+
+impl Sums {
+    /// Adds a wavelength's part, of which `decay` is e to the minus [`Term::beyond_last`], and `growth` e to the
+    /// [`Term::rate`] less 1, each at so many mired.
+    #[inline(always)]
+    fn add(&mut self, term: &Term, decay: f64, growth: f64) {
+        let Term { weights, rate, beyond_last } = term;
+        let occupation = 1.0 / growth;
+        let power = decay * (1.0 + occupation);
+        let log_slope = -beyond_last - rate * occupation;
         let log_bend = rate * rate * occupation * (1.0 + occupation);
         let terms = [power, power * log_slope, power * (log_slope * log_slope + log_bend)];
-        let weights = [4.0 * x, 6.0 * y, x + 15.0 * y + 3.0 * z];
-        for (sum, term) in sums.iter_mut().zip(terms) {
+        for (sum, term) in self.0.iter_mut().zip(terms) {
             for (part, weight) in sum.iter_mut().zip(weights) {
                 *part += weight * term;
             }
         }
     }
-    let [[u, v, all], [u1, v1, all1], [u2, v2, all2]] = sums;
-    let quotient = |value: f64, first: f64, second: f64| {
-        let ratio = value / all;
-        let slope = (first - ratio * all1) / all;
-        let bend = (second - 2.0 * slope * all1 - ratio * all2) / all;
-        (ratio, slope, bend)
-    };
-    let (u, u_slope, u_bend) = quotient(u, u1, u2);
-    let (v, v_slope, v_bend) = quotient(v, v1, v2);
-    LocusPoint { uv: Uv { u, v }, slope: [u_slope, v_slope], bend: [u_bend, v_bend] }
+
+    fn point(&self) -> LocusPoint {
+        let [[u, v, all], [u1, v1, all1], [u2, v2, all2]] = self.0;
+        let quotient = |value: f64, first: f64, second: f64| {
+            let ratio = value / all;
+            let slope = (first - ratio * all1) / all;
+            let bend = (second - 2.0 * slope * all1 - ratio * all2) / all;
+            (ratio, slope, bend)
+        };
+        let (u, u_slope, u_bend) = quotient(u, u1, u2);
+        let (v, v_slope, v_bend) = quotient(v, v1, v2);
+        LocusPoint { uv: Uv { u, v }, slope: [u_slope, v_slope], bend: [u_bend, v_bend] }
+    }
 }
 
 /// c₂ / (λT) at 1 mired for the wavelength `nm`.
@@ -84,6 +134,19 @@ mod tests {
             let bend = (after.slope[1] - before.slope[1]) / (2.0 * step);
             assert!((slope / at.slope[0] - 1.0).abs() < 1e-6, "{mired}: {slope} {at:?}");
             assert!((bend / at.bend[1] - 1.0).abs() < 1e-4, "{mired}: {bend} {at:?}");
+        }
+    }
+
+    #[test]
+    fn points_in_a_row_are_the_exact_ones() {
+        for (index, got) in points(20.0, 10.0, 100).into_iter().enumerate() {
+            let wanted = point(20.0 + 10.0 * index as f64);
+            let numbers = |at: &LocusPoint| {
+                [at.uv.u, at.uv.v, at.slope[0], at.slope[1], at.bend[0], at.bend[1]]
+            };
+            for (got, wanted) in numbers(&got).into_iter().zip(numbers(&wanted)) {
+                assert!((got - wanted).abs() < 1e-13, "{index}: {got} {wanted}");
+            }
         }
     }
 
