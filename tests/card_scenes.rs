@@ -122,6 +122,72 @@ fn a_sharp_edge_leaves_a_card_that_fills_the_frame_whole() {
 }
 
 #[test]
+fn a_second_light_in_the_middle_of_a_card_is_one_too() {
+    let (sky, lamp) = ([0.42, 0.45, 0.47], [0.56, 0.45, 0.32]);
+    let off = |x: f64| (x / WIDTH - 0.5).abs();
+    let round = |x: f64, y: f64| ((x / WIDTH - 0.5).hypot((y - HEIGHT / 2.0) / WIDTH) - 0.2) / 0.03;
+    let soft = |beyond: f64| 1.0 / (1.0 + beyond.exp());
+    let patterns: [(&str, &dyn Fn(f64, f64) -> f64); 3] = [
+        ("spot", &|x, y| soft(round(x, y))),
+        ("strip", &|x, _| soft((off(x) - 0.15) / 0.02)),
+        ("sharp strip", &|x, _| if off(x) < 0.15 { 1.0 } else { 0.0 }),
+    ];
+    for (what, share) in patterns {
+        let record = read(|x, y| scaled(between(sky, lamp, share(x, y)), grain(x, y)));
+        assert!(codes(&record).contains(&"mixed-light"), "{what}: {:?}", codes(&record));
+        let message = message(&record, "mixed-light");
+        assert!(message.contains("middle about") && message.contains("edge about"), "{message}");
+    }
+}
+
+#[test]
+fn lights_of_one_temperature_and_two_tints_are_two() {
+    let record = read(|x, y| {
+        let share = (x / WIDTH - 0.25).mul_add(2.0, 0.0).clamp(0.0, 1.0);
+        scaled(between([0.45, 0.5, 0.45], [0.48, 0.46, 0.48], share), grain(x, y))
+    });
+    assert_eq!(record["status"], "refused", "{:?}", codes(&record));
+    let message = message(&record, "mixed-light");
+    assert!(message.contains("the left is greener than the right"), "{message}");
+}
+
+#[test]
+fn a_light_that_changes_a_little_over_a_card_is_a_note() {
+    let across = |warmer: f64| {
+        read(|x, y| {
+            let share = warmer * x / WIDTH;
+            scaled([0.5 * (1.0 + share), 0.5, 0.5 * (1.0 - share)], grain(x, y))
+        })
+    };
+    assert_eq!((codes(&across(0.1)), &across(0.1)["status"]), (vec!["drift"], &Json::from("read")));
+    assert_eq!(codes(&across(0.04)), [""; 0]);
+}
+
+#[test]
+fn a_card_out_of_focus_does_not_take_its_ground_in_as_a_good_one() {
+    let wood = [0.25, 0.12, 0.05];
+    let edge = |from: f64| 1.0 / (1.0 + (-from / 22.0).exp());
+    let record = read(|x, y| {
+        let inside = edge(x - 90.0) * edge(390.0 - x) * edge(y - 60.0) * edge(260.0 - y);
+        scaled(between(wood, [0.55; 3], inside), grain(x, y))
+    });
+    assert_eq!(record["status"], "refused", "{:?}", codes(&record));
+    let advice = record["advice"].to_string();
+    assert!(codes(&record)[0] == "not-found" || advice.contains("focus on the card"), "{advice}");
+}
+
+#[test]
+fn lines_of_print_are_no_flicker() {
+    let record = read(|x, y| {
+        let is_in_a_line = (y % 14.0) < 7.0 && (12.0..468.0).contains(&x);
+        let is_ink = is_in_a_line && ((x * 0.9).sin() + (x * 0.37 + y).sin()) > 0.3;
+        scaled([0.62; 3], if is_ink { 0.03 } else { grain(x, y) })
+    });
+    assert!(!codes(&record).contains(&"banding"), "{:?}", codes(&record));
+    assert_eq!(record["status"], "refused");
+}
+
+#[test]
 fn a_shadow_of_one_light_is_none_however_strong_the_curve() {
     for light in [[0.7, 0.5, 0.3], [0.45, 0.55, 0.7], [0.6; 3]] {
         for (stops, width) in [1.0, 2.0].into_iter().flat_map(|s| [2.0, 20.0, 50.0].map(|w| (s, w)))

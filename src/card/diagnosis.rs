@@ -35,6 +35,9 @@ pub(super) const MUCH_CLIPPED: f64 = 0.05;
 const BEYOND: f64 = 0.05;
 /// Light is uneven from this many stops on.
 const UNEVEN_STOPS: f64 = 0.6;
+/// A light that changes by so many mired over a card is worth a word. Over 143 rendered cards in one light it
+/// was 8 at the most.
+const DRIFT_MIRED: f64 = 15.0;
 /// Glare and marks smaller than this part of the card are not worth a word.
 pub(super) const NOTEWORTHY: f64 = 0.003;
 
@@ -134,6 +137,9 @@ pub(super) fn card_problems(
         problems.extend((share > BEYOND).then_some(Problem::AreaBeyond { share }));
     } else if found.coverage < SMALL {
         problems.push(Problem::Small { coverage: found.coverage });
+    }
+    if evenness.ends.is_none() && evenness.drift > DRIFT_MIRED {
+        problems.push(Problem::Drift { mired: evenness.drift });
     }
     if evenness.stops > UNEVEN_STOPS {
         problems.push(Problem::Uneven { stops: evenness.stops });

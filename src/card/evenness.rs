@@ -4,6 +4,7 @@ use super::banding::Banding;
 use super::cell_box::CellBox;
 use super::profile::Axis;
 use super::sample::Samples;
+use super::two_parts::{mean, two_parts};
 use crate::balance::White;
 
 /// How brightness and chromaticity vary over a card.
@@ -11,27 +12,36 @@ use crate::balance::White;
 pub(crate) struct Evenness {
     /// From dim to bright parts (5th to 95th percentile), in stops.
     pub(crate) stops: f64,
-    /// The lights at the two ends, where more than one falls on the card.
+    /// The lights at the two ends, or in the middle and round it, where more than one falls on the card.
     pub(crate) ends: Option<[End; 2]>,
+    /// Whether these lie opposite each other, as an edge between two lights has it.
+    pub(crate) one_way: bool,
+    /// How far the light changes over the card, in mired, beside what a tone curve explains (5th to 95th
+    /// percentile).
+    pub(crate) drift: f64,
     /// The dimmest part and the brightest.
     pub(crate) extremes: Option<[CellBox; 2]>,
 }
 
-/// One end of a card on which two lights meet.
+/// One part of a card on which two lights meet.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct End {
-    /// `left`, `right`, `top` or `bottom`, or a corner such as `top left`, as displayed.
+    /// `left`, `right`, `top` or `bottom`, a corner such as `top left`, or what [`MIDDLE`] and the like call it, as
+    /// displayed.
     pub(crate) place: &'static str,
     pub(crate) white: White,
     pub(crate) cells: CellBox,
 }
 
 /// Chromaticity changes of less than this, in mired, are shading, noise and compression.
-const LEAST_SHIFT: f64 = 25.0;
+pub(super) const LEAST_SHIFT: f64 = 25.0;
 
-/// An unknown tone curve shifts dim parts against bright ones: by up to this many mired for each
-/// unit of log level.
-const MOST_TONE_SHIFT: f64 = 25.0;
+/// The same in Duv: about as much to the eye.
+const LEAST_TINT: f64 = 0.0075;
+
+/// An unknown tone curve shifts dim parts against bright ones: for each unit of log level by up to as much as
+/// counts as a shift.
+const MOST_TONE_SHIFT: f64 = 1.0;
 
 /// And by up to this share of how far the parts are from what the balance makes neutral, since a curve
 /// leaves neutral neutral and makes a colour stronger or weaker.
@@ -43,7 +53,7 @@ const TILES: usize = 8;
 struct Tile {
     at: [f64; 2],
     log_level: f64,
-    mired: f64,
+    white: White,
     linear: [f64; 3],
     cells: CellBox,
 }
@@ -56,10 +66,26 @@ impl Evenness {
         white_of: impl Fn([f64; 3]) -> Option<White>,
     ) -> Self {
         let tiles = tiles(samples, banding, &white_of);
-        let neutral = white_of([1.0; 3]).map_or(0.0, |white| white.mired().get());
-        let ends = ends(&tiles, &white_of).filter(|[a, b]| {
-            (a.white.mired() - b.white.mired()).get().abs() > LEAST_SHIFT
-                && range(&mut tone_free(&tiles, neutral)) > LEAST_SHIFT
+        let neutral = white_of([1.0; 3]);
+        let [hue, tint] = [Shift::HUE, Shift::TINT].map(|shift| {
+            (shift, tone_free(&tiles, &shift, neutral.map_or(0.0, |white| (shift.of)(&white))))
+        });
+        let differ = |(shift, free): &(Shift, Vec<f64>), [a, b]: &[End; 2]| {
+            ((shift.of)(&a.white) - (shift.of)(&b.white)).abs() > shift.least
+                && range(&mut free.clone()) > shift.least
+        };
+        let opposite = [&hue, &tint]
+            .into_iter()
+            .find_map(|of| ends(&tiles, &of.0, &white_of).filter(|ends| differ(of, ends)));
+        let one_way = opposite.is_some();
+        let ends = opposite.or_else(|| {
+            [&hue, &tint].into_iter().find_map(|of| {
+                let [low, high] =
+                    two_parts(&of.1).filter(|_| range(&mut of.1.clone()) > of.0.least)?;
+                let apart = mean(&of.1, &high) - mean(&of.1, &low);
+                let parts = named_parts(&tiles, [&low, &high], &white_of)?;
+                (apart > of.0.least && differ(of, &parts)).then_some(parts)
+            })
         });
         let mut levels: Vec<f64> = tiles.iter().map(|tile| tile.log_level).collect();
         let by_level = |a: &&Tile, b: &&Tile| a.log_level.total_cmp(&b.log_level);
@@ -67,6 +93,8 @@ impl Evenness {
         Self {
             stops: range(&mut levels) / std::f64::consts::LN_2,
             ends,
+            one_way,
+            drift: range(&mut hue.1.clone()),
             extremes: extremes.map(|(dim, bright)| [dim.cells, bright.cells]),
         }
     }
@@ -111,7 +139,7 @@ fn tiles(
             Some(Tile {
                 at: [i as f64, j as f64],
                 log_level,
-                mired: white_of(linear)?.mired().get(),
+                white: white_of(linear)?,
                 linear,
                 cells: CellBox { left, top, right, bottom },
             })
@@ -153,41 +181,60 @@ impl Cut {
     }
 }
 
-/// The tiles' mired less what goes with their brightness, as far as a tone curve can explain it that
-/// leaves this light neutral.
-fn tone_free(tiles: &[Tile], neutral: f64) -> Vec<f64> {
-    let n = tiles.len().max(1) as f64;
-    let level = tiles.iter().map(|t| t.log_level).sum::<f64>() / n;
-    let mired = tiles.iter().map(|t| t.mired).sum::<f64>() / n;
-    let (mut together, mut alone) = (0.0, 1e-9);
-    for tile in tiles {
-        together += (tile.log_level - level) * (tile.mired - mired);
-        alone += (tile.log_level - level).powi(2);
-    }
-    let most = MOST_TONE_SHIFT.min(MOST_TONE_SHARE * least_colour(tiles, level, neutral));
-    let slope = (together / alone).clamp(-most, most);
-    tiles.iter().map(|t| t.mired - slope * (t.log_level - level)).collect()
+/// One of the ways in which lights differ.
+#[derive(Clone, Copy)]
+struct Shift {
+    of: fn(&White) -> f64,
+    /// Less than this is shading, noise and compression.
+    least: f64,
 }
 
-/// How many mired the parts above and below this level are from neutral, the nearer of the two; none if
-/// neutral lies between them.
-fn least_colour(tiles: &[Tile], level: f64, neutral: f64) -> f64 {
+impl Shift {
+    const HUE: Self = Self { of: |white| white.mired().get(), least: LEAST_SHIFT };
+    const TINT: Self = Self { of: |white| white.duv.get(), least: LEAST_TINT };
+}
+
+/// The tiles' mired or Duv less what goes with their brightness, as far as a tone curve can explain it that
+/// leaves this light neutral.
+fn tone_free(tiles: &[Tile], shift: &Shift, neutral: f64) -> Vec<f64> {
+    let n = tiles.len().max(1) as f64;
+    let value = |tile: &Tile| (shift.of)(&tile.white);
+    let level = tiles.iter().map(|t| t.log_level).sum::<f64>() / n;
+    let middle = tiles.iter().map(value).sum::<f64>() / n;
+    let (mut together, mut alone) = (0.0, 1e-9);
+    for tile in tiles {
+        together += (tile.log_level - level) * (value(tile) - middle);
+        alone += (tile.log_level - level).powi(2);
+    }
+    let colour = least_colour(tiles, level, |tile| value(tile) - neutral);
+    let most = (MOST_TONE_SHIFT * shift.least).min(MOST_TONE_SHARE * colour);
+    let slope = (together / alone).clamp(-most, most);
+    tiles.iter().map(|tile| value(tile) - slope * (tile.log_level - level)).collect()
+}
+
+/// How far the parts above and below this level are from neutral, the nearer of the two; none if neutral lies
+/// between them.
+fn least_colour(tiles: &[Tile], level: f64, from_neutral: impl Fn(&Tile) -> f64) -> f64 {
     let (bright, dim): (Vec<&Tile>, _) = tiles.iter().partition(|tile| tile.log_level > level);
-    let from_neutral = |part: Vec<&Tile>| {
-        part.iter().map(|tile| tile.mired - neutral).sum::<f64>() / part.len().max(1) as f64
+    let far = |part: Vec<&Tile>| {
+        part.iter().map(|tile| from_neutral(tile)).sum::<f64>() / part.len().max(1) as f64
     };
-    let (bright, dim) = (from_neutral(bright), from_neutral(dim));
+    let (bright, dim) = (far(bright), far(dim));
     if bright * dim > 0.0 { bright.abs().min(dim.abs()) } else { 0.0 }
 }
 
-/// The mean lights at the two ends of the direction in which the mired change most.
-fn ends(tiles: &[Tile], white_of: &impl Fn([f64; 3]) -> Option<White>) -> Option<[End; 2]> {
+/// The mean lights at the two ends of the direction in which they change most.
+fn ends(
+    tiles: &[Tile],
+    shift: &Shift,
+    white_of: &impl Fn([f64; 3]) -> Option<White>,
+) -> Option<[End; 2]> {
     /// Within 22.5° of an axis the direction is the axis.
     const ASIDE: f64 = 0.414;
     let trend = |axis: usize| {
         let n = tiles.len() as f64;
         let at = tiles.iter().map(|t| t.at[axis]).sum::<f64>() / n;
-        tiles.iter().map(|t| (t.at[axis] - at) * t.mired).sum::<f64>()
+        tiles.iter().map(|t| (t.at[axis] - at) * (shift.of)(&t.white)).sum::<f64>()
     };
     let (across, down) = (trend(0), trend(1));
     let is_slanting = across.abs().min(down.abs()) > ASIDE * across.abs().max(down.abs());
@@ -213,6 +260,48 @@ fn ends(tiles: &[Tile], white_of: &impl Fn([f64; 3]) -> Option<White>) -> Option
     };
     (last > first).then_some(())?;
     Some([end(places[0], first)?, end(places[1], last)?])
+}
+
+/// What a part of a card is called that lies within another, and that other.
+pub(super) const MIDDLE: [&str; 2] = ["middle", "edge"];
+
+/// What two parts are called that do not.
+const UNEQUAL: [&str; 2] = ["smaller part", "larger part"];
+
+/// The two parts with their lights, the one in the middle first, or else the smaller one.
+fn named_parts(
+    tiles: &[Tile],
+    parts: [&[usize]; 2],
+    white_of: &impl Fn([f64; 3]) -> Option<White>,
+) -> Option<[End; 2]> {
+    /// So much nearer to the card's middle is what lies there.
+    const NEARER: f64 = 0.8;
+    let n = tiles.len().max(1) as f64;
+    let middle = [0, 1].map(|axis| tiles.iter().map(|tile| tile.at[axis]).sum::<f64>() / n);
+    let out = |part: &[usize]| {
+        let far = |&tile: &usize| {
+            let [x, y] = tiles[tile].at;
+            (x - middle[0]).hypot(y - middle[1])
+        };
+        part.iter().map(far).sum::<f64>() / part.len().max(1) as f64
+    };
+    let far = parts.map(out);
+    let is_within = far[0].min(far[1]) < NEARER * far[0].max(far[1]);
+    let first = if is_within {
+        usize::from(far[1] < far[0])
+    } else {
+        usize::from(parts[1].len() < parts[0].len())
+    };
+    let end = |place: &'static str, part: &[usize]| {
+        let mut sum = [0.0; 3];
+        for &tile in part {
+            sum.iter_mut().zip(tiles[tile].linear).for_each(|(s, v)| *s += v);
+        }
+        let cells = part.iter().map(|&tile| tiles[tile].cells).reduce(CellBox::with)?;
+        Some(End { place, white: white_of(sum)?, cells })
+    };
+    let [inner, outer] = if is_within { MIDDLE } else { UNEQUAL };
+    Some([end(inner, parts[first])?, end(outer, parts[1 - first])?])
 }
 
 /// From the 5th to the 95th percentile.

@@ -8,7 +8,7 @@ use super::outline::{Outline, area};
 use super::outshone::{Bright, Outshone, outshone};
 use super::problem::Problem;
 use super::sample::{Samples, Spots};
-use super::surfaces::{Scene, outlined, parted_by_light, trimmed};
+use super::surfaces::{RIM, Scene, outlined, parted_by_light, trimmed};
 use crate::still::LinearFrame;
 
 /// Edges, as steps on the encoded scale, at which surfaces are looked for: a faint one parts a
@@ -34,6 +34,9 @@ const CANDIDATES: usize = 8;
 /// but all kinds of things pass for plain: only bands make what is found a card.
 const BANDED_STEP: f32 = 0.12;
 
+/// More textured cells than this, as a part of what is found, and it is a page of print.
+const MOST_TEXTURED: f64 = 0.1;
+
 /// The card in a frame; or why there is none.
 pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
     let is_blown = |Bright { share, cells }| Problem::Blown { share, place: cells.pixels(frame) };
@@ -47,6 +50,10 @@ pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem>
     };
     let nothing = || blown.map_or(Problem::NotFound, is_blown);
     let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| nothing())?;
+    if scene.textured(&found.whole.eroded(RIM)) > MOST_TEXTURED {
+        // Lines of print are as regular as bands, but flicker is smooth.
+        return Err(nothing());
+    }
     let samples = Samples::of(frame, scene, &found, Spots::Mirror);
     Banding::of(&samples).map(|_| found).ok_or_else(nothing)
 }
@@ -79,12 +86,7 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Not
         let mut surfaces = scene.surfaces(step, least.max(1));
         surfaces.truncate(CANDIDATES);
         // Half a card in one of two lights is four-sided too; the whole is the better guess.
-        let pairs: Vec<Mask> = surfaces
-            .iter()
-            .enumerate()
-            .flat_map(|(i, a)| surfaces[i + 1..].iter().map(move |b| (a, b)))
-            .filter_map(|(a, b)| parted_by_light(scene, a, b))
-            .collect();
+        let pairs = halves(scene, &surfaces);
         let trims: Vec<Mask> = surfaces.iter().filter_map(trimmed).collect();
         // Fingers may leave a rag of other things that touch it.
         let held: Vec<_> = surfaces
@@ -129,6 +131,29 @@ fn among(frame: &LinearFrame, scene: &Scene, steps: &[f32]) -> Result<Found, Not
         Some(bright) => Nothing::Outshone { bright, blown: brighter_part != Some(bright) },
         None => Nothing::Seen { blown },
     })
+}
+
+/// Surfaces that may be one card in two lights: two beside each other, and two with a strip between them that
+/// goes with either.
+fn halves(scene: &Scene, surfaces: &[Mask]) -> Vec<Mask> {
+    let places = 0..surfaces.len();
+    let pairs: Vec<([usize; 2], Mask)> = places
+        .clone()
+        .flat_map(|i| (i + 1..surfaces.len()).map(move |j| [i, j]))
+        .filter_map(|[i, j]| Some(([i, j], parted_by_light(scene, &surfaces[i], &surfaces[j])?)))
+        .collect();
+    let beside = |strip: usize| pairs.iter().filter(move |(pair, _)| pair.contains(&strip));
+    let mut whole: Vec<Mask> = places
+        .flat_map(|strip| {
+            let both: Vec<&Mask> = beside(strip).map(|(_, both)| both).collect();
+            (0..both.len())
+                .flat_map(|i| (i + 1..both.len()).map(move |j| [i, j]))
+                .map(|[i, j]| both[i].union(both[j]))
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    whole.extend(pairs.into_iter().map(|(_, both)| both));
+    whole
 }
 
 /// A surface that has a card's shape and is saturated.

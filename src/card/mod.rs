@@ -30,6 +30,7 @@ mod sample;
 mod stated_area;
 mod surfaces;
 mod tone;
+mod two_parts;
 mod uncertainty;
 
 pub use lamp::Lamp;

@@ -92,10 +92,15 @@ pub enum Problem {
     },
     /// More than one light falls on the card.
     MixedLight {
-        /// Place on the card (`left`, `top`, …) and light, for both ends.
+        /// Place on the card (`left`, `top`, …, or `middle` and `edge`) and light, for both.
         ends: [(&'static str, White); 2],
         /// Whether the as-shot balance is known, so that the lights are real temperatures.
         placed: bool,
+    },
+    /// The light's colour changes over the card, by less than two lights that no balance fits.
+    Drift {
+        /// From the bluest to the most orange part, mired.
+        mired: f64,
     },
     /// The card covers little of the frame.
     Small {
@@ -170,7 +175,7 @@ pub struct ProblemRecord {
     pub message: String,
     /// Where it is, as far as it has places of its own: rectangles as left, top, width and height
     /// in pixels of the upright picture. Of uneven light the dimmest part and the brightest, of
-    /// mixed light the two ends in the order of the message, of banding the dark bands, of no card
+    /// mixed light the two parts in the order of the message, of banding the dark bands, of no card
     /// found what was taken for none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub places: Vec<[f64; 4]>,
@@ -208,6 +213,7 @@ impl Problem {
             Self::PartlyClipped { .. } => "partly-clipped",
             Self::Coarse { .. } => "coarse-file",
             Self::MixedLight { .. } => "mixed-light",
+            Self::Drift { .. } => "drift",
             Self::Small { .. } => "small",
             Self::Uneven { .. } => "uneven",
             Self::Coloured { .. } => "coloured",

@@ -1,5 +1,6 @@
 //! What is wrong with a card photo, in sentences, and what to do about it.
 
+use super::evenness::{LEAST_SHIFT, MIDDLE};
 use super::options::Area;
 use super::problem::{Problem, ProblemRecord};
 use crate::balance::{AsShot, PresetTable, White, preset_in_words, rough_kelvin_number};
@@ -79,6 +80,15 @@ impl Problem {
                  {step:.0} levels of 255; they alone leave the light open by {half_mired:.0} \
                  mired to either side"
             ),
+            Self::MixedLight { ends: [a, b], .. } if is_of_tint(&a.1, &b.1) => {
+                let greener = (b.1.duv - a.1.duv).get();
+                format!(
+                    "more than one light falls on the card: the {} is greener than the {}, by {:.4} Duv",
+                    if greener > 0.0 { b.0 } else { a.0 },
+                    if greener > 0.0 { a.0 } else { b.0 },
+                    greener.abs(),
+                )
+            }
             Self::MixedLight { ends: [a, b], placed: true } => format!(
                 "more than one light falls on the card: {} about {}, {} about {}",
                 a.0,
@@ -96,6 +106,9 @@ impl Problem {
                     if apart > 0.0 { a.0 } else { b.0 },
                 )
             }
+            Self::Drift { mired } => format!(
+                "the light is not the same all over the card: it changes by {mired:.0} mired"
+            ),
             Self::Small { coverage } => {
                 format!("the card covers only {} of the frame", percent(*coverage))
             }
@@ -196,8 +209,19 @@ impl Problem {
                                     card again; if this file was sent or saved anew, take the \
                                     camera's own."
                 .to_owned(),
-            Self::MixedLight { .. } => "Turn off or block one of the lights, or turn the card to \
-                                        the light that matters most; a balance can match only one."
+            Self::MixedLight { ends, .. } => {
+                let block = "Turn off or block one of the lights, or turn the card to the light that \
+                             matters most; a balance can match only one.";
+                match ends.each_ref().map(|(place, _)| *place) == MIDDLE {
+                    true => format!(
+                        "{block} If what lies round the card is in the picture and out of focus, focus \
+                         on the card, or go closer until it fills the frame."
+                    ),
+                    false => block.to_owned(),
+                }
+            }
+            Self::Drift { .. } => "See whether a second light reaches the card, and block it: the \
+                                   balance would lie between the two."
                 .to_owned(),
             Self::Small { .. } => {
                 "Go closer, or zoom in, until the card fills the frame.".to_owned()
@@ -308,6 +332,11 @@ fn figure(balance: &AsShot) -> String {
 
 fn kelvin(white: White) -> String {
     format!("{} K", rough_kelvin_number(white.cct.get()))
+}
+
+/// Whether two lights differ by their tint alone.
+fn is_of_tint(a: &White, b: &White) -> bool {
+    (a.mired() - b.mired()).get().abs() <= LEAST_SHIFT
 }
 
 #[cfg(test)]

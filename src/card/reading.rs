@@ -132,10 +132,10 @@ impl Reader<'_> {
         let as_found = samples.clone();
         banding.even_out(samples);
         let evenness = Evenness::of(samples, Some(&banding), light);
-        if evenness.ends.is_some() && banding.number < FEW_BANDS {
+        if banding.number < FEW_BANDS {
             // A wide edge between two lights is much like two bands, and is the simpler reason.
             let without = Evenness::of(&as_found, None, light);
-            if without.ends.is_some() {
+            if without.one_way || (evenness.ends.is_some() && without.ends.is_some()) {
                 *samples = as_found;
                 return (None, without);
             }

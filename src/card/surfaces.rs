@@ -43,6 +43,12 @@ impl Scene {
         Self { encoded, edges, texture }
     }
 
+    /// The part of a region's cells that are not plain in themselves, 0–1.
+    pub(crate) fn textured(&self, region: &Mask) -> f64 {
+        let textured = region.indices().filter(|&index| self.texture.get(index) > MOST_TEXTURE);
+        textured.count() as f64 / region.count().max(1) as f64
+    }
+
     /// The plain surfaces of at least `least` cells, for an edge that is a step of `step` on the
     /// encoded scale. Largest first; holes (marks, a bright spot) are not filled.
     pub(crate) fn surfaces(&self, step: f32, least: usize) -> Vec<Mask> {

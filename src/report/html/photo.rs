@@ -24,6 +24,7 @@ fn is_of_the_picture(code: &str) -> bool {
             | "dim"
             | "partly-clipped"
             | "mixed-light"
+            | "drift"
             | "small"
             | "area-beyond"
             | "uneven"
