@@ -8,7 +8,7 @@ use super::outline::{Outline, area};
 use super::outshone::{Bright, Outshone, outshone};
 use super::problem::Problem;
 use super::sample::{Samples, Spots};
-use super::surfaces::{RIM, Scene, outlined, parted_by_light, trimmed};
+use super::surfaces::{Scene, outlined, parted_by_light, trimmed};
 use crate::still::LinearFrame;
 
 /// Edges, as steps on the encoded scale, at which surfaces are looked for: a faint one parts a
@@ -34,9 +34,6 @@ const CANDIDATES: usize = 8;
 /// but all kinds of things pass for plain: only bands make what is found a card.
 const BANDED_STEP: f32 = 0.12;
 
-/// More textured cells than this, as a part of what is found, and it is a page of print.
-const MOST_TEXTURED: f64 = 0.1;
-
 /// The card in a frame; or why there is none.
 pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem> {
     let is_blown = |Bright { share, cells }| Problem::Blown { share, place: cells.pixels(frame) };
@@ -50,8 +47,7 @@ pub(crate) fn find(frame: &LinearFrame, scene: &Scene) -> Result<Found, Problem>
     };
     let nothing = || blown.map_or(Problem::NotFound, is_blown);
     let found = among(frame, scene, &[BANDED_STEP]).map_err(|_| nothing())?;
-    if scene.textured(&found.whole.eroded(RIM)) > MOST_TEXTURED {
-        // Lines of print are as regular as bands, but flicker is smooth.
+    if scene.is_printed(&found.whole) {
         return Err(nothing());
     }
     let samples = Samples::of(frame, scene, &found, Spots::Mirror);

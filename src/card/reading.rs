@@ -51,7 +51,8 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         Ok(found) => found,
         Err(problem) => {
             problems.insert(0, problem);
-            return Reader { still, options, as_shot, places: Places::default() }
+            let places = Places::default();
+            return Reader { still, options, as_shot, places, may_be_banded: false }
                 .refused(None, None, problems);
         }
     };
@@ -59,7 +60,8 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         problems.insert(0, Problem::AreaCut { picture: [frame.width, frame.height] });
     }
     let mut samples = Samples::of(frame, &scene, &found, Spots::Mirror);
-    let mut reader = Reader { still, options, as_shot, places: Places::of_samples(&samples) };
+    let places = Places::of_samples(&samples);
+    let mut reader = Reader { still, options, as_shot, places, may_be_banded: false };
     reader.level_by_the_sensor(&mut samples);
     if problems.contains(&Problem::NoColour) {
         return reader.refused(Some(&found), Some(&samples), problems);
@@ -72,6 +74,7 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
         problems.insert(0, Problem::NotFound);
         return reader.refused(Some(&found), Some(&samples), problems);
     }
+    reader.may_be_banded = !scene.is_printed(&found.whole);
     let (mut banding, mut evenness) = reader.looked_at(&mut samples);
     if evenness.ends.is_some() && samples.glare > NOTEWORTHY {
         // Where two lights fall on the card, the stronger one explains the part that is saturated,
@@ -107,6 +110,8 @@ struct Reader<'a> {
     options: &'a CardOptions,
     as_shot: AsShot,
     places: Places,
+    /// Whether what looks like bands may be some: lines of print are none.
+    may_be_banded: bool,
 }
 
 impl Reader<'_> {
@@ -125,7 +130,8 @@ impl Reader<'_> {
     fn looked_at(&self, samples: &mut Samples) -> (Option<Banding>, Evenness) {
         let light = |linear| self.light(linear);
         let shutter = self.still.shot.shutter_seconds.unwrap_or(0.0);
-        let banding = if shutter < LONGEST_BANDED { Banding::of(samples) } else { None };
+        let may_be_banded = self.may_be_banded && shutter < LONGEST_BANDED;
+        let banding = if may_be_banded { Banding::of(samples) } else { None };
         let Some(banding) = banding else {
             return (None, Evenness::of(samples, None, light));
         };

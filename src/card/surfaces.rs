@@ -43,10 +43,13 @@ impl Scene {
         Self { encoded, edges, texture }
     }
 
-    /// The part of a region's cells that are not plain in themselves, 0–1.
-    pub(crate) fn textured(&self, region: &Mask) -> f64 {
-        let textured = region.indices().filter(|&index| self.texture.get(index) > MOST_TEXTURE);
-        textured.count() as f64 / region.count().max(1) as f64
+    /// Whether much of a surface is print: its lines are as regular as bands of flicker, but these are smooth.
+    pub(crate) fn is_printed(&self, surface: &Mask) -> bool {
+        /// More textured cells than this, as a part of the surface.
+        const MOST: f64 = 0.1;
+        let inner = surface.eroded(RIM);
+        let textured = inner.indices().filter(|&index| self.texture.get(index) > MOST_TEXTURE);
+        textured.count() as f64 > MOST * inner.count().max(1) as f64
     }
 
     /// The plain surfaces of at least `least` cells, for an edge that is a step of `step` on the
