@@ -84,7 +84,11 @@ fn what_is_missing_says_what_to_do() {
     }
     for (words, message) in [
         (vec!["dial", "a.jpg", "b.jpg@5000K", "c.jpg@4500K"], "as in a.jpg@5600K or"),
-        (vec!["dial", "a.jpg@5600K", "b.jpg@5600K"], "all at one balance setting"),
+        (vec!["dial", "b.jpg@5600K"], "all at one balance setting"),
+        (
+            vec!["dial", "a.jpg@5600K", "b.jpg@5600K"],
+            "they are at one setting, but the card came out",
+        ),
         (vec!["dial", "white.jpg@5600K"], "no photo of the bracket can be used"),
         (vec!["dial", "a.jpg@9000K", "a.jpg@7500K"], "contradict each other"),
         (vec!["dial", "white.jpg@5600K", "b.jpg@5000K", "c.jpg@4500K"], "Left out: white.jpg"),

@@ -424,7 +424,7 @@ fn lights_in_no_order_are_not_called_neutral() {
         ] {
             assert!(said.contains(wanted), "{wanted} is not in {said}");
         }
-        assert!(!said.contains("trust the group") && !said.contains("hunting"), "{said}");
+        assert!(!said.contains("much surer") && !said.contains("hunting"), "{said}");
         let stands = said.contains("24 of 24 frames say one and the same time");
         assert_eq!(stands, records == "same.jsonl", "{said}");
     }
@@ -465,7 +465,15 @@ fn a_frame_with_a_cast_in_a_group_without_one_is_counted_and_marked() {
     assert!(said.contains(wanted), "{said}");
     assert!(run.out.contains("     *1  take-04.jpg"), "{}", run.out);
     assert!(said.contains("* Looks otherwise than its group"), "{said}");
-    assert!(!said.contains("trust the group"), "it has an odd one: {said}");
+    assert!(!said.contains("much surer"), "it has an odd one: {said}");
+
+    casts[4] = 32.0;
+    let run = Shoot::new()
+        .with("a.jsonl", records_of(&casts, time).as_bytes())
+        .run(&["groups", "a.jsonl"]);
+    let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let wanted = "in group 1, which has none and is much surer: no group's correction reaches it.";
+    assert!(said.contains(wanted), "{said}");
 }
 
 #[test]

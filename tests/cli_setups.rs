@@ -208,6 +208,24 @@ fn of_three_lights_all_but_one_are_gelled() {
 }
 
 #[test]
+fn gels_that_leave_what_is_clearly_off_are_not_advised() {
+    let far = Shoot::new().run(&["setups", "2000K", "20000K"]);
+    far.assert_fits_the_page();
+    let said = far.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("what they leave is clearly off: balance for the one"), "{said}");
+    assert!(!said.contains("Gel one source"), "{said}");
+}
+
+#[test]
+fn a_preset_is_off_by_its_tint_too() {
+    let tints = Shoot::new().run(&["setups", "5600K,+0.02", "5600K,-0.01"]);
+    let said = tints.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("(5500 K), at worst 3 mired and 0.0167 Duv off."), "{said}");
+    let none = Shoot::new().run(&["setups", "5600K", "5500K"]);
+    assert!(none.out.contains("at worst 3 mired off."), "{}", none.out);
+}
+
+#[test]
 fn set_ups_that_have_photos_in_common_are_told() {
     let shoot = Shoot::new().with("a.jpg", &daylight_card());
     let run = shoot.run(&["setups", "one=a.jpg", "two=./a.jpg"]);

@@ -37,7 +37,8 @@ pub(super) fn warnings_of(
             .filter(|(share, _)| **share > 0.01)
             .map(|(share, channel)| format!("{channel} in {:.0} %", 100.0 * share))
             .collect();
-        let stops = headroom.over_stops.unwrap_or(0.0);
+        // Rounded up, or it would clip still.
+        let stops = ((10.0 * headroom.over_stops.unwrap_or(0.0)).ceil() / 10.0).max(0.1);
         warnings.push(format!(
             "It would clip {} of the pixels. Lower the exposure by {stops:.1} stops in the same \
              grade{less}.",
@@ -79,6 +80,22 @@ fn tint_of_white(correction: &Correction) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::grade::ColourSample;
+
+    #[test]
+    fn an_exposure_to_lower_is_lowered_by_something() {
+        let correction = Correction::new([1.0, 0.84, 0.65], Strength::FULL).unwrap();
+        let advised = (0..40).filter(|step| {
+            let colours = vec![[0.5, 0.5, 0.6 + 0.01 * *step as f32]; 100];
+            let picture = ColourSample { colours, blown: 0.0 };
+            let headroom = Headroom::of(&correction, Footage::SRGB, &[&picture]);
+            let told = warnings_of(&correction, Footage::SRGB, &headroom, None, Told::AtTerminal);
+            let said = told.join(" ");
+            assert!(!said.contains("by 0.0 stops"), "{said}");
+            said.contains("Lower the exposure")
+        });
+        assert!(advised.count() > 5);
+    }
 
     #[test]
     fn a_clipped_white_turns_the_colour_opposite_to_the_cast() {

@@ -212,7 +212,8 @@ mod tests {
         One balance for all: 4620 K, Duv +0.0086
           window    -33 mired  Duv -0.0054  clear blue, slight magenta
           tube      +33 mired  Duv +0.0054  clear orange, slight green
-          The preset that comes nearest is fluorescent (4223 K), at worst 54 mired off.
+          The preset that comes nearest is fluorescent (4223 K), at worst 54 mired and
+          0.0122 Duv off.
 
         Gels, by their nominal figures
           On window, toward tube: 1/2 CTO + 1/4 plus green; 0.7 stops less light

@@ -120,10 +120,17 @@ fn what_to_dial(offset: &CameraOffset) -> String {
     }
 }
 
+/// From this on a tint shows, in Duv.
+const TINT_SHOWS: f64 = 0.003;
+
 pub(super) fn nearest_preset(balance: &OneBalance) -> Option<String> {
     let preset = balance.preset.as_ref()?;
+    let tint = match preset.worst_miss_duv {
+        duv if duv >= TINT_SHOWS => format!(" and {duv:.4} Duv"),
+        _ => String::new(),
+    };
     Some(format!(
-        "The preset that comes nearest is {} ({:.0} K), at worst {:.0} mired off.",
+        "The preset that comes nearest is {} ({:.0} K), at worst {:.0} mired{tint} off.",
         preset.name, preset.kelvin, preset.worst_miss_mired
     ))
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::FrameRecord;
+use super::frames_notes::is_guess;
 use super::frames_page::FramesPage;
 use super::frames_words::{card_of, looks, named, without_colour};
 use super::words::{capitalised, kelvin};
@@ -122,10 +123,20 @@ fn left_as_they_are(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Option<S
         1 => ("1 frame is called for a cast by itself", "it"),
         called => (&*format!("{called} frames are called for a cast by themselves"), "them"),
     };
+    // Odd ones may well be of another light, and so may all that was put together by guess.
+    let is_surer = |group: &&&GroupReading| {
+        of.contains(&group.group) && !is_guess(group) && group.odd.is_empty()
+    };
+    let surer = groups.iter().filter(is_surer).count() == of.len();
     Some(format!(
-        "{are} in {}, which {} none: no group's correction reaches {they}. Look at {they}{}.",
+        "{are} in {}, which {} none{}: no group's correction reaches {they}. Look at {they}{}.",
         named(&of),
         if of.len() == 1 { "has" } else { "have" },
+        match (surer, of.len()) {
+            (false, _) => "",
+            (true, 1) => " and is much surer",
+            (true, _) => " and are much surer",
+        },
         page.told.either("; --each-frame corrects by a frame's own cast", ""),
     ))
 }

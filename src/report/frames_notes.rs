@@ -9,7 +9,7 @@ use super::{FrameRecord, GroupRecord};
 use crate::frames::{FrameReading, GroupReading, Verdict};
 
 /// Whether frames were put together without knowing when they were taken.
-fn is_guess(group: &GroupReading) -> bool {
+pub(super) fn is_guess(group: &GroupReading) -> bool {
     group.frames > 1 && group.from.is_none()
 }
 
@@ -24,14 +24,6 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
             && reading.cast.mired.abs() <= reading.tolerance.mired
     };
     let groups = || page.groups.iter().map(GroupRecord::reading);
-    // Odd ones may well be of another light, and so may all that was put together by guess.
-    let is_trusted = |group: &&GroupReading| {
-        group.verdict == Verdict::Neutral && !is_guess(group) && group.odd.is_empty()
-    };
-    let neutral: Vec<u32> = groups().filter(is_trusted).map(|group| group.group).collect();
-    let is_at_odds = |reading: &FrameReading| {
-        reading.verdict.is_cast() && reading.group.is_some_and(|group| neutral.contains(&group))
-    };
     let mut notes: Vec<&str> = Vec::new();
     if readings().any(is_unsure) {
         notes.push("Neutral also means that no cast is sure: see what holds nine times in ten.");
@@ -51,12 +43,6 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
     notes.extend(edited.as_deref());
     if groups().any(is_guess) {
         notes.push("Without times, groups are guesses from casts and names: look at them first.");
-    }
-    if readings().any(is_at_odds) {
-        notes.push(
-            "Where a frame has a cast and its group is neutral without odd ones, trust the group: it is \
-             much surer.",
-        );
     }
     notes.into_iter().map(str::to_owned).collect()
 }

@@ -9,6 +9,8 @@ use crate::balance::kelvin_number;
 /// From this on a miss shows; see the words for misses.
 const SHOWS_MIRED: f64 = 8.0;
 const SHOWS_DUV: f64 = 0.003;
+/// What a gel leaves from this on is clearly off.
+const CLEARLY_OFF_MIRED: f64 = 20.0;
 
 /// What to do about lights that are so far apart, a sentence each.
 pub(super) fn advice(
@@ -32,6 +34,12 @@ pub(super) fn advice(
                 .to_owned()
         } else if gels.is_empty() {
             "Balance for the one that matters most, or keep to one of them.".to_owned()
+        } else if !gels_reach(gels) {
+            format!(
+                "Gels bring the lights nearer to each other, but what they leave is clearly off: balance for \
+                 the one that matters most, or set {} K and be off both ways alike.",
+                kelvin_number(balance.kelvin)
+            )
         } else {
             let sources = if setups.len() > 2 {
                 "Gel the others to match one source"
@@ -61,4 +69,13 @@ pub(super) fn advice(
         }
     }
     advice
+}
+
+/// Whether there is a light that gels bring all others to.
+fn gels_reach(gels: &[GelChoice]) -> bool {
+    let reach = |target: &str| {
+        let mut toward = gels.iter().filter(|gel| gel.toward == target);
+        toward.all(|gel| gel.left_mired.abs() < CLEARLY_OFF_MIRED)
+    };
+    gels.iter().any(|gel| reach(&gel.toward))
 }

@@ -34,6 +34,10 @@ pub(super) fn agreeing<'a>(
     };
     let (warmest, coolest) = ends(counted.iter().map(Counted::place))?;
     if warmest - coolest < ONE_SETTING {
+        if let Some(contradiction) = at_one_setting(counted) {
+            problems.push(contradiction);
+            return None;
+        }
         let beside = |side: f64| dial(found.at.mired + side * STEP);
         problems.push(BracketProblem::OneSetting { add: [beside(1.0), beside(-1.0)] });
         return None;
@@ -73,6 +77,16 @@ pub(super) fn agreeing<'a>(
     problems
         .push(BracketProblem::Inconsistent { backward, odd: only.map(|photo| photo.path.clone()) });
     None
+}
+
+/// The two photos at one setting that are furthest apart, where the card cannot have come out like that.
+fn at_one_setting(counted: &[Counted]) -> Option<BracketProblem> {
+    let orange = |photo: &&Counted| photo.point.residual.mired;
+    let by_orange = |a: &&Counted, b: &&Counted| orange(a).total_cmp(&orange(b));
+    let (a, b) = (counted.iter().min_by(by_orange)?, counted.iter().max_by(by_orange)?);
+    let changed = orange(&b) - orange(&a);
+    let paths = [a.path.clone(), b.path.clone()];
+    (changed > DISAGREES).then_some(BracketProblem::Disagreement { paths, turned: 0.0, changed })
 }
 
 fn fit_of<'a>(photos: impl Iterator<Item = &'a Counted>) -> Option<Fit> {

@@ -39,7 +39,7 @@ pub enum BracketProblem {
     Disagreement {
         /// The two photos.
         paths: [String; 2],
-        /// How far the second's setting is from the first's, mired.
+        /// How far the second's setting is from the first's, mired; 0 at one setting.
         turned: f64,
         /// How much more orange the second came out, mired; about −`turned` is right.
         changed: f64,
@@ -117,6 +117,12 @@ impl BracketProblem {
                  light changed",
                 off.abs(),
                 if *off > 0.0 { "orange" } else { "blue" }
+            ),
+            Self::Disagreement { paths: [a, b], turned: 0.0, changed } => format!(
+                "{a} and {b} contradict each other: they are at one setting, but the card came out \
+                 {:.0} mired more {} in the second",
+                changed.abs(),
+                if *changed > 0.0 { "orange" } else { "blue" }
             ),
             Self::Disagreement { paths: [a, b], turned, changed } => format!(
                 "{a} and {b} contradict each other: their settings lie {:.0} mired apart, so \
