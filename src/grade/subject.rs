@@ -29,8 +29,8 @@ impl Subject {
         let frames = if group.frames == 1 { "frame" } else { "frames" };
         let camera = group.camera.as_ref().map(|camera| format!(" of {camera}"));
         let when = match (&group.from, &group.to) {
-            (Some(from), Some(to)) if from != to => format!(", {from} to {to}"),
-            (Some(from), _) => format!(", {from}"),
+            (Some(from), Some(to)) if from != to => format!(", {}", from_to(from, to)),
+            (Some(from), _) => format!(", {}", to_the_minute(from)),
             _ => String::new(),
         };
         let what = format!(
@@ -169,6 +169,21 @@ impl Subject {
     }
 }
 
+/// A time as in a record, YYYY-MM-DDThh:mm:ss, as one to read.
+fn to_the_minute(time: &str) -> String {
+    time.get(..16).unwrap_or(time).replace('T', " ")
+}
+
+/// Two such times, the day said once.
+fn from_to(from: &str, to: &str) -> String {
+    let (from, to) = (to_the_minute(from), to_the_minute(to));
+    match (from.split_once(' '), to.split_once(' ')) {
+        _ if from == to => from,
+        (Some((day, _)), Some((same, clock))) if day == same => format!("{from} to {clock}"),
+        _ => format!("{from} to {to}"),
+    }
+}
+
 /// Which frames a group has, so that its files say what they are for.
 fn which_frames(group: &GroupReading) -> String {
     let folder = |path: &str| path.rfind(['/', '\\']).map_or(0, |end| end + 1);
@@ -201,7 +216,7 @@ fn moves_in_words(drift: &Drift) -> Option<String> {
     }
     let [low, high] = drift.mired_interval;
     let over = match (&drift.from, &drift.to) {
-        (Some(from), Some(to)) => format!("from {from} to {to}"),
+        (Some(from), Some(to)) => format!("from {}", from_to(from, to)),
         _ => format!("over {} frames", drift.frames),
     };
     Some(format!(
@@ -249,4 +264,18 @@ fn figures(what: &str, mired: f64, [low, high]: [f64; 2], duv: f64, duvs: [f64; 
          ({:+.4} to {:+.4}); plus is orange and green, minus blue and magenta.",
         duvs[0], duvs[1]
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_are_read_as_a_clock_says_them() {
+        let [from, to] = ["2026-05-14T09:01:11", "2026-05-14T10:39:36"];
+        assert_eq!(from_to(from, to), "2026-05-14 09:01 to 10:39");
+        assert_eq!(from_to(from, "2026-05-14T09:01:50"), "2026-05-14 09:01");
+        assert_eq!(from_to(from, "2026-05-15T00:10:00"), "2026-05-14 09:01 to 2026-05-15 00:10");
+        assert_eq!(to_the_minute("noon"), "noon");
+    }
 }

@@ -1,6 +1,7 @@
 //! What is to be known of what is listed, in words.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 use super::frames_page::FramesPage;
 use super::frames_words::{group_of, named};
@@ -37,6 +38,8 @@ pub(super) fn notes(page: &FramesPage<'_>, listed: &[&FrameRecord]) -> Vec<Strin
     if listed.iter().any(|record| is_odd(page, record)) {
         notes.push("* Looks otherwise than its group: look at it before correcting the group.");
     }
+    let by_folder = by_folder_in_words(page);
+    notes.extend(by_folder);
     let beyond = beyond_in_words(page);
     notes.extend(beyond.as_deref());
     let edited = edited_in_words(page);
@@ -101,12 +104,22 @@ fn of_a_stopped_clock(page: &FramesPage<'_>, grouped: &[&FrameReading]) -> usize
     times.into_iter().filter(|(time, count)| !time.is_empty() && *count > 1).map(|(_, n)| n).sum()
 }
 
-/// Whether a frame is an odd one of its group. Where many look otherwise none is.
+/// Whether a frame is an odd one of its group.
 pub(super) fn is_odd(page: &FramesPage<'_>, record: &FrameRecord) -> bool {
     record
         .reading()
         .and_then(|reading| group_of(reading, page.groups))
-        .is_some_and(|group| group.reason.is_none() && group.odd.contains(&record.path.path))
+        .is_some_and(|group| group.odd.contains(&record.path.path))
+}
+
+/// That folders part groups, where nothing else tells cameras apart.
+fn by_folder_in_words(page: &FramesPage<'_>) -> Option<&'static str> {
+    let unnamed =
+        page.groups.iter().map(GroupRecord::reading).filter(|group| group.camera.is_none());
+    let folders: BTreeSet<_> =
+        unnamed.map(|group| Path::new(&group.first).parent().map(Path::to_owned)).collect();
+    (folders.len() > 1)
+        .then_some("Where files name no camera each folder counts as one, with groups of its own.")
 }
 
 /// Of which groups the cast lies beyond those of all their frames.
@@ -141,6 +154,19 @@ mod tests {
     use crate::report::frame_examples;
 
     #[test]
+    fn it_is_said_where_folders_part_groups() {
+        let (frames, mut groups) = frame_examples::shoot();
+        for (group, first) in groups.iter_mut().zip(["a/1.jpg", "b/1.jpg"]) {
+            let mut reading = group.reading().clone();
+            (reading.camera, reading.first) = (None, first.to_owned());
+            *group = GroupRecord::from(reading);
+        }
+        let page = frame_examples::page(&frames, &groups);
+        let said = notes(&page, &page.listed()).concat();
+        assert!(said.contains("Where files name no camera each folder counts as one"), "{said}");
+    }
+
+    #[test]
     fn it_is_said_how_many_frames_have_no_time() {
         let (mut frames, groups) = frame_examples::shoot();
         let said = |frames: &[FrameRecord]| {
@@ -159,6 +185,7 @@ mod tests {
         groups[1] = GroupRecord::from(edited);
         let page = frame_examples::page(&frames, &groups);
         assert!(notes(&page, &page.listed()).concat().contains("Group 2 is of edited copies"));
+        assert!(!notes(&page, &page.listed()).concat().contains("each folder"));
         forget(&mut frames[0]);
         assert!(said(&frames).contains("1 of 9 frames has no time: it comes"), "{}", said(&frames));
         forget(&mut frames[1]);

@@ -151,10 +151,8 @@ fn write_odd(
     groups: &[&GroupReading],
     folder: &Folder,
 ) -> io::Result<()> {
-    // Where many look otherwise none is the odd one.
-    let of_one = groups.iter().filter(|group| group.reason.is_none());
     let odd: Vec<_> =
-        of_one.flat_map(|group| group.odd.iter().map(|path| (group.group, path))).collect();
+        groups.iter().flat_map(|group| group.odd.iter().map(|path| (group.group, path))).collect();
     if odd.is_empty() {
         return Ok(());
     }
@@ -183,18 +181,20 @@ fn write_worst(out: &mut impl Write, frames: &[FrameRecord], folder: &Folder) ->
     writeln!(out)?;
     let heading = "Furthest off, by mired or by Duv, whichever is more of what counts as neutral";
     write_wrapped(out, "", "  ", heading)?;
-    for record in worst.iter().take(MOST_NAMED) {
-        let Some(reading) = record.reading() else { continue };
-        let (mired, duv) = (reading.cast.mired, reading.cast.duv);
-        let figures = format!(
-            "  {:>5}  {:>7}  {}",
-            signed(mired, 0),
-            signed(duv, 4),
-            in_columns(&appearance(mired, duv), 28)
-        );
+    let worst: Vec<_> = worst.iter().take(MOST_NAMED).copied().filter_map(seen).collect();
+    let widest = worst.iter().map(|(_, _, looks)| width(looks)).max().unwrap_or(0);
+    for (record, [mired, duv], looks) in worst {
+        let (mired, duv) = (signed(mired, 0), signed(duv, 4));
+        let figures = format!("  {mired:>5}  {duv:>7}  {}", in_columns(&looks, widest));
         write_named(out, (&figures, width(&figures)), &folder.short(&record.path.path))?;
     }
     Ok(())
+}
+
+/// How far a frame is off, and how it looks.
+fn seen(record: &FrameRecord) -> Option<(&FrameRecord, [f64; 2], String)> {
+    let cast = record.reading()?.cast;
+    Some((record, [cast.mired, cast.duv], appearance(cast.mired, cast.duv)))
 }
 
 fn write_advice(

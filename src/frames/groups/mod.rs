@@ -253,6 +253,8 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>, unsure: bool) -> Opt
             },
         ),
     };
+    // Where many look otherwise none is the odd one.
+    let odd = odd.filter(|_| reason.is_none()).map(|frame| frame.path.to_owned()).collect();
     Some(GroupReading {
         group: 0,
         frames: members.len(),
@@ -269,7 +271,7 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>, unsure: bool) -> Opt
         camera: first.reading.shot.camera.clone(),
         balance: first.reading.shot.balance.clone(),
         reference: first.reading.reference.clone(),
-        odd: odd.map(|frame| frame.path.to_owned()).collect(),
+        odd,
         drift,
     })
 }

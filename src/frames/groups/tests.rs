@@ -335,6 +335,7 @@ fn lights_in_no_order_that_casts_do_not_part_are_no_group_of_one() {
     assert_eq!((one.verdict, one.gains), (Verdict::Undecided, None));
     let reason = one.reason.as_deref().expect("a reason");
     assert!(reason.contains("look like more than one light's"), "{reason}");
+    assert!(one.odd.is_empty(), "{:?}", one.odd);
     let [low, high] = one.cast.mired_interval;
     assert!(low < -40.0 && 40.0 < high, "over the lights: {:?}", one.cast);
 }
