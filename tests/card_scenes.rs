@@ -127,12 +127,11 @@ fn a_second_light_in_the_middle_of_a_card_is_one_too() {
     let off = |x: f64| (x / WIDTH - 0.5).abs();
     let round = |x: f64, y: f64| ((x / WIDTH - 0.5).hypot((y - HEIGHT / 2.0) / WIDTH) - 0.2) / 0.03;
     let soft = |beyond: f64| 1.0 / (1.0 + beyond.exp());
-    let patterns: [(&str, &dyn Fn(f64, f64) -> f64); 3] = [
-        ("spot", &|x, y| soft(round(x, y))),
-        ("strip", &|x, _| soft((off(x) - 0.15) / 0.02)),
-        ("sharp strip", &|x, _| if off(x) < 0.15 { 1.0 } else { 0.0 }),
-    ];
-    for (what, share) in patterns {
+    let spot = |x: f64, y: f64| soft(round(x, y));
+    let strip = |x: f64, _: f64| soft((off(x) - 0.15) / 0.02);
+    let sharp = |x: f64, _: f64| if off(x) < 0.15 { 1.0 } else { 0.0 };
+    let share_of: [&dyn Fn(f64, f64) -> f64; 3] = [&spot, &strip, &sharp];
+    for (what, share) in ["spot", "strip", "sharp strip"].into_iter().zip(share_of) {
         let record = read(|x, y| scaled(between(sky, lamp, share(x, y)), grain(x, y)));
         assert!(codes(&record).contains(&"mixed-light"), "{what}: {:?}", codes(&record));
         let message = message(&record, "mixed-light");
@@ -143,7 +142,7 @@ fn a_second_light_in_the_middle_of_a_card_is_one_too() {
 #[test]
 fn lights_of_one_temperature_and_two_tints_are_two() {
     let record = read(|x, y| {
-        let share = (x / WIDTH - 0.25).mul_add(2.0, 0.0).clamp(0.0, 1.0);
+        let share = (2.0 * (x / WIDTH - 0.25)).clamp(0.0, 1.0);
         scaled(between([0.45, 0.5, 0.45], [0.48, 0.46, 0.48], share), grain(x, y))
     });
     assert_eq!(record["status"], "refused", "{:?}", codes(&record));
