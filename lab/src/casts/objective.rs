@@ -16,8 +16,11 @@ use crate::{LabError, Rng};
 
 /// Numbers of the views' templates together.
 pub(super) const TEMPLATES: usize = VIEW_COUNT * KNOT_COUNT;
-/// Numbers that are trained.
-pub(super) const PARAMETERS: usize = TEMPLATES + PRIOR_COUNT;
+/// The prior's terms from here on speak of Duv.
+const TINT: usize = 3;
+/// Numbers that are trained: the templates', the prior's, and the latter's of Duv once more for lights from far off.
+pub(super) const PARAMETERS: usize = TEMPLATES + PRIORS;
+const PRIORS: usize = PRIOR_COUNT + (PRIOR_COUNT - TINT);
 
 /// How much a step between neighbouring knots counts against a template, and the square of a value itself.
 const ROUGHNESS: f64 = 0.02;
@@ -37,12 +40,17 @@ pub(super) struct Row {
     target: Vec<f64>,
 }
 
-/// How far further lights lie from a frame's own, one standard deviation in mired and Duv: sets of frames hold few
-/// green, magenta and far-off ones.
-const MOVED: [f64; 2] = [70.0, 0.005];
-/// How much more or less colourful the scene is in that light, one standard deviation of the logarithm: cameras'
+/// How far off the lights lie in which parts are shown, one standard deviation in mired and Duv: sets of frames hold
+/// few green, magenta and far-off ones.
+const FAR: [f64; 2] = [70.0, 0.005];
+/// How much more or less colourful the scene is in such a light, one standard deviation of the logarithm: cameras'
 /// curves and picture styles differ in that.
 const COLOURFULNESS: f64 = 0.2;
+/// How far lights may be off in Duv from those of the frames, one standard deviation. These are of day and of lamps
+/// with a filament; other lamps, and cameras, keep less to the loci.
+const OFF_LOCUS: f64 = 0.003;
+/// In so many such lights each frame is shown beside its own.
+const OFF_LOCUS_COUNT: usize = 2;
 
 /// Another light than the frame's own.
 struct Moved {
@@ -52,51 +60,80 @@ struct Moved {
     colourfulness: f32,
     /// The cast then, in mired and Duv.
     cast: [f64; 2],
+    /// Whether it tells nothing of the tints that lights have.
+    is_far: bool,
 }
 
 impl Moved {
-    /// From a cast to one drawn around it; `None` where that light has no place.
-    fn at_random(seen: [f64; 2], balance: &White, rng: &mut Rng) -> Option<Self> {
-        let cast: [f64; 2] = array::from_fn(|axis| seen[axis] + rng.normal() * MOVED[axis]);
+    /// To a light from far and wide; `None` where that light has no place.
+    fn far(seen: [f64; 2], balance: &White, rng: &mut Rng) -> Option<Self> {
+        let cast: [f64; 2] = array::from_fn(|axis| seen[axis] + rng.normal() * FAR[axis]);
         let colourfulness = (rng.normal() * COLOURFULNESS).exp() as f32;
+        let moved = Self::to(cast, seen, balance)?;
+        Some(Self { colourfulness, is_far: true, ..moved })
+    }
+
+    /// To a light as it might be found too.
+    fn off_locus(seen: [f64; 2], balance: &White, rng: &mut Rng) -> Option<Self> {
+        Self::to([seen[0], seen[1] + rng.normal() * OFF_LOCUS], seen, balance)
+    }
+
+    fn to(cast: [f64; 2], seen: [f64; 2], balance: &White) -> Option<Self> {
         let place = |cast: [f64; 2]| neutral(MiredShift::new(cast[0]), Duv::new(cast[1]), balance);
         let (from, to) = place(seen).zip(place(cast))?;
-        Some(Self { neutrals: [from, to], colourfulness, cast })
+        Some(Self { neutrals: [from, to], colourfulness: 1.0, cast, is_far: false })
     }
 }
 
-/// The rows of an example: the frame as it is, and parts of it in other lights.
+/// The rows of an example: the frame as it is, and itself and parts of it in other lights.
 pub(super) struct Rows {
-    whole: Row,
-    parts: Vec<Row>,
+    as_it_is: Row,
+    others: Vec<Row>,
 }
 
 impl Rows {
-    /// Each row with its share of the example's weight: the whole has half of it.
+    /// Each row with its share of the example's weight: the frame as it is counts double.
     pub(super) fn shared(&self, weight: f64) -> impl Iterator<Item = (&Row, f64)> {
-        let part = 0.5 * weight / self.parts.len() as f64;
-        iter::once((&self.whole, 0.5 * weight)).chain(self.parts.iter().map(move |row| (row, part)))
+        let one = weight / (self.others.len() + 2) as f64;
+        iter::once((&self.as_it_is, 2.0 * one)).chain(self.others.iter().map(move |row| (row, one)))
     }
 }
 
-/// The examples' terms: each as it is, and its parts as they would be in other lights, as a camera would show them
-/// that makes more or less of colours. On the plane of log-chromaticities the one is a step of the whole evidence
-/// (von Kries), the other a factor on what lies around neutral, so neither costs a picture.
+/// The examples' terms: each as it is and in lights of slightly other tints, and its parts as they would be in lights
+/// from far off, as a camera would show them that makes more or less of colours. On the plane of log-chromaticities
+/// the one is a step of the whole evidence (von Kries), the other a factor on what lies around neutral, so neither
+/// costs a picture.
 pub(super) fn rows(examples: &[Example]) -> Result<Vec<Rows>, LabError> {
     let balance = daylight()?;
     let candidates = candidates(&balance);
-    let rows = examples.par_iter().enumerate().map(|(at, example)| {
-        let mut rng = Rng::stream(11, at as u64);
-        let parts = example.crops.iter().map(|evidence| {
-            let moved = Moved::at_random(example.seen, &balance, &mut rng);
-            row(evidence, example.seen, moved.as_ref(), &candidates)
+    let rows =
+        examples.par_iter().enumerate().map(|(at, example)| {
+            let mut rng = Rng::stream(11, at as u64);
+            let row = |evidence: &Evidence, moved: Option<Moved>| {
+                row(evidence, example.seen, moved.as_ref(), &candidates)
+            };
+            let mut others: Vec<_> = example
+                .crops
+                .iter()
+                .map(|evidence| row(evidence, Moved::far(example.seen, &balance, &mut rng)))
+                .collect();
+            others.extend((0..OFF_LOCUS_COUNT).map(|_| {
+                row(&example.evidence, Moved::off_locus(example.seen, &balance, &mut rng))
+            }));
+            Rows { as_it_is: row(&example.evidence, None), others }
         });
-        Rows {
-            parts: parts.collect(),
-            whole: row(&example.evidence, example.seen, None, &candidates),
-        }
-    });
     Ok(rows.collect())
+}
+
+/// The terms of the prior. Lights from far off have those of Duv for themselves: drawn as widely as they are, they
+/// would teach that tints are common, which estimates then follow.
+fn priors(candidate: &Candidate, is_far: bool) -> [f32; PRIORS] {
+    let mut all = [0.0; PRIORS];
+    for (index, term) in prior_terms(candidate).into_iter().enumerate() {
+        let at = if is_far && index >= TINT { index + PRIOR_COUNT - TINT } else { index };
+        all[at] = term;
+    }
+    all
 }
 
 /// The terms of what was seen in a frame with this cast, as it is or in another light.
@@ -115,7 +152,7 @@ fn row(
             });
             place - candidate.neutral
         });
-        terms.extend(prior_terms(candidate));
+        terms.extend(priors(candidate, moved.is_some_and(|moved| moved.is_far)));
         terms
     });
     let mut target: Vec<f64> = candidates

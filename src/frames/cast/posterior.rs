@@ -84,13 +84,26 @@ impl CastPosterior {
         self.interval(level, |point| point.duv.get()).map(Duv::new)
     }
 
-    /// The probability, 0–1, that the cast is such.
+    /// The probability, 0–1, that the cast is less than this in mired.
     #[must_use]
-    pub fn chance(&self, such: impl Fn(MiredShift, Duv) -> bool) -> f64 {
-        self.points.iter().filter(|p| such(p.mired, p.duv)).map(|p| p.weight).sum()
+    pub fn mired_below(&self, value: MiredShift) -> f64 {
+        part_below(&self.along(|point| point.mired.get()), value.get())
+    }
+
+    /// The probability, 0–1, that the cast is less than this in Duv.
+    #[must_use]
+    pub fn duv_below(&self, value: Duv) -> f64 {
+        part_below(&self.along(|point| point.duv.get()), value.get())
     }
 
     fn interval(&self, level: f64, of: impl Fn(&CastPoint) -> f64) -> [f64; 2] {
+        let along = self.along(of);
+        let tail = (1.0 - level.clamp(0.0, 1.0)) / 2.0;
+        [quantile(&along, tail), quantile(&along, 1.0 - tail)]
+    }
+
+    /// Values and their weights, in order.
+    fn along(&self, of: impl Fn(&CastPoint) -> f64) -> Vec<(f64, f64)> {
         let mut along: Vec<_> = self.points.iter().map(|p| (of(p), p.weight)).collect();
         along.sort_by(|a, b| a.0.total_cmp(&b.0));
         // Points of one value share one place, so that weight is spread between values only.
@@ -101,8 +114,7 @@ impl CastPosterior {
             }
             same
         });
-        let tail = (1.0 - level.clamp(0.0, 1.0)) / 2.0;
-        [quantile(&along, tail), quantile(&along, 1.0 - tail)]
+        along
     }
 }
 
@@ -127,6 +139,23 @@ fn quantile(along: &[(f64, f64)], part: f64) -> f64 {
     before.map_or(0.0, |(value, _)| value)
 }
 
+/// How much of the weight lies below a value, spread as for [`quantile`].
+fn part_below(along: &[(f64, f64)], value: f64) -> f64 {
+    let mut below = 0.0;
+    let mut before: Option<(f64, f64)> = None;
+    for &(at, weight) in along {
+        let middle = below + weight / 2.0;
+        if at >= value {
+            return before.map_or(0.0, |(previous, part)| {
+                part + (middle - part) * (value - previous) / (at - previous)
+            });
+        }
+        before = Some((at, middle));
+        below += weight;
+    }
+    1.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -144,8 +173,14 @@ mod tests {
         for (got, wanted) in normal.duv_interval(0.9).into_iter().zip([-0.00858, 0.00458]) {
             assert!((got.get() - wanted).abs() < 0.0002, "{got:?}");
         }
-        let beyond = normal.chance(|mired, _| mired.get() > 50.0);
-        assert!((beyond - 0.159).abs() < 0.03, "{beyond}");
+        for (below, wanted) in [(20.0, 0.023), (35.0, 0.309), (50.0, 0.841), (53.0, 0.903)] {
+            let got = normal.mired_below(MiredShift::new(below));
+            assert!((got - wanted).abs() < 0.005, "{below}: {got}");
+        }
+        for (below, wanted) in [(-0.02, 0.0), (-0.002, 0.5), (0.001, 0.773), (0.02, 1.0)] {
+            let got = normal.duv_below(Duv::new(below));
+            assert!((got - wanted).abs() < 0.005, "{below}: {got}");
+        }
     }
 
     #[test]

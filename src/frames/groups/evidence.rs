@@ -17,7 +17,7 @@ const WITHIN_GROUP: [f64; 2] = [4.0, 0.0008];
 /// How far casts are from none, as far as a frame's estimate takes for granted (one standard
 /// deviation): mired, Duv. Each estimate is drawn toward no cast by this once; a group's, made of
 /// many, must not be drawn many times. Not so the tint: frames tell so little of it that their
-/// estimates, as they are, are about twice the truth on scenes left out.
+/// estimates, as they are, are still half as much again as the truth on scenes left out.
 pub(super) const TAKEN_FOR_GRANTED: [f64; 2] = [70.0, f64::INFINITY];
 /// No frame is surer than this.
 const LEAST_SCALE: [f64; 2] = [3.0, 0.0005];
