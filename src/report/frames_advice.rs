@@ -21,12 +21,18 @@ pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<Str
              {red:.2} and blue by {blue:.2}. What is called neutral needs no more."
         ));
     }
-    advice.extend(casts.iter().take(MOST).map(|group| correction(group)));
-    if casts.len() > MOST {
-        advice.push("Correct the other groups by the gains in their lines.".to_owned());
+    if page.frames.iter().any(|frame| frame.correction.is_some()) {
+        let text = "Each frame with a sure cast has a correction of its own, named after it: load that \
+                    one, and leave out the gains of its group, which do the same once more.";
+        advice.push(text.to_owned());
+    } else {
+        advice.extend(casts.iter().take(MOST).map(|group| correction(group)));
+        if casts.len() > MOST {
+            advice.push("Correct the other groups by the gains in their lines.".to_owned());
+        }
+        advice.extend(in_no_one_light(page, groups));
+        advice.extend(left_as_they_are(page, groups));
     }
-    advice.extend(in_no_one_light(page, groups));
-    advice.extend(left_as_they_are(page, groups));
     let is = |wanted: fn(Verdict) -> bool| {
         let readings = page.frames.iter().filter_map(FrameRecord::reading);
         readings.filter(|reading| wanted(reading.verdict)).count()

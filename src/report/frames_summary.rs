@@ -217,6 +217,7 @@ fn write_advice(
 mod tests {
     use super::*;
     use crate::frames::{Drift, DriftKind, ReferenceRecord};
+    use crate::grade::{CorrectionRecord, CorrectionStatus};
     use crate::report::FrameOutcome;
     use crate::report::frame_examples;
     use crate::told::Told;
@@ -271,6 +272,23 @@ mod tests {
         assert!(said(&page).contains("\nGroups as far as they could be told, on"), "{text}");
         page.told = Told::OnPage;
         assert!(!said(&page).contains("--each-frame"));
+    }
+
+    #[test]
+    fn where_each_frame_has_its_own_correction_none_of_a_group_is_advised() {
+        let (mut frames, groups) = frame_examples::shoot();
+        let said = |frames: &[FrameRecord]| {
+            let mut out = Vec::new();
+            let page = frame_examples::page(frames, &groups);
+            write_summary(&mut out, &page, &Folder::of(frames)).unwrap();
+            String::from_utf8(out).unwrap()
+        };
+        assert!(said(&frames).contains("multiply linear red by"));
+        let status = CorrectionStatus::NotNeeded;
+        frames[1].correction = Some(CorrectionRecord { status, reason: None, made: None });
+        let text = said(&frames);
+        assert!(text.contains("Each frame with a sure cast has a correction of its own"), "{text}");
+        assert!(!text.contains("multiply") && !text.contains("--each-frame"), "{text}");
     }
 
     #[test]
