@@ -40,10 +40,7 @@ pub(super) const LEAST_SHIFT: f64 = 25.0;
 const LEAST_TINT: f64 = 0.0075;
 
 /// An unknown tone curve shifts dim parts against bright ones: for each unit of log level by up to as much as
-/// counts as a shift.
-const MOST_TONE_SHIFT: f64 = 1.0;
-
-/// And by up to this share of how far the parts are from what the balance makes neutral, since a curve
+/// counts as a shift, and by up to this share of how far the parts are from what the balance makes neutral, since a curve
 /// leaves neutral neutral and makes a colour stronger or weaker.
 const MOST_TONE_SHARE: f64 = 0.25;
 
@@ -68,11 +65,14 @@ impl Evenness {
         let tiles = tiles(samples, banding, &white_of);
         let neutral = white_of([1.0; 3]);
         let [hue, tint] = [Shift::HUE, Shift::TINT].map(|shift| {
-            (shift, tone_free(&tiles, &shift, neutral.map_or(0.0, |white| (shift.of)(&white))))
+            let neutral = neutral.map_or(0.0, |white| (shift.of)(&white));
+            let free = tone_free(&tiles, &shift, neutral);
+            let spread = range(&mut free.clone());
+            (shift, free, spread)
         });
-        let differ = |(shift, free): &(Shift, Vec<f64>), [a, b]: &[End; 2]| {
+        let differ = |(shift, _, spread): &(Shift, Vec<f64>, f64), [a, b]: &[End; 2]| {
             ((shift.of)(&a.white) - (shift.of)(&b.white)).abs() > shift.least
-                && range(&mut free.clone()) > shift.least
+                && *spread > shift.least
         };
         let opposite = [&hue, &tint]
             .into_iter()
@@ -80,8 +80,7 @@ impl Evenness {
         let one_way = opposite.is_some();
         let ends = opposite.or_else(|| {
             [&hue, &tint].into_iter().find_map(|of| {
-                let [low, high] =
-                    two_parts(&of.1).filter(|_| range(&mut of.1.clone()) > of.0.least)?;
+                let [low, high] = two_parts(&of.1)?;
                 let apart = mean(&of.1, &high) - mean(&of.1, &low);
                 let parts = named_parts(&tiles, [&low, &high], &white_of)?;
                 (apart > of.0.least && differ(of, &parts)).then_some(parts)
@@ -94,7 +93,7 @@ impl Evenness {
             stops: range(&mut levels) / std::f64::consts::LN_2,
             ends,
             one_way,
-            drift: range(&mut hue.1.clone()),
+            drift: hue.2,
             extremes: extremes.map(|(dim, bright)| [dim.cells, bright.cells]),
         }
     }
@@ -207,7 +206,7 @@ fn tone_free(tiles: &[Tile], shift: &Shift, neutral: f64) -> Vec<f64> {
         alone += (tile.log_level - level).powi(2);
     }
     let colour = least_colour(tiles, level, |tile| value(tile) - neutral);
-    let most = (MOST_TONE_SHIFT * shift.least).min(MOST_TONE_SHARE * colour);
+    let most = shift.least.min(MOST_TONE_SHARE * colour);
     let slope = (together / alone).clamp(-most, most);
     tiles.iter().map(|tile| value(tile) - slope * (tile.log_level - level)).collect()
 }

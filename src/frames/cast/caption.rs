@@ -32,8 +32,7 @@ pub(super) fn exclude(channels: &Channels, good: &mut [bool], columns: usize) {
     }
     let mut levels: BTreeMap<i32, Vec<usize>> = BTreeMap::new();
     let green = &channels[1];
-    let greys: Vec<bool> = each(channels).map(is_caption_grey).collect();
-    for index in places(&greys).into_iter().map(|at| at as usize) {
+    for index in places(each(channels).map(is_caption_grey)).into_iter().map(|at| at as usize) {
         if good.get(index) == Some(&true) && stands_out(green, index, columns) {
             let level = (green[index].ln() / STEP).round() as i32;
             levels.entry(level).or_default().push(index);

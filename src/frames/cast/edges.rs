@@ -30,9 +30,7 @@ impl Edges {
             return Histogram::default();
         };
         let threshold = at_rank(&strengths, none as usize + rank(edges, self.strongest));
-        let strongest: Vec<bool> =
-            strengths.iter().map(|strength| *strength >= threshold).collect();
-        let strongest = places(&strongest);
+        let strongest = places(strengths.iter().map(|strength| *strength >= threshold));
         match self.by_strength {
             true => Histogram::of(&colours, &strongest, |at| strengths[at]),
             false => Histogram::of(&colours, &strongest, |_| 1.0),

@@ -2,6 +2,7 @@
 //! log-chromaticities.
 
 use crate::channels::{Channels, each};
+use crate::frames::kept::kept;
 use crate::frames::quantile::upper;
 use crate::still::LinearFrame;
 
@@ -85,7 +86,7 @@ impl Colours {
     /// The numbers of this brightest part of them.
     fn upper(&self, part: f32) -> Vec<u32> {
         let [threshold] = upper(&self.levels, [part]);
-        places(&self.levels.iter().map(|level| *level >= threshold).collect::<Vec<_>>())
+        places(self.levels.iter().map(|level| *level >= threshold))
     }
 }
 
@@ -113,8 +114,8 @@ fn bright_areas(picture: &Picture, smooth: &Channels, colours: &Colours) -> [His
     let plain: Vec<bool> =
         bright.iter().map(|at| change(colours.cells[*at as usize] as usize) <= TEXTURE).collect();
     [true, false].map(|wanted| {
-        let chosen = places(&plain.iter().map(|is| *is == wanted).collect::<Vec<_>>());
-        let numbers: Vec<u32> = chosen.iter().map(|at| bright[*at as usize]).collect();
+        let is_wanted: Vec<bool> = plain.iter().map(|is_plain| *is_plain == wanted).collect();
+        let numbers = kept(bright.iter().copied(), &is_wanted);
         Histogram::of(&colours.channels, &numbers, |_| 1.0)
     })
 }

@@ -66,7 +66,7 @@ impl Picture {
     pub(super) fn telling(&self) -> Vec<u32> {
         let lit = |[red, green, blue]: [f32; 3]| (red > FLOOR) & (green > FLOOR) & (blue > FLOOR);
         let cells = each(&self.channels).zip(&self.good);
-        places(&cells.map(|(rgb, good)| good & lit(rgb)).collect::<Vec<_>>())
+        places(cells.map(|(rgb, good)| good & lit(rgb)))
     }
 
     /// Half the size: means of two by two cells, good where all four are.
@@ -91,8 +91,8 @@ fn pairs<T: Copy>(values: &[T], columns: usize, one: impl Fn([T; 2], [T; 2]) -> 
 }
 
 /// The numbers of those that count.
-pub(super) fn places(counts: &[bool]) -> Vec<u32> {
-    kept(0.., counts)
+pub(super) fn places(counts: impl Iterator<Item = bool>) -> Vec<u32> {
+    kept(0.., &counts.collect::<Vec<_>>())
 }
 
 /// Whether a cell's colour means anything.

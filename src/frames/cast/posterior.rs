@@ -121,39 +121,40 @@ impl CastPosterior {
 /// The value below which so much of the weight lies; each point's weight is spread halfway to its
 /// neighbours.
 fn quantile(along: &[(f64, f64)], part: f64) -> f64 {
-    let mut below = 0.0;
-    let mut before: Option<(f64, f64)> = None;
-    for &(value, weight) in along {
-        let middle = below + weight / 2.0;
-        if middle >= part {
-            return match before {
-                Some((previous, at)) if middle > at => {
-                    previous + (value - previous) * (part - at) / (middle - at)
-                }
-                _ => value,
-            };
+    match around(along, |_, middle| middle >= part) {
+        [Some((previous, at)), Some((value, middle))] if middle > at => {
+            previous + (value - previous) * (part - at) / (middle - at)
         }
-        before = Some((value, middle));
-        below += weight;
+        [_, Some((value, _))] | [Some((value, _)), None] => value,
+        [None, None] => 0.0,
     }
-    before.map_or(0.0, |(value, _)| value)
 }
 
 /// How much of the weight lies below a value, spread as for [`quantile`].
 fn part_below(along: &[(f64, f64)], value: f64) -> f64 {
-    let mut below = 0.0;
-    let mut before: Option<(f64, f64)> = None;
-    for &(at, weight) in along {
-        let middle = below + weight / 2.0;
-        if at >= value {
-            return before.map_or(0.0, |(previous, part)| {
-                part + (middle - part) * (value - previous) / (at - previous)
-            });
+    match around(along, |at, _| at >= value) {
+        [Some((previous, part)), Some((at, middle))] => {
+            part + (middle - part) * (value - previous) / (at - previous)
         }
-        before = Some((at, middle));
+        [None, Some(_)] => 0.0,
+        [_, None] => 1.0,
+    }
+}
+
+/// The last point before what is beyond, and the first one beyond: each one's value, and how much of the weight lies
+/// below the middle of its own.
+fn around(along: &[(f64, f64)], is_beyond: impl Fn(f64, f64) -> bool) -> [Option<(f64, f64)>; 2] {
+    let mut below = 0.0;
+    let mut before = None;
+    for &(value, weight) in along {
+        let middle = below + weight / 2.0;
+        if is_beyond(value, middle) {
+            return [before, Some((value, middle))];
+        }
+        before = Some((value, middle));
         below += weight;
     }
-    1.0
+    [before, None]
 }
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ use crate::report::folder::Folder;
 use crate::report::frames_advice::{advice, gains_to_apply};
 use crate::report::frames_notes::{is_odd, notes};
 use crate::report::frames_words::{
-    counts, drifts_in_words, looks, reasons_in_words, reference_in_words, silent_in_words,
+    counts, drifts_in_words, group_of, looks, reasons_in_words, reference_in_words, silent_in_words,
 };
 use crate::report::times::when;
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
@@ -231,7 +231,7 @@ impl Sheet<'_> {
     }
 
     fn group_of(&self, reading: &FrameReading) -> Option<&GroupReading> {
-        self.groups.iter().find(|group| Some(group.group) == reading.group).copied()
+        group_of(reading, self.page.groups)
     }
 
     fn picture(

@@ -129,7 +129,7 @@ impl<'t> EnergyTable<'t> {
         let next = 1 + one.coefficients();
         let weight = self.weights[(next & 255) as usize];
         // Mostly there are enough bits left.
-        let more = if taken <= 57 - MOST - WIDTH {
+        let more = if taken <= Bytes::LEAST_BITS - MOST - WIDTH {
             first << one.bits()
         } else {
             bytes.bits_at((place + taken + one.bits()) as usize)

@@ -5,6 +5,7 @@ use std::hint::select_unpredictable;
 
 use super::error::Damage;
 use super::huffman::{DcTable, SymbolTable};
+use super::stretch::Bytes;
 
 /// Bits looked up at once.
 const WIDTH: u32 = 12;
@@ -45,6 +46,7 @@ impl Step {
     const ENDS: u32 = 1 << Self::ENDS_AT;
     /// No step known.
     const NONE: Self = Self(Self::TOO_MANY as u16);
+
     /// The last code's value may lie outside, as it is not needed.
     fn new(bits: u32, coefficients: u32, ends: bool) -> Self {
         Self(
@@ -205,6 +207,7 @@ impl<'t> Steps<'t> {
     /// next, [`Self::MOST_BITS`] at least.
     #[inline(always)]
     pub(super) fn some_steps(&self, now: &mut Progress, bits: u64, places: &mut Ends) -> bool {
+        const { assert!(Self::MOST_BITS <= Bytes::LEAST_BITS as usize) };
         let mut sum = now.coefficients;
         let mut window = bits >> (64 - WIDTH);
         for _ in 0..Self::AT_ONCE {

@@ -18,11 +18,14 @@ const LONGEST: usize = 32;
 pub(super) struct Bytes(Box<[u8; ROOM + 8]>);
 
 impl Bytes {
+    /// So many bits there are at least at a place.
+    pub(super) const LEAST_BITS: u32 = 57;
+
     fn empty() -> Self {
         Self(Box::new([0; ROOM + 8]))
     }
 
-    /// The bits from a place on, from the top down: 57 at least.
+    /// The bits from a place on, from the top down: [`Self::LEAST_BITS`] and more.
     #[inline(always)]
     pub(super) fn bits_at(&self, place: usize) -> u64 {
         let first = place / 8 % ROOM;
