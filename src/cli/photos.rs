@@ -39,12 +39,13 @@ fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
     Ok(Box::new(BufReader::new(file)))
 }
 
-/// One path a line; empty lines are passed over, and so is the mark some editors put before the
-/// first. A list may have zero bytes between its paths instead, as `find -print0` writes it.
+/// One path a line; empty lines are passed over, blank ones too, and so is the mark some editors put before
+/// the first. A list may have zero bytes between its paths instead, as `find -print0` writes it: that names
+/// a file of blanks, too.
 fn paths(mut input: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
     // What cannot be read is told with the first line.
     let end = if input.fill_buf().is_ok_and(has_zeros_between) { 0 } else { b'\n' };
-    lines_to(end, input, LONGEST_PATH).enumerate().filter_map(|(index, line)| {
+    lines_to(end, input, LONGEST_PATH).enumerate().filter_map(move |(index, line)| {
         let line = match line {
             Ok(Line::Whole(line)) => line,
             Ok(Line::TooLong) => {
@@ -56,7 +57,8 @@ fn paths(mut input: impl BufRead + Send) -> impl Iterator<Item = io::Result<Path
         if index == 0 {
             line = line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(line);
         }
-        (!line.is_empty()).then(|| {
+        let is_nothing = line.is_empty() || end == b'\n' && line.trim_ascii().is_empty();
+        (!is_nothing).then(|| {
             let path = path(line)?;
             match unquoted(&path) {
                 Some(bare) if !path.exists() && bare.exists() => Err(quoted(index + 1)),
@@ -105,7 +107,7 @@ mod tests {
 
     #[test]
     fn a_list_holds_one_path_a_line_whatever_wrote_it() {
-        let list = b"\xef\xbb\xbfa.jpg\r\nb c.jpg\n\n  d.jpg\n\r\ne.jpg".as_slice();
+        let list = b"\xef\xbb\xbfa.jpg\r\nb c.jpg\n\n  d.jpg\n\r\ne.jpg\n \t\r\n  ".as_slice();
         let read: Vec<_> = paths(list).map(Result::unwrap).collect();
         assert_eq!(read, ["a.jpg", "b c.jpg", "  d.jpg", "e.jpg"].map(PathBuf::from));
     }
@@ -113,7 +115,7 @@ mod tests {
     #[test]
     fn a_list_may_have_zero_bytes_between_its_paths() {
         let read = |list: &'static [u8]| paths(list).map(Result::unwrap).collect::<Vec<_>>();
-        assert_eq!(read(b"a.jpg\0b\nc.jpg\0"), ["a.jpg", "b\nc.jpg"].map(PathBuf::from));
+        assert_eq!(read(b"a.jpg\0b\nc.jpg\0 \0"), ["a.jpg", "b\nc.jpg", " "].map(PathBuf::from));
         assert!(!has_zeros_between(b"\xff\xfea\0\n\0") && !has_zeros_between(b"\0\0\0"));
     }
 
