@@ -20,9 +20,12 @@ pub(super) fn answer(mut error: clap::Error) -> Outcome {
         let _ = error.print();
         return Outcome::AllRead;
     }
-    let styled = error.render();
+    let mut text = error.render().ansi().to_string();
+    if error.kind() == ErrorKind::MissingRequiredArgument {
+        text = without_nested_brackets(&text);
+    }
     // There is nobody left to tell when standard error is closed.
-    let _ = anstream::stderr().write_all(wrapped(&styled.ansi().to_string()).as_bytes());
+    let _ = anstream::stderr().write_all(wrapped(&text).as_bytes());
     if error.kind() == ErrorKind::InvalidSubcommand
         && let Some(given) = error.get(ContextKind::InvalidSubcommand)
         && given.to_string().contains('.')
@@ -51,6 +54,38 @@ fn tell_file_from_options(error: &mut clap::Error, given: impl Iterator<Item = O
         let tip = format!("to name the file '{}', write ./{0}", plain(&file));
         error.insert(ContextKind::Suggested, ContextValue::StyledStrs(vec![tip.into()]));
     }
+}
+
+/// Options of which one is required stand in brackets round those of their values, `<--this <A>|--that <B>>`.
+/// Several are left in brackets of another kind, and a single one in none.
+fn without_nested_brackets(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, from)) = rest.split_once("<--")
+        && let Some((options, after)) = closed(from)
+    {
+        out.push_str(before);
+        out.push_str(&match options.contains('|') {
+            true => format!("(--{})", options.replace('|', " | ")),
+            false => format!("--{options}"),
+        });
+        rest = after;
+    }
+    out + rest
+}
+
+/// A text that begins within a bracket, parted where that is closed.
+fn closed(text: &str) -> Option<(&str, &str)> {
+    let mut open = 1;
+    let end = text.find(|character| {
+        open += match character {
+            '<' => 1,
+            '>' => -1,
+            _ => 0,
+        };
+        open == 0
+    })?;
+    Some((text.get(..end)?, text.get(end + 1..)?))
 }
 
 /// A text whose lines are broken at spaces where they are too wide; how they are coloured takes no room.
@@ -110,6 +145,22 @@ mod tests {
             let bare = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
             assert_eq!(bare(&said), bare(&error.render().ansi().to_string()), "nothing is lost");
         }
+    }
+
+    #[test]
+    fn options_that_are_required_are_in_no_nested_brackets() {
+        let said = |words: &[&str]| {
+            let error = Arguments::try_parse_from(words).unwrap_err();
+            assert_eq!(error.kind(), ErrorKind::MissingRequiredArgument);
+            without_nested_brackets(&error.render().to_string())
+        };
+        let card = said(&["mirecast", "card", "--strength", "50", "a.jpg"]);
+        assert!(card.contains("\n  --corrections <FOLDER>\n"), "{card}");
+        assert!(card.contains("--strength <PERCENT> --corrections <FOLDER> <PHOTO>..."), "{card}");
+        let frames = said(&["mirecast", "frames", "--strength", "50", "shoot"]);
+        let either = "(--corrections <FOLDER> | --proofs <FOLDER>)";
+        assert_eq!(frames.matches(either).count(), 2, "{frames}");
+        assert_eq!(without_nested_brackets("<--a|--b> <C> <--d <E"), "(--a | --b) <C> <--d <E");
     }
 
     #[test]
