@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::cast_bar::{Bar, Reach};
 use super::corrections::panel;
+use super::filters;
 use super::mired::Scale;
 use super::page::{About, page, rendered};
 use super::photo::{self, is_in_the_picture};

@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use super::filters;
 use super::page::rendered;
 use super::typeset::typeset;
 use crate::grade::MadeRecord;

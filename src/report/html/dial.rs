@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::card::Picture;
 use super::dial_chart;
+use super::filters;
 use super::page::{About, page, rendered};
 use super::thumb::{FramePicture, Room};
 use super::typeset::typeset;

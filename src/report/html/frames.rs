@@ -7,6 +7,7 @@ use askama::Template;
 use super::card::Picture;
 use super::cast_bar::{Bar, Reach};
 use super::corrections::panel;
+use super::filters;
 use super::frame_pairs::pairs;
 use super::mark::{class_and_letter, mark};
 use super::page::{About, page, rendered};

@@ -16,6 +16,7 @@ mod cast_bar;
 mod corrections;
 mod dial;
 mod dial_chart;
+mod filters;
 mod frame_pairs;
 mod frames;
 mod labels;

@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::card::Picture;
 use super::cast_bar::{Bar, Reach};
+use super::filters;
 use super::mired::Scale;
 use super::page::{About, page, rendered};
 use super::swatch;
