@@ -366,3 +366,24 @@ fn a_card_held_by_one_edge_is_found_from_what_the_fingers_leave() {
     // Over a corner they leave no telling where the card ends.
     assert_eq!(codes(&held_at(300.0))[0], "not-found");
 }
+
+#[test]
+fn a_picture_of_a_few_pixels_shows_no_card() {
+    let of = |[width, height]: [u32; 2]| {
+        let picture =
+            RgbImage::from_fn(width, height, |x, y| Rgb([150 + ((x + 3 * y) % 2) as u8, 150, 148]));
+        let shoot = Shoot::new().with("tiny.jpg", &recorded(&picture.into(), DAYLIGHT));
+        shoot.run(&["card", "--format", "json", "tiny.jpg"]).records().remove(0)
+    };
+    for size in [[1, 1], [5, 5], [15, 40], [3000, 40]] {
+        let record = of(size);
+        assert_eq!(
+            (&record["status"], &record["card"]["coverage"]),
+            (&"refused".into(), &0.0.into())
+        );
+        let [across, down] = size;
+        let said = message(&record, "not-found");
+        assert!(said.contains(&format!("is {across} x {down} pixels, too small")), "{said}");
+    }
+    assert_eq!(of([16, 16])["status"], "read");
+}

@@ -12,6 +12,13 @@ use crate::balance::{AsShot, White};
 pub enum Problem {
     /// Nothing in the picture looks like a card.
     NotFound,
+    /// The picture has too few pixels to tell a card in.
+    PictureTooSmall {
+        /// The upright picture's width and height, pixels.
+        picture: [u32; 2],
+        /// So many pixels each way are enough.
+        least: u32,
+    },
     /// What would be the card is outshone by something that lies on it: a table, say, by a card
     /// that is too small or cut off.
     Outshone {
@@ -199,6 +206,7 @@ impl Problem {
     pub fn code(&self) -> &'static str {
         match self {
             Self::NotFound
+            | Self::PictureTooSmall { .. }
             | Self::Outshone { .. }
             | Self::Blown { .. }
             | Self::AreaOutside { .. }

@@ -20,6 +20,9 @@ impl Problem {
             Self::NotFound => "no card found: no plain, bright surface with four straight sides \
                                could be made out"
                 .to_owned(),
+            Self::PictureTooSmall { picture: [across, down], .. } => format!(
+                "no card found: the picture is {across} x {down} pixels, too small to tell a card in"
+            ),
             Self::Outshone { share, .. } => format!(
                 "no card found: what fills the picture is no white card, since something \
                  brighter lies on it ({} of the frame), and that has no card's shape or size",
@@ -164,6 +167,9 @@ impl Problem {
                      it again.",
                 )
                 .to_owned(),
+            Self::PictureTooSmall { least, .. } => format!(
+                "Give the photo as the camera took it: it needs at least {least} pixels each way."
+            ),
             Self::Blown { .. } => "If that is the card, close down by about two stops, fill the \
                                    frame with it and photograph it again."
                 .to_owned(),

@@ -25,6 +25,9 @@ use crate::colour::{
 };
 use crate::still::Still;
 
+/// With fewer cells than this each way a picture shows neither a card's outline nor bands nor a second light, so
+/// that nothing in it could be found wrong.
+const FEWEST_CELLS: u32 = 16;
 /// One surface that somebody named is not more uneven than this from one part to another, in stops.
 const MOST_STOPS: f64 = 3.0;
 /// Fewer bands than this are no flicker where two lights meet.
@@ -44,6 +47,10 @@ pub fn read_card(still: &Still, options: &CardOptions) -> CardReading {
     problems.extend(other_balance(still, options));
     let scene = Scene::of(frame);
     let found = match options.area {
+        _ if frame.columns.min(frame.rows) < FEWEST_CELLS => Err(Problem::PictureTooSmall {
+            picture: [frame.width, frame.height],
+            least: FEWEST_CELLS * frame.cell,
+        }),
         Some(area) => stated_area(frame, &scene, area),
         None => find(frame, &scene),
     };
