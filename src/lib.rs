@@ -58,9 +58,11 @@ mod normal;
 pub mod report;
 pub mod setups;
 pub mod still;
+mod system;
 mod told;
 mod whole;
 
 pub use card::{CardOptions, CardReading, read_card};
 pub use frames::{FrameOptions, FrameReading, check_frame, group_frames};
+pub use system::in_system_words;
 pub use told::Told;

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::toml_table::{Field, Kind, entries, text_of};
 use crate::colour::{Duv, MiredShift};
+use crate::system::in_system_words;
 
 /// What a gel is meant to change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -44,7 +45,7 @@ pub struct GelTable {
 #[non_exhaustive]
 pub enum GelError {
     /// The file could not be read.
-    #[error("{path}: cannot read the gel table: {source}. Check the name; `mirecast gels --write FILE` makes a table to edit", path = path.display())]
+    #[error("{path}: cannot read the gel table: {why}. Check the name; `mirecast gels --write FILE` makes a table to edit", path = path.display(), why = in_system_words(.source))]
     Unreadable {
         /// The file.
         path: PathBuf,

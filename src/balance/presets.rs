@@ -8,6 +8,7 @@ use strsim::levenshtein;
 use super::White;
 use super::toml_table::{Field, Kind, entries, text_of};
 use crate::colour::{CctDuv, ColourError, Duv, Kelvin, Xy};
+use crate::system::in_system_words;
 
 /// One preset.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,7 +32,7 @@ pub struct PresetTable {
 #[non_exhaustive]
 pub enum PresetError {
     /// The file could not be read.
-    #[error("{path}: cannot read the preset table: {source}. Check the name; `mirecast presets --write FILE` makes a table to edit", path = path.display())]
+    #[error("{path}: cannot read the preset table: {why}. Check the name; `mirecast presets --write FILE` makes a table to edit", path = path.display(), why = in_system_words(.source))]
     Unreadable {
         /// The file.
         path: PathBuf,

@@ -9,6 +9,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 use std::time::Duration;
 
+use mirecast::in_system_words;
+
 use super::patience::{Clock, Lost, Promise};
 
 pub(crate) const WORKER: &str = "reader";
@@ -20,7 +22,7 @@ const MOST_GIVEN_UP: usize = 16;
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Stopped {
     /// Nothing can be read.
-    #[error("cannot begin to read: {0}")]
+    #[error("cannot begin to read: {}", in_system_words(.0))]
     NoWorker(#[from] io::Error),
     /// Each takes a thread with it, and they do not come back.
     #[error(

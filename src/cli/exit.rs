@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use mirecast::balance::{AsShotError, GelError, PresetError};
+use mirecast::in_system_words;
 use mirecast::report::Tally;
 
 use super::batch::Stopped;
@@ -69,7 +70,7 @@ pub(crate) enum RunError {
     NotACamera(String),
     #[error("there is no command `{given}`; there are {known}")]
     NoSuchCommand { given: String, known: String },
-    #[error("{path}: cannot read the list of photos: {source}", path = whole_path(.path))]
+    #[error("{path}: cannot read the list of photos: {why}", path = whole_path(.path), why = unread(.source))]
     List { path: PathBuf, source: io::Error },
     #[error("--reference: {path}: {problem}", path = whole_path(.path))]
     Reference { path: PathBuf, problem: String },
@@ -130,7 +131,7 @@ pub(crate) enum RunError {
     #[cfg(feature = "desk")]
     #[error("{0}")]
     Network(#[from] crate::desk::NetworkError),
-    #[error("cannot write the results: {0}")]
+    #[error("cannot write the results: {}", in_system_words(.0))]
     Output(#[from] io::Error),
 }
 
@@ -176,7 +177,7 @@ fn unread(error: &io::Error) -> String {
             "there is no such file. Check the name and the folder".to_owned()
         }
         io::ErrorKind::PermissionDenied => "you may not read it".to_owned(),
-        _ => error.to_string(),
+        _ => in_system_words(error),
     }
 }
 

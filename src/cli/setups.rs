@@ -16,6 +16,7 @@ use super::photo::{PhotoExtras, read, told, unread};
 use super::reading::{gels, options};
 use super::report::{about_reading, table};
 use super::source::{PhotoArgument, Source, distinct, in_common, photos_in, setup};
+use super::walk::closed;
 
 pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
     let options = CardOptions { told: Told::AmongSetups, ..options(&arguments.together.reading)? };
@@ -44,14 +45,14 @@ pub(crate) fn run(arguments: &SetupsArguments) -> Result<Outcome, RunError> {
                 continue;
             }
             Source::Photo(photo) => to_read.push((index, photo)),
-            Source::Folder(folder) => match photos_in(&folder.path, &passed) {
-                Ok(paths) => {
-                    to_read.extend(paths.into_iter().map(|path| {
+            Source::Folder(folder) => {
+                match photos_in(&folder.path, &passed) {
+                    Ok(paths) => to_read.extend(paths.into_iter().map(|path| {
                         (index, PhotoArgument { path, shot_at: folder.shot_at.clone() })
-                    }))
+                    })),
+                    Err(error) => photos.push(unread(&folder.path, "unreadable", closed(&error))),
                 }
-                Err(error) => photos.push(unread(&folder.path, "unreadable", error.to_string())),
-            },
+            }
         }
         setups.push(Setup::Photographed { name, photos });
     }

@@ -7,6 +7,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use mirecast::frames::natural_order;
+use mirecast::in_system_words;
 use mirecast::report::ErrorRecord;
 
 use super::earlier_proof::is_earlier_proof;
@@ -79,15 +80,20 @@ pub(crate) fn walk(path: PathBuf, passed: PassedOver) -> impl Iterator<Item = Fo
             let (steps, error) = inside(&folder, &passed);
             waiting.extend(steps.into_iter().rev());
             if let Some(error) = error {
-                let message = format!(
-                    "the folder cannot be looked into ({error}). Check that it may be opened and \
-                     that its drive is connected."
-                );
-                let error = ErrorRecord { code: "io".to_owned(), message };
+                let error = ErrorRecord { code: "io".to_owned(), message: closed(&error) };
                 return Some(Found::Closed(folder, error));
             }
         }
     })
+}
+
+/// What is said of a folder that cannot be looked into.
+pub(crate) fn closed(error: &io::Error) -> String {
+    format!(
+        "the folder cannot be looked into ({}). Check that it may be opened and that its drive is \
+         connected.",
+        in_system_words(error)
+    )
 }
 
 enum Step {

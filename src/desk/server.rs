@@ -11,6 +11,7 @@ use std::time::Duration;
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
+use mirecast::in_system_words;
 use tokio::net::TcpStream;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
 use tokio::time::{sleep, timeout};
@@ -38,11 +39,11 @@ pub(crate) struct Place {
 /// Why there is no desk.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum DeskError {
-    #[error("cannot listen at {address}: {source}{}", hint(.source))]
+    #[error("cannot listen at {address}: {}{}", in_system_words(.source), hint(.source))]
     Listen { address: SocketAddr, source: io::Error },
     #[error("the operating system gives no random numbers: {0}")]
     Random(#[from] getrandom::Error),
-    #[error("cannot start: {0}")]
+    #[error("cannot start: {}", in_system_words(.0))]
     Start(#[from] io::Error),
 }
 

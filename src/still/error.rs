@@ -5,6 +5,8 @@ use std::fmt;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::system::in_system_words;
+
 /// A picture that could not be read: which, and why.
 ///
 /// Its text is one line of plain sentences: what is wrong, and what to do next.
@@ -177,7 +179,8 @@ pub enum ReadErrorKind {
     },
     /// The system could not read the file.
     #[error(
-        "the file could not be read ({0}). Check that it may be opened and that its drive is connected."
+        "the file could not be read ({}). Check that it may be opened and that its drive is connected.",
+        in_system_words(.0)
     )]
     Io(#[source] io::Error),
     /// A decoder failed in a way it should not.

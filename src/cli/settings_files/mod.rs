@@ -11,6 +11,7 @@ use std::sync::Arc;
 use mirecast::colour::TransferCurve;
 use mirecast::frames::Tolerance;
 use mirecast::grade::Footage;
+use mirecast::in_system_words;
 
 use super::args::{Arguments, CardLab, Command, ReadingArguments};
 use super::complaint::whole_path;
@@ -28,9 +29,10 @@ pub(crate) const TEMPLATE: &str = include_str!("template.toml");
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum SettingsError {
     #[error(
-        "{path}: the settings cannot be read: {source}. Mend or rename the file, or leave it out \
+        "{path}: the settings cannot be read: {why}. Mend or rename the file, or leave it out \
          with --no-settings",
-        path = whole_path(.path)
+        path = whole_path(.path),
+        why = in_system_words(.source)
     )]
     Unreadable { path: PathBuf, source: std::io::Error },
     #[error("{place}: {message}")]
