@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 use mirecast::card::{CardOptions, read_card};
 use mirecast::grade::unique_names;
 use mirecast::report::html::{About, CardPictures, CardView, card_page};
-use mirecast::report::{ErrorRecord, PhotoRecord, Tally};
-use mirecast::still::{self, ReadError, ReadErrorKind, ReadOptions, Still};
+use mirecast::report::{PhotoRecord, Tally};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::CardArguments;
 use super::audience::Audience;
@@ -18,7 +18,7 @@ use super::output::{CardOutput, repeats_errors};
 use super::photos::photos;
 use super::reading::options;
 use super::report::{about_reading, place};
-use super::source::balance_after_name;
+use super::unreadable::unreadable;
 
 pub(crate) fn run(arguments: &CardArguments) -> Result<Outcome, RunError> {
     let mut options = options(&arguments.reading)?;
@@ -105,15 +105,13 @@ fn read(
     reading: &ReadOptions,
     pictured: bool,
 ) -> (PhotoRecord, Option<CardPictures>) {
-    let still = still::read(path, reading);
-    if let Err(error) = &still
-        && let ReadErrorKind::Missing = error.kind()
-        && let Some(message) = balance_after_name("card", path, &options.presets)
-    {
-        let error = ErrorRecord { message, ..error.into() };
-        return (PhotoRecord::failure(path, error), None);
+    match still::read(path, reading) {
+        Err(error) => {
+            let error = unreadable("card", path, &error, &options.presets);
+            (PhotoRecord::failure(path, error), None)
+        }
+        still => of_still(path, still, options, pictured),
     }
-    of_still(path, still, options, pictured)
 }
 
 /// The same of a photo whose file has been read, or could not be.

@@ -8,7 +8,7 @@ use mirecast::frames::{FrameOptions, Misfit, Reference, check_frame};
 use mirecast::grade::ColourSample;
 use mirecast::report::html::{About, FramePicture, frames_page};
 use mirecast::report::{ErrorRecord, FrameRecord, FramesPage, GroupRecord, plain_path};
-use mirecast::still::{self, ReadError, ReadErrorKind, ReadOptions, Still};
+use mirecast::still::{self, ReadError, ReadOptions, Still};
 
 use super::args::{FramesArguments, Limits, Only};
 use super::audience::Audience;
@@ -25,7 +25,7 @@ use super::photos::photos;
 use super::progress::Progress;
 use super::reading::balances;
 use super::report::{about, neutral};
-use super::source::balance_after_name;
+use super::unreadable::{in_words, unreadable};
 use super::walk::{Found, Once, walk};
 
 pub(crate) fn run(arguments: &FramesArguments) -> Result<Outcome, RunError> {
@@ -235,7 +235,7 @@ fn reference(path: &Path, frames: &FrameOptions, limits: &Limits) -> Result<Refe
     )?;
     let still = read
         .map_err(|lost| cannot(ErrorRecord::from(lost).message))?
-        .map_err(|error| cannot(error.kind().to_string()))?;
+        .map_err(|error| cannot(in_words(error.kind())))?;
     let mut options = CardOptions::new(frames.presets.clone());
     options.shot_at = frames.shot_at.clone();
     Reference::of(path, &read_card(&still, &options)).map_err(|error| cannot(error.to_string()))
@@ -275,17 +275,13 @@ fn check(
     wanted: FrameExtras,
 ) -> Checked {
     match found {
-        Found::Picture(path) => {
-            let still = still::read(path, reading);
-            if let Err(error) = &still
-                && let ReadErrorKind::Missing = error.kind()
-                && let Some(message) = balance_after_name("frames", path, &options.presets)
-            {
-                let error = ErrorRecord { message, ..error.into() };
-                return Checked::of(FrameRecord::failure(path, error));
+        Found::Picture(path) => match still::read(path, reading) {
+            Err(error) => {
+                let error = unreadable("frames", path, &error, &options.presets);
+                Checked::of(FrameRecord::failure(path, error))
             }
-            of_still(path, still, options, wanted)
-        }
+            still => of_still(path, still, options, wanted),
+        },
         Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
     }
 }

@@ -38,6 +38,7 @@ mod settings_files;
 mod setups;
 mod slip;
 mod source;
+mod unreadable;
 mod walk;
 mod write_file;
 

@@ -13,6 +13,7 @@ use super::complaint::{complain, whole_path};
 use super::output::repeats_errors;
 use super::patience::Lost;
 use super::source::PhotoArgument;
+use super::unreadable::in_words;
 
 /// A photo that was read, and its picture where one is wanted.
 pub(crate) type Taken = (SetupPhoto, Option<FramePicture>);
@@ -37,7 +38,10 @@ pub(crate) fn read(
     if photo.shot_at.is_some() {
         options.shot_at.clone_from(&photo.shot_at);
     }
-    of_still(&photo.path, still::read(&photo.path, reading), options, wanted)
+    match still::read(&photo.path, reading) {
+        Err(error) => (unread(&photo.path, error.code(), in_words(error.kind())), None),
+        still => of_still(&photo.path, still, options, wanted),
+    }
 }
 
 /// The same of a photo whose file has been read, or could not be.
