@@ -282,7 +282,7 @@ fn check(
             }
             still => of_still(path, still, options, wanted),
         },
-        Found::Closed(path, error) => Checked::of(FrameRecord::failure(path, error.clone())),
+        Found::Closed(path, error) => Checked::of(FrameRecord::closed_folder(path, error.clone())),
     }
 }
 

@@ -46,6 +46,9 @@ pub enum FrameOutcome {
 pub struct FrameFailure {
     /// What went wrong.
     pub error: ErrorRecord,
+    /// Whether it is a folder that cannot be looked into, and no frame; only there where it is.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub folder: bool,
 }
 
 /// One group of frames that share a cast, figures rounded as in a frame's record.
@@ -100,7 +103,14 @@ impl FrameRecord {
     /// The record of a file that could not be checked for another reason.
     #[must_use]
     pub fn failure(path: &Path, error: ErrorRecord) -> Self {
-        let outcome = FrameOutcome::Failed(FrameFailure { error });
+        let outcome = FrameOutcome::Failed(FrameFailure { error, folder: false });
+        Self::of(PathRecord::from(path), outcome)
+    }
+
+    /// The record of a folder that cannot be looked into: how many frames are in it is not known.
+    #[must_use]
+    pub fn closed_folder(path: &Path, error: ErrorRecord) -> Self {
+        let outcome = FrameOutcome::Failed(FrameFailure { error, folder: true });
         Self::of(PathRecord::from(path), outcome)
     }
 
@@ -156,6 +166,12 @@ impl FrameRecord {
             FrameOutcome::Reading(_) => None,
             FrameOutcome::Failed(failure) => Some(&failure.error),
         }
+    }
+
+    /// Whether it is of a folder that cannot be looked into.
+    #[must_use]
+    pub fn is_folder(&self) -> bool {
+        matches!(&self.outcome, FrameOutcome::Failed(failure) if failure.folder)
     }
 }
 
@@ -231,7 +247,9 @@ mod tests {
     #[test]
     fn a_record_comes_back_from_its_line_as_it_was() {
         let (records, groups) = frame_examples::shoot();
-        for record in &records {
+        let error = ErrorRecord { code: "io".to_owned(), message: "closed".to_owned() };
+        let closed = FrameRecord::closed_folder(Path::new("closed"), error);
+        for record in records.iter().chain([&closed]) {
             let line = serde_json::to_vec(record).unwrap();
             assert_eq!(FrameRecord::from_json(&line).unwrap().as_ref(), Some(record));
         }

@@ -14,7 +14,9 @@ pub(super) fn counts(frames: &[FrameRecord]) -> String {
         let verdicts = frames.iter().filter_map(|record| Some(record.reading()?.verdict));
         verdicts.filter(|given| *given == verdict).count()
     };
-    let failed = frames.iter().filter(|record| record.error().is_some()).count();
+    // How many frames are in a closed folder nobody knows.
+    let folders = frames.iter().filter(|record| record.is_folder()).count();
+    let failed = frames.iter().filter(|record| record.error().is_some()).count() - folders;
     let counted = Verdict::ALL.map(|verdict| (of(verdict), verdict.as_str()));
     let parts: Vec<_> = counted
         .into_iter()
@@ -22,7 +24,14 @@ pub(super) fn counts(frames: &[FrameRecord]) -> String {
         .filter(|(count, _)| *count > 0)
         .map(|(count, what)| format!("{count} {what}"))
         .collect();
-    format!("{}: {}.", plural(frames.len(), "frame"), parts.join(", "))
+    let counted = match frames.len() - folders {
+        0 => "No frame".to_owned(),
+        count => format!("{}: {}", plural(count, "frame"), parts.join(", ")),
+    };
+    match folders {
+        0 => format!("{counted}."),
+        _ => format!("{counted}; {} could not be looked into.", plural(folders, "folder")),
+    }
 }
 
 /// What is said of a frame in the place of a cast's figures, where there is nothing in it that could tell one.
@@ -163,10 +172,27 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<Strin
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::frame_examples;
+    use crate::report::{ErrorRecord, frame_examples};
+
+    #[test]
+    fn a_closed_folder_is_counted_as_what_it_is() {
+        let (frames, _) = frame_examples::shoot();
+        let error = ErrorRecord { code: "io".to_owned(), message: "closed".to_owned() };
+        let closed = FrameRecord::closed_folder(Path::new("closed"), error);
+        let with = [&frames[..], std::slice::from_ref(&closed)].concat();
+        let [bare, told] = [&frames[..], &with].map(counts);
+        assert_eq!(
+            told,
+            format!("{}; 1 folder could not be looked into.", bare.trim_end_matches('.'))
+        );
+        let alone = [closed.clone(), closed];
+        assert_eq!(counts(&alone), "No frame; 2 folders could not be looked into.");
+    }
 
     #[test]
     fn a_reason_out_of_a_record_cannot_steer_a_terminal() {
+    use std::path::Path;
+
         let (frames, _) = frame_examples::shoot();
         let mut frame = frames.iter().find_map(FrameRecord::reading).cloned().unwrap();
         assert_eq!(silent_in_words(&frame), None);

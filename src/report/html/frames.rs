@@ -169,7 +169,11 @@ impl Sheet<'_> {
             group: reading.and_then(|reading| reading.group),
             verdict,
             class,
-            words: verdict.map_or("could not be read".to_owned(), |verdict| verdict.to_string()),
+            words: match verdict {
+                Some(verdict) => verdict.to_string(),
+                None if record.is_folder() => "could not be looked into".to_owned(),
+                None => "could not be read".to_owned(),
+            },
             mark: mark(verdict),
             as_shot: None,
             corrected: None,
