@@ -137,7 +137,7 @@ fn text_says_the_counts_the_groups_and_what_to_do() {
         "on 2024-03-12",
         "09:00 to 10:20",
         "What next",
-        "Group 2 came out strong orange",
+        "Group 2 came out strongly orange",
         "both frames",
         "Every frame, in day/",
     ] {

@@ -70,7 +70,7 @@ const MIRED_STEPS: [f64; 3] = [HARDLY_SHOWS_MIRED, 20.0, 60.0];
 const DUV_STEPS: [f64; 3] = [0.003, 0.006, 0.015];
 const STRENGTHS: [&str; 3] = ["slight", "clear", "strong"];
 
-/// A miss in words.
+/// A miss in words, as records and tables name it.
 #[must_use]
 pub fn appearance(miss_mired: f64, miss_duv: f64) -> String {
     let word = |miss: f64, steps: [f64; 3], positive: &str, negative: &str| {
@@ -84,6 +84,23 @@ pub fn appearance(miss_mired: f64, miss_duv: f64) -> String {
     ];
     let words: Vec<_> = words.into_iter().flatten().collect();
     if words.is_empty() { "about right".to_owned() } else { words.join(", ") }
+}
+
+/// A miss that is named "slight blue, clear green", as it is said of a picture: "slightly blue, clearly
+/// green".
+pub(crate) fn looks(appearance: &str) -> String {
+    let of_one = |word: &str| match word.split_once(' ') {
+        Some((strength, colour)) if STRENGTHS.contains(&strength) => {
+            format!("{strength}ly {colour}")
+        }
+        _ => word.to_owned(),
+    };
+    appearance.split(", ").map(of_one).collect::<Vec<_>>().join(", ")
+}
+
+/// The same for the end of a sentence: "slightly blue and clearly green".
+pub(crate) fn looks_in_a_sentence(appearance: &str) -> String {
+    looks(appearance).replace(", ", " and ")
 }
 
 #[cfg(test)]
@@ -122,5 +139,16 @@ mod tests {
         assert_eq!(orange, ["about right", "slight orange", "clear orange", "strong orange"]);
         assert_eq!(appearance(-25.0, -0.004), "clear blue, slight magenta");
         assert_eq!(appearance(0.0, 0.02), "strong green");
+    }
+
+    #[test]
+    fn people_read_adverbs() {
+        assert_eq!(looks("clear blue, slight magenta"), "clearly blue, slightly magenta");
+        assert_eq!(looks("strong orange"), "strongly orange");
+        for whole in ["about right", ""] {
+            assert_eq!(looks(whole), whole);
+        }
+        let sentence = looks_in_a_sentence("clear blue, slight magenta");
+        assert_eq!(sentence, "clearly blue and slightly magenta");
     }
 }

@@ -17,5 +17,6 @@ pub(crate) use kelvin_number::{kelvin_number, rough_kelvin_number};
 pub use light::{light_of, neutral_in, neutral_in_srgb};
 pub use loci::distance_off_loci;
 pub use miss::{HARDLY_SHOWS_MIRED, Miss, appearance};
+pub(crate) use miss::{looks, looks_in_a_sentence};
 pub use presets::{Preset, PresetError, PresetTable, light_source_name, preset_in_words};
 pub use white::White;

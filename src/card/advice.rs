@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use super::options::CardOptions;
 use super::problem::Problem;
 use super::record::{LightReading, Residual, Status};
-use crate::balance::{AsShot, Miss, rough_kelvin_number};
+use crate::balance::{AsShot, Miss, looks_in_a_sentence, rough_kelvin_number};
 
 /// A residual larger than this, in mired, makes for a wide interval: a second photo with the
 /// camera set near the light narrows it.
@@ -89,7 +89,8 @@ fn fallback(presets: &[Miss], light: &LightReading) -> Option<String> {
         true => format!("The {name} preset would be about right as well."),
         false => format!(
             "If there is no time for that, the {name} preset would show least; the picture would \
-             look {appearance}."
+             look {}.",
+            looks_in_a_sentence(appearance)
         ),
     })
 }
@@ -138,6 +139,7 @@ mod tests {
         assert_eq!(said, "The cloudy preset would be about right as well.");
         let said = fallback(&presets[..1], &light(12.0)).unwrap();
         assert!(said.contains("the flash preset would show least"), "{said}");
+        assert!(said.ends_with("the picture would look slightly green."), "{said}");
         assert_eq!(fallback(&[], &light(12.0)), None);
     }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::plain;
 use super::text::{width, write_wrapped};
 use super::words::{kelvin, light_in_figures, light_in_words, sentence, signed};
-use crate::balance::appearance;
+use crate::balance::{appearance, looks};
 use crate::setups::{BracketPhoto, BracketReading, NeutralAt};
 
 const INDENT: &str = "  ";
@@ -112,7 +112,7 @@ fn write_photo(out: &mut impl Write, photo: &BracketPhoto) -> io::Result<()> {
     let setting = photo.setting_kelvin.map_or_else(String::new, |kelvin| format!("{kelvin:.0} K"));
     let came_out = came_out(photo).map_or_else(String::new, |(mired, duv)| {
         let figures = format!("{} mired, Duv {}", signed(mired, 0), signed(duv, 4));
-        format!("{figures:<25}  {}", appearance(mired, duv))
+        format!("{figures:<25}  {}", looks(&appearance(mired, duv)))
     });
     let line = format!("{INDENT}{setting:>7}  {came_out}");
     let path = plain(&photo.path);
@@ -192,11 +192,11 @@ mod tests {
                       the camera's sensor leaves open
 
           Setting  How the card came out
-           3500 K  -38 mired, Duv +0.0041     clear blue, slight green  1.jpg
-           3800 K  -14 mired, Duv +0.0041     slight blue, slight green  2.jpg
-           4100 K  +6 mired, Duv +0.0041      slight green  3.jpg
+           3500 K  -38 mired, Duv +0.0041     clearly blue, slightly green  1.jpg
+           3800 K  -14 mired, Duv +0.0041     slightly blue, slightly green  2.jpg
+           4100 K  +6 mired, Duv +0.0041      slightly green  3.jpg
           Left out: auto.jpg: The file does not say what balance the camera used, so the
-            light cannot be placed; the card came out clear orange.
+            light cannot be placed; the card came out clearly orange.
           Left out: white.jpg: Over-exposed: 92 % of the card is saturated, so its
             colour is lost.
 
@@ -214,8 +214,8 @@ mod tests {
         Where the card is neutral cannot be said from these photos
 
           Setting  How the card came out
-           5500 K  +72 mired, Duv +0.0041     strong orange, slight green  1.jpg
-           5000 K  +52 mired, Duv +0.0041     clear orange, slight green  2.jpg
+           5500 K  +72 mired, Duv +0.0041     strongly orange, slightly green  1.jpg
+           5000 K  +52 mired, Duv +0.0041     clearly orange, slightly green  2.jpg
 
           Note: neutral lies beyond the settings: the card came out orange at every one
             of them.
@@ -244,9 +244,9 @@ mod tests {
         The bracket contradicts itself: where the card is neutral cannot be said
 
           Setting  How the card came out
-           4600 K  -38 mired, Duv +0.0041     clear blue, slight green  1.jpg
-           4000 K  0 mired, Duv +0.0041       slight green  2.jpg
-           3500 K  +34 mired, Duv +0.0041     clear orange, slight green  3.jpg
+           4600 K  -38 mired, Duv +0.0041     clearly blue, slightly green  1.jpg
+           4000 K  0 mired, Duv +0.0041       slightly green  2.jpg
+           3500 K  +34 mired, Duv +0.0041     clearly orange, slightly green  3.jpg
 
           Note: at higher settings the card came out bluer; a camera makes it more
             orange there.

@@ -1,7 +1,7 @@
 //! A card's reading in words and figures, for the text and for the page.
 
 use super::words::{capitalised, signed};
-use crate::balance::{BalanceSource, appearance, preset_in_words};
+use crate::balance::{BalanceSource, appearance, looks_in_a_sentence, preset_in_words};
 use crate::card::{BalanceRecord, CardReading, CardRecord, Residual, Status};
 
 /// Of a photo that could not be read.
@@ -44,7 +44,7 @@ pub(super) fn residual_in_words(residual: &Residual) -> String {
     if look == "about right" {
         format!("Came out about neutral: {figures}")
     } else {
-        format!("Came out {look}: {figures}")
+        format!("Came out {}: {figures}", looks_in_a_sentence(&look))
     }
 }
 

@@ -196,13 +196,14 @@ mod tests {
           4000 K, Duv +0.0140
         auto: its light is unknown
           Left out: auto.jpg: The file does not say what balance the camera used, so the
-            light cannot be placed; the card came out clear orange.
+            light cannot be placed; the card came out clearly orange.
         gone.jpg: could not be read
           Left out: gone.jpg: No file.
         empty: there is no photo that is read in this folder
 
         From window to tube
-          With the balance right for window, tube looks strong orange, clear green.
+          With the balance right for window, tube looks strongly orange and clearly
+          green.
           +67 mired (+62 to +72), Duv +0.0109 (+0.0066 to +0.0152)
           The difference is real, in mired and in tint.
 
@@ -291,7 +292,7 @@ mod tests {
           5460 K (5310 to 5620), Duv +0.0031 (-0.0012 to +0.0074)
 
         second beside first, in one light
-          The pictures of second look slight orange beside the other at one setting.
+          The pictures of second look slightly orange beside the other at one setting.
           +14 mired (+6 to +22), Duv -0.0020 (-0.0069 to +0.0056)
           Where first is set to 5500 K, set second to 5110 K (+14 mired), and leave its
           tint.

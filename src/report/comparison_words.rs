@@ -1,7 +1,7 @@
 //! A comparison of set-ups in words and figures, for the text and for the page.
 
 use super::words::{kelvin, light_in_figures, light_in_words, lower_first, signed};
-use crate::balance::appearance;
+use crate::balance::{appearance, looks, looks_in_a_sentence};
 use crate::setups::{CameraOffset, GelChoice, OneBalance, SetupRecord, SetupStatus, Shift};
 
 /// What is known of a set-up's light.
@@ -43,7 +43,9 @@ pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
     let Shift { from, to, .. } = shift;
     let looks = match shift.appearance.as_str() {
         "about right" => format!("With the balance right for {from}, {to} looks about right too."),
-        look => format!("With the balance right for {from}, {to} looks {look}."),
+        look => {
+            format!("With the balance right for {from}, {to} looks {}.", looks_in_a_sentence(look))
+        }
     };
     let figures = format!(
         "{}, Duv {}",
@@ -76,7 +78,7 @@ pub(super) fn camera_in_words(offset: &CameraOffset) -> [String; 3] {
     let camera = &offset.camera;
     let looks = match appearance(offset.mired, offset.duv).as_str() {
         "about right" => "about the same at one setting".to_owned(),
-        look => format!("{look} beside the other at one setting"),
+        look => format!("{} beside the other at one setting", looks_in_a_sentence(look)),
     };
     let looks = format!("The pictures of {camera} look {looks}.");
     let figures = format!(
@@ -145,7 +147,7 @@ pub(super) fn gel_in_words(choice: &GelChoice) -> [String; 2] {
         "Left over: {} mired, Duv {}: {}",
         signed(choice.left_mired, 0),
         signed(choice.left_duv, 4),
-        choice.appearance
+        looks(&choice.appearance)
     );
     [gel, left]
 }

@@ -175,9 +175,9 @@ mod tests {
               2  still-7.jpg
 
         What next
-          - Group 2 came out strong orange: on all 5 frames, multiply linear red by 0.71
-            and blue by 1.86, or balance for 3750 K instead of 5500 K where the program
-            can.
+          - Group 2 came out strongly orange: on all 5 frames, multiply linear red by
+            0.71 and blue by 1.86, or balance for 3750 K instead of 5500 K where the
+            program can.
           - Look at the undecided frame by itself: nothing in it tells for sure. A card
             photographed in that light would (mirecast card, or --reference).
 

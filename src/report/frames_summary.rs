@@ -6,7 +6,7 @@ use super::folder::Folder;
 use super::frames_advice::{advice, gains_to_apply};
 use super::frames_page::FramesPage;
 use super::frames_words::{
-    CARD_INCLUDED, counts, drifts_in_words, looks, named, reasons_in_words, reference_in_words,
+    CARD_INCLUDED, cast_of, counts, drifts_in_words, named, reasons_in_words, reference_in_words,
 };
 use super::text::{in_columns, width, write_named, write_wrapped};
 use super::times::{clocks, date, days, of_several_days};
@@ -75,7 +75,6 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             writeln!(out, "  {days}")?;
             day = days;
         }
-        let looks = looks(group);
         let gains = gains_to_apply(group);
         let gains = gains.map(|[red, _, blue]| format!("{red:.2}, {blue:.2}")).unwrap_or_default();
         let line = format!(
@@ -83,7 +82,7 @@ fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()
             group.group,
             group.frames,
             in_columns(&clocks(group), 14),
-            in_columns(&looks, 28),
+            in_columns(&cast_of(group), 28),
             if group.reason.is_none() { signed(group.cast.mired, 0) } else { String::new() },
         );
         writeln!(out, "{}", line.trim_end())?;

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use super::times::{clock, date_and_clock, of_several_days};
 use super::words::{plural, signed};
 use super::{FrameRecord, GroupRecord, plain};
-use crate::balance::appearance;
+use crate::balance::{appearance, looks_in_a_sentence};
 use crate::frames::{Drift, DriftKind, FrameReading, GroupReading, ReferenceRecord, Verdict};
 use crate::told::Told;
 
@@ -85,8 +85,8 @@ pub(super) fn reference_in_words(frames: &[FrameRecord]) -> Vec<String> {
     texts
 }
 
-/// A group's cast in words, without what is only slight.
-pub(super) fn looks(group: &GroupReading) -> String {
+/// A group's cast by its name, "strong orange", without what is only slight.
+pub(super) fn cast_of(group: &GroupReading) -> String {
     if !group.verdict.is_cast() {
         return group.verdict.to_string();
     }
@@ -94,6 +94,11 @@ pub(super) fn looks(group: &GroupReading) -> String {
     let strong: Vec<_> =
         appearance.split(", ").filter(|word| !word.starts_with("slight")).collect();
     if strong.is_empty() { appearance } else { strong.join(", ") }
+}
+
+/// How a group looks, "strongly orange", without what is only slight.
+pub(super) fn looks(group: &GroupReading) -> String {
+    looks_in_a_sentence(&cast_of(group))
 }
 
 /// Said of gains that are not those of the cast alone.
@@ -171,6 +176,8 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<Strin
 
 #[cfg(test)]
 mod tests {
+    use std::path::Path;
+
     use super::*;
     use crate::report::{ErrorRecord, frame_examples};
 
@@ -191,8 +198,6 @@ mod tests {
 
     #[test]
     fn a_reason_out_of_a_record_cannot_steer_a_terminal() {
-    use std::path::Path;
-
         let (frames, _) = frame_examples::shoot();
         let mut frame = frames.iter().find_map(FrameRecord::reading).cloned().unwrap();
         assert_eq!(silent_in_words(&frame), None);

@@ -287,7 +287,7 @@ mod tests {
             - Go closer, or zoom in, until the card fills the frame.
 
         card-auto.jpg: can be balanced from, but its light is unknown
-          The card    Came out clear orange: +41 mired and Duv +0.0011 from neutral
+          The card    Came out clearly orange: +41 mired and Duv +0.0011 from neutral
                       Covers 96 % of the frame; brightest channel at 78 % of full scale
           Shot at     Unknown: the file does not record it
           Note: The file does not say what balance the camera used, so the light cannot

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::pool::Measured;
-use crate::balance::{White, appearance};
+use crate::balance::{White, appearance, looks_in_a_sentence};
 use crate::card::{CardReading, LightReading, Status};
 
 /// One set-up to compare.
@@ -219,7 +219,7 @@ fn why(reading: &CardReading) -> (String, String) {
         Some((mired, duv)) => {
             let look = match appearance(mired, duv).as_str() {
                 "about right" => "about neutral".to_owned(),
-                look => look.to_owned(),
+                look => looks_in_a_sentence(look),
             };
             (code, format!("{message}; the card came out {look}"))
         }

@@ -12,6 +12,7 @@ use super::swatch;
 use super::thumb::{CardPictures, Thumb};
 use super::typeset::typeset;
 use super::uv::{Diagram, Mark};
+use crate::balance::looks;
 use crate::card::{CardReading, LightReading, ProblemRecord, Status};
 use crate::report::card_words::{
     Tone, UNREAD, balance_in_words, card_in_words, residual_in_words, verdict_in_words,
@@ -282,7 +283,7 @@ impl Words<'_> {
             format!(
                 " The preset that would show least is {}, {}.",
                 plain(&miss.name),
-                miss.appearance
+                looks(&miss.appearance)
             )
         });
         let alternative = format!(
@@ -326,7 +327,7 @@ impl Words<'_> {
         let reach = Reach::of(self.reading.presets.iter().map(|miss| miss.miss_mired));
         let views = self.reading.presets.iter().enumerate().map(|(index, miss)| {
             let name = capitalised(&plain(&miss.name));
-            let looks = capitalised(&miss.appearance);
+            let looks = looks(&miss.appearance);
             let thumb = pictures.and_then(|pictures| pictures.under.get(index));
             let figures =
                 format!("{} mired, Duv {}", signed(miss.miss_mired, 0), signed(miss.miss_duv, 4));
@@ -336,11 +337,11 @@ impl Words<'_> {
             PresetView {
                 kelvin: typeset(&format!("{:.0} K", miss.kelvin)),
                 picture: thumb.map(|thumb| {
-                    Picture::of(thumb, format!("{} under {name}: {}", self.name, miss.appearance))
+                    Picture::of(thumb, format!("{} under {name}: {looks}", self.name))
                 }),
                 bar: Bar::of_miss(miss.miss_mired, Some(interval), reach).draw(&alternative),
                 figures: typeset(&figures),
-                looks,
+                looks: capitalised(&looks),
                 name,
             }
         });

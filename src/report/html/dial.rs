@@ -8,7 +8,7 @@ use super::filters;
 use super::page::{About, page, rendered};
 use super::thumb::{FramePicture, Room};
 use super::typeset::typeset;
-use crate::balance::appearance;
+use crate::balance::{appearance, looks};
 use crate::report::bracket::{
     came_out, ended, how_sure, neutral_in_figures, neutral_in_words, nowhere_neutral,
 };
@@ -90,7 +90,7 @@ impl PhotoView {
         let name = plain(&photo.path).into_owned();
         let setting = photo.setting_kelvin.map(|kelvin| format!("{kelvin:.0} K"));
         let off = came_out(photo).filter(|_| photo.left_out.is_none());
-        let looks = off.map_or_else(String::new, |(mired, duv)| appearance(mired, duv));
+        let looks = off.map_or_else(String::new, |(mired, duv)| looks(&appearance(mired, duv)));
         let thumb = picture.and_then(|picture| picture.pair(None, Room::for_frames(0)));
         let at = setting.clone().unwrap_or_else(|| "an unknown setting".to_owned());
         Self {

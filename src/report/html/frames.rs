@@ -14,7 +14,7 @@ use super::page::{About, page, rendered};
 use super::thumb::{Correction, FramePair, FramePicture, corrected, correction, is_outvoted};
 use super::timeline::{is_timed, timeline, with_a_cast};
 use super::typeset::typeset;
-use crate::balance::appearance;
+use crate::balance::{self, appearance};
 use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::grade::Strength;
 use crate::report::card_words::balance_in_words;
@@ -266,7 +266,7 @@ impl Sheet<'_> {
         if let Some(pair) = pair {
             let looks = match silent_in_words(reading) {
                 Some(why) => why.into_owned(),
-                None => appearance(reading.cast.mired, reading.cast.duv),
+                None => balance::looks(&appearance(reading.cast.mired, reading.cast.duv)),
             };
             let words = format!("{} as shot: {}, {looks}", view.name, view.words.to_lowercase());
             view.as_shot = Some(Picture::of(&pair.as_shot, words));

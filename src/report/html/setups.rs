@@ -11,7 +11,7 @@ use super::swatch;
 use super::thumb::{FramePicture, Room};
 use super::typeset::typeset;
 use super::uv::{Diagram, Mark, Path};
-use crate::balance::{White, neutral_in_srgb};
+use crate::balance::{White, looks, looks_in_a_sentence, neutral_in_srgb};
 use crate::card::LightReading;
 use crate::colour::{Duv, Kelvin};
 use crate::report::comparison_words::{
@@ -136,8 +136,9 @@ impl SetupView {
         });
         let under =
             balance.and_then(|balance| balance.misses.iter().find(|m| m.setup == setup.name));
-        let looks =
-            under.map(|miss| format!("Under one balance for all it looks {}", miss.appearance));
+        let looks = under.map(|miss| {
+            format!("Under one balance for all it looks {}", looks_in_a_sentence(&miss.appearance))
+        });
         let figures =
             setup_in_figures(setup).into_iter().chain(spread_in_words(setup)).chain(looks);
         Self {
@@ -160,13 +161,14 @@ impl BalanceView {
         let misses = balance.misses.iter().map(|miss| {
             let setup = plain(&miss.setup).into_owned();
             let figures = format!("{} mired, Duv {}", signed(miss.mired, 0), signed(miss.duv, 4));
-            let words = format!("{setup} under one balance: {}, {figures}", miss.appearance);
+            let looks = looks(&miss.appearance);
+            let words = format!("{setup} under one balance: {looks}, {figures}");
             let colour = under_balance(miss.mired, miss.duv, balance).unwrap_or([1.0; 3]);
             MissView {
                 swatch: swatch::pair(colour, 0.8, &format!("{words}; beside it neutral")),
                 bar: Bar::of_miss(miss.mired, None, reach).draw(&words),
                 figures: typeset(&figures),
-                looks: capitalised(&miss.appearance),
+                looks: capitalised(&looks),
                 setup,
             }
         });
