@@ -29,6 +29,7 @@ fn full_block() -> Vec<u8> {
         (Tag::FNumber, rational(28, 10)),
         (Tag::PhotographicSensitivity, short(400)),
         (Tag::DateTimeOriginal, ascii("2024:03:09 07:05:01")),
+        (Tag::OffsetTimeOriginal, ascii("-03:30")),
         (Tag::ExposureBiasValue, Value::SRational(vec![SRational { num: -2, denom: 3 }])),
         (Tag::LightSource, short(3)),
         (Tag::Flash, short(0x19)),
@@ -44,6 +45,7 @@ fn every_field_from_every_container() {
         assert_eq!(shot.camera.as_deref(), Some("Example Optics Model One"), "{format:?}");
         assert_eq!(shot.body.as_deref(), Some("0042"), "{format:?}");
         assert_eq!(shot.taken.as_deref(), Some("2024-03-09T07:05:01"));
+        assert_eq!(shot.utc_offset_minutes, Some(-210));
         assert_close(shot.shutter_seconds.expect("there"), 0.02, 1e-12, "shutter");
         assert_close(shot.f_number.expect("there"), 2.8, 1e-12, "f-number");
         assert_eq!(shot.iso, Some(400));
@@ -142,12 +144,14 @@ fn substitutes_are_used_where_the_usual_field_is_missing() {
             (Tag::PhotographicSensitivity, short(65_535)),
             (Tag::RecommendedExposureIndex, Value::Long(vec![102_400])),
             (Tag::DateTimeDigitized, ascii("2024:03:09 07:05:01")),
+            (Tag::OffsetTimeOriginal, ascii("+09:00")),
         ]),
     );
     assert_close(found.shutter_seconds.expect("there"), 1.0 / 32.0, 1e-12, "shutter");
     assert_close(found.f_number.expect("there"), 4.0, 1e-12, "f-number");
     assert_eq!(found.iso, Some(102_400));
     assert_eq!(found.taken.as_deref(), Some("2024-03-09T07:05:01"));
+    assert_eq!(found.utc_offset_minutes, None, "that of another time");
 }
 
 #[test]

@@ -67,6 +67,9 @@ pub struct ShotRecord {
     pub balance: BalanceRecord,
     /// When, by the camera's clock: `YYYY-MM-DDTHH:MM:SS`.
     pub taken: Option<String>,
+    /// How many minutes that clock is ahead of UTC; only there where the file says it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub utc_offset_minutes: Option<i16>,
     /// The camera.
     pub camera: Option<String>,
     /// The serial number of the camera's body; only there where the file says it.
@@ -146,6 +149,7 @@ impl ShotRecord {
                 duv: white.map(|white| white.duv.get()),
             },
             taken: shot.taken.clone(),
+            utc_offset_minutes: shot.utc_offset_minutes,
             camera: shot.camera.clone(),
             body: shot.body.clone(),
             shutter_seconds: shot.shutter_seconds,

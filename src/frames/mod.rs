@@ -2,6 +2,7 @@
 
 mod cast;
 mod check;
+mod clock;
 mod groups;
 mod kept;
 mod natural;
@@ -13,6 +14,7 @@ mod verdict;
 pub use cast::training as cast_training;
 pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
 pub use check::{FrameOptions, FrameReading, ReferenceRecord, check_frame};
+pub(crate) use clock::Clock;
 pub(crate) use groups::group_sourced;
 pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};
 pub use natural::natural_order;

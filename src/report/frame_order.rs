@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use super::FrameRecord;
-use crate::frames::{FrameReading, Verdict, natural_order};
+use crate::frames::{Clock, FrameReading, Verdict, natural_order};
 
 /// Which frames are listed. What could not be read is always listed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -40,7 +40,7 @@ pub enum FrameOrder {
     Given,
     /// By file name, as people count.
     Name,
-    /// By the camera's clock.
+    /// By the camera's clock, or by one for all where clocks were set to several time zones.
     Time,
     /// The strongest cast first.
     Cast,
@@ -55,7 +55,10 @@ impl FrameOrder {
         match self {
             Self::Given => {}
             Self::Name => records.sort_by(|a, b| natural_order(&a.path.path, &b.path.path)),
-            Self::Time => by(records, |reading| reading.shot.taken.as_deref(), Ord::cmp),
+            Self::Time => {
+                let clock = clock_of(records.iter().copied());
+                by(records, |reading| clock.time(&reading.shot), Ord::cmp);
+            }
             Self::Cast => by(records, strength, |a, b| b.total_cmp(a)),
             Self::Group => {
                 Self::Time.sort(records);
@@ -63,6 +66,11 @@ impl FrameOrder {
             }
         }
     }
+}
+
+/// The clock by which frames' times are told.
+pub(super) fn clock_of<'a>(records: impl IntoIterator<Item = &'a FrameRecord>) -> Clock {
+    Clock::of(records.into_iter().filter_map(|record| Some(&record.reading()?.shot)))
 }
 
 /// How many tolerances a frame's cast is off, on the worse axis; `None` of one that shows none.

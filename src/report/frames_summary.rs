@@ -6,7 +6,8 @@ use super::folder::Folder;
 use super::frames_advice::{advice, gains_to_apply};
 use super::frames_page::FramesPage;
 use super::frames_words::{
-    CARD_INCLUDED, cast_of, counts, drifts_in_words, named, reasons_in_words, reference_in_words,
+    CARD_INCLUDED, cast_of, clock_in_words, counts, drifts_in_words, named, reasons_in_words,
+    reference_in_words,
 };
 use super::text::{in_columns, width, write_named, write_wrapped};
 use super::times::{clocks, date, days, of_several_days};
@@ -36,9 +37,10 @@ pub(super) fn write_summary(
     write_advice(out, page, &groups)
 }
 
-/// Says so where some frames were judged against a card and others could not be.
+/// Says so where some frames were judged against a card and others could not be, and where clocks differ.
 fn write_reference(out: &mut impl Write, frames: &[FrameRecord]) -> io::Result<()> {
-    reference_in_words(frames).iter().try_for_each(|text| write_wrapped(out, "", "  ", text))
+    let texts = reference_in_words(frames).into_iter().chain(clock_in_words(frames));
+    texts.into_iter().try_for_each(|text| write_wrapped(out, "", "  ", &text))
 }
 
 fn write_groups(out: &mut impl Write, groups: &[&GroupReading]) -> io::Result<()> {

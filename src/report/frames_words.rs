@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use super::frame_order::clock_of;
 use super::times::{clock, date_and_clock, of_several_days};
 use super::words::{plural, signed};
 use super::{FrameRecord, GroupRecord, plain};
@@ -59,6 +60,14 @@ pub(super) fn without_colour(frames: &[FrameRecord]) -> usize {
 /// The card that frames were judged against, if any were.
 pub(super) fn card_of(frames: &[FrameRecord]) -> Option<&ReferenceRecord> {
     frames.iter().find_map(|record| record.reading()?.reference.as_ref())
+}
+
+/// By which clock times are told, where frames' own clocks differ.
+pub(super) fn clock_in_words(frames: &[FrameRecord]) -> Option<String> {
+    let name = clock_of(frames).name()?;
+    Some(format!(
+        "The frames' clocks were set to several time zones: times here are by the clock of {name}."
+    ))
 }
 
 /// What frames were judged against, where that is a card.
@@ -179,7 +188,20 @@ mod tests {
     use std::path::Path;
 
     use super::*;
-    use crate::report::{ErrorRecord, frame_examples};
+    use crate::report::{ErrorRecord, FrameOutcome, frame_examples};
+
+    #[test]
+    fn where_clocks_differ_it_is_said_by_which_one_times_are() {
+        let (mut frames, _) = frame_examples::shoot();
+        assert_eq!(clock_in_words(&frames), None);
+        for (index, frame) in frames.iter_mut().enumerate() {
+            if let FrameOutcome::Reading(reading) = &mut frame.outcome {
+                reading.shot.utc_offset_minutes = Some(if index == 1 { 540 } else { 60 });
+            }
+        }
+        let said = clock_in_words(&frames).unwrap();
+        assert!(said.ends_with("times here are by the clock of UTC+01:00."), "{said}");
+    }
 
     #[test]
     fn a_closed_folder_is_counted_as_what_it_is() {

@@ -260,6 +260,7 @@ fn taken(decoder: &dyn Decoder, file: &RawSource, bytes: &[u8]) -> ShotInfo {
         fnumber,
         iso_speed_ratings,
         date_time_original,
+        offset_time_original,
         serial_number,
         ..
     } = metadata.exif;
@@ -267,6 +268,8 @@ fn taken(decoder: &dyn Decoder, file: &RawSource, bytes: &[u8]) -> ShotInfo {
         camera: shot::one_line(&format!("{} {}", metadata.make, metadata.model)),
         body: serial_number.as_deref().and_then(shot::one_line),
         taken: date_time_original.and_then(|time| shot::iso_time(time.as_bytes())),
+        utc_offset_minutes: offset_time_original
+            .and_then(|offset| shot::utc_offset(offset.as_bytes())),
         shutter_seconds: real(exposure_time.map(|time| f64::from(time.n) / f64::from(time.d))),
         f_number: real(fnumber.map(|number| f64::from(number.n) / f64::from(number.d))),
         iso: iso_speed_ratings.map(u32::from).filter(|iso| *iso > 0),

@@ -22,6 +22,8 @@ pub struct ShotInfo {
     pub body: Option<String>,
     /// When it was taken, in the camera's own time: `YYYY-MM-DDTHH:MM:SS`.
     pub taken: Option<String>,
+    /// How many minutes that clock is ahead of UTC.
+    pub utc_offset_minutes: Option<i16>,
     /// Exposure time in seconds, above 0.
     pub shutter_seconds: Option<f64>,
     /// The f-number, above 0.
@@ -60,6 +62,7 @@ impl Default for ShotInfo {
             camera: None,
             body: None,
             taken: None,
+            utc_offset_minutes: None,
             shutter_seconds: None,
             f_number: None,
             iso: None,
@@ -130,10 +133,12 @@ pub(super) fn without_prefix(block: &[u8]) -> &[u8] {
 }
 
 fn describe(exif: &Exif) -> ShotInfo {
+    let (taken, utc_offset_minutes) = taken(exif).unzip();
     ShotInfo {
         camera: camera(exif),
         body: text(exif, Tag::BodySerialNumber),
-        taken: taken(exif),
+        taken,
+        utc_offset_minutes: utc_offset_minutes.flatten(),
         shutter_seconds: real(exif, Tag::ExposureTime)
             .or_else(|| real(exif, Tag::ShutterSpeedValue).map(|apex| (-apex).exp2()))
             .filter(|seconds| *seconds > 0.0),
@@ -181,10 +186,35 @@ fn camera(exif: &Exif) -> Option<String> {
     }
 }
 
-fn taken(exif: &Exif) -> Option<String> {
-    [Tag::DateTimeOriginal, Tag::DateTimeDigitized]
-        .into_iter()
-        .find_map(|tag| iso_time(ascii(field(exif, tag)?)?))
+/// The camera's clock, and its offset from UTC.
+fn taken(exif: &Exif) -> Option<(String, Option<i16>)> {
+    const TIMES: [(Tag, Tag); 2] = [
+        (Tag::DateTimeOriginal, Tag::OffsetTimeOriginal),
+        (Tag::DateTimeDigitized, Tag::OffsetTimeDigitized),
+    ];
+    TIMES.into_iter().find_map(|(time, offset)| {
+        let time = iso_time(ascii(field(exif, time)?)?)?;
+        Some((time, field(exif, offset).and_then(ascii).and_then(utc_offset)))
+    })
+}
+
+/// Minutes ahead of UTC, from Exif's `+HH:MM`; `None` where no clock on Earth is so far off.
+pub(super) fn utc_offset(ascii: &[u8]) -> Option<i16> {
+    /// Fourteen hours to the east, twelve to the west.
+    const OFFSETS: RangeInclusive<i16> = -12 * 60..=14 * 60;
+    let text = std::str::from_utf8(ascii).ok()?.trim_end_matches(['\0', ' ']);
+    let (sign, rest) = match text.split_at_checked(1)? {
+        ("+", rest) => (1, rest),
+        ("-", rest) => (-1, rest),
+        _ => return None,
+    };
+    let two_digits = |part: &str| {
+        let is_number = part.len() == 2 && part.bytes().all(|byte| byte.is_ascii_digit());
+        part.parse::<i16>().ok().filter(|_| is_number)
+    };
+    let (hours, minutes) = rest.split_once(':')?;
+    let (hours, minutes) = (two_digits(hours)?, two_digits(minutes).filter(|m| *m < 60)?);
+    Some(sign * (60 * hours + minutes)).filter(|offset| OFFSETS.contains(offset))
 }
 
 /// Years that a photograph's clock may be in. What lies beyond is a clock that was never set, or a field that
@@ -254,7 +284,7 @@ pub(super) fn one_line(text: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::iso_time;
+    use super::{iso_time, utc_offset};
 
     #[test]
     fn a_clock_that_shows_no_day_says_nothing() {
@@ -271,6 +301,20 @@ mod tests {
             "2024:01:01 24:00:00",
         ] {
             assert_eq!(time(nonsense), None, "{nonsense}");
+        }
+    }
+
+    #[test]
+    fn offsets_are_those_of_clocks_on_earth() {
+        let minutes = |text: &str| utc_offset(text.as_bytes());
+        assert_eq!(
+            ["+00:00", "-03:30\0", "+14:00 "].map(minutes),
+            [Some(0), Some(-210), Some(840)]
+        );
+        for nonsense in
+            ["", "   :  ", "+9:00", "09:00", "+09:60", "+15:00", "+1é:00", "++9:00", "Z"]
+        {
+            assert_eq!(minutes(nonsense), None, "{nonsense}");
         }
     }
 }

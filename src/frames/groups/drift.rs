@@ -136,8 +136,8 @@ fn steady(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
     let hour = frames.get(frames.len() / 2).and_then(|frame| hour(frame.taken?));
     Some(Drift {
         kind,
-        from: frames.first()?.taken.map(str::to_owned),
-        to: frames.last()?.taken.map(str::to_owned),
+        from: frames.first()?.time(),
+        to: frames.last()?.time(),
         frames: frames.len(),
         mired: line.change,
         mired_interval: [
@@ -283,8 +283,8 @@ fn hunting(frames: &[Evidence<'_>], labels: &[usize]) -> Option<Drift> {
     let half = HALF_90 * high.mired.1.hypot(low.mired.1);
     (mired >= LEAST_MIRED).then(|| Drift {
         kind: DriftKind::Hunting,
-        from: frames.first().and_then(|frame| frame.taken).map(str::to_owned),
-        to: frames.last().and_then(|frame| frame.taken).map(str::to_owned),
+        from: frames.first().and_then(Evidence::time),
+        to: frames.last().and_then(Evidence::time),
         frames: frames.len(),
         mired,
         mired_interval: [mired - half, mired + half],

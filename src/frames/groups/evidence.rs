@@ -1,10 +1,10 @@
 //! What one frame's record says of the cast, as a likelihood.
 
+use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::clock::seconds;
-use crate::frames::{Cast, FrameReading, natural_order};
+use crate::frames::{Cast, Clock, FrameReading, natural_order};
 use crate::normal::HALF_90;
 
 /// Degrees of freedom of the likelihood (Student's t): single frames are sometimes far off.
@@ -170,8 +170,9 @@ pub(super) struct Evidence<'a> {
     pub(super) index: usize,
     pub(super) path: &'a str,
     pub(super) taken: Option<&'a str>,
-    /// `taken` in seconds, where that gives an order.
+    /// `taken` in seconds by the clock for all frames, where that gives an order.
     pub(super) at: Option<i64>,
+    pub(super) clock: Clock,
     pub(super) mired: Likelihood,
     pub(super) duv: Likelihood,
     pub(super) reading: &'a FrameReading,
@@ -180,7 +181,7 @@ pub(super) struct Evidence<'a> {
 }
 
 impl<'a> Evidence<'a> {
-    pub(super) fn of(index: usize, path: &'a str, reading: &'a FrameReading) -> Self {
+    pub(super) fn of(index: usize, path: &'a str, reading: &'a FrameReading, clock: Clock) -> Self {
         let cast = &reading.cast;
         let taken = reading.shot.taken.as_deref();
         // What an interval says of nothing is not said by the frame.
@@ -192,12 +193,18 @@ impl<'a> Evidence<'a> {
             index,
             path,
             taken,
-            at: taken.and_then(seconds),
+            at: clock.seconds(&reading.shot),
+            clock,
             mired: told(Likelihood::of(cast.mired, cast.mired_interval, 0), 0),
             duv: told(Likelihood::of(cast.duv, cast.duv_interval, 1), 1),
             reading,
             is_copy: false,
         }
+    }
+
+    /// When it was taken, by the clock for all frames.
+    pub(super) fn time(&self) -> Option<String> {
+        self.clock.time(&self.reading.shot).map(Cow::into_owned)
     }
 
     /// What is the same for two copies of a picture, and for hardly any two pictures: all that was read of the

@@ -35,7 +35,7 @@ use serde::Serialize;
 
 use super::check::gains;
 use super::verdict::verdict_of_normal;
-use super::{Cast, FrameReading, ReferenceRecord, Tolerance, Verdict};
+use super::{Cast, Clock, FrameReading, ReferenceRecord, Tolerance, Verdict};
 use crate::card::BalanceRecord;
 use evidence::{
     Evidence, SharedNames, earlier, forget_a_stopped_clock, in_order, key, mark_copies,
@@ -73,7 +73,8 @@ pub struct GroupReading {
     pub gains: Option<[f64; 3]>,
     /// What was called neutral.
     pub tolerance: Tolerance,
-    /// When the first of its frames that say was taken, by the camera's clock; null where none says.
+    /// When the first of its frames that say was taken, by the camera's clock; null where none says. Where
+    /// frames' clocks were set to several offsets from UTC, by the one that most of all frames record.
     pub from: Option<String>,
     /// When the last of its frames that say was taken.
     pub to: Option<String>,
@@ -116,6 +117,7 @@ pub fn group_frames(frames: &[(&str, &FrameReading)]) -> Grouping {
 /// name no camera, frames of two sources are of two cameras.
 pub(crate) fn group_sourced(frames: &[(&str, &FrameReading, u32)]) -> Grouping {
     let shared = SharedNames::among(frames.iter().map(|(_, reading, _)| *reading));
+    let clock = Clock::of(frames.iter().map(|(_, reading, _)| &reading.shot));
     let mut parts: BTreeMap<_, Vec<Evidence<'_>>> = BTreeMap::new();
     let keyed = frames.iter().map(|(path, reading, source)| {
         let reading: &FrameReading = reading;
@@ -127,7 +129,7 @@ pub(crate) fn group_sourced(frames: &[(&str, &FrameReading, u32)]) -> Grouping {
     {
         let part = parts.entry((key, version == Version::Edited)).or_default();
         let is_copy = version == Version::Copy;
-        part.push(Evidence { is_copy, ..Evidence::of(index, path, reading) });
+        part.push(Evidence { is_copy, ..Evidence::of(index, path, reading, clock) });
     }
     let mut found: Vec<_> = parts
         .into_iter()
@@ -201,9 +203,9 @@ fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
 /// The record of a group whose frames are in order; its number is still to come.
 fn reading(members: &[&Evidence<'_>], drift: Option<Drift>, unsure: bool) -> Option<GroupReading> {
     let first = members.first()?;
-    let mut taken = members.iter().filter_map(|frame| frame.at.and(frame.taken));
-    let from = taken.next();
-    let to = taken.next_back().or(from);
+    let mut timed = members.iter().filter(|frame| frame.at.is_some());
+    let from = timed.next();
+    let to = timed.next_back().or(from);
     let told = Pooled::of(members);
     let pooled = told.with_prior();
     let tolerance = first.reading.tolerance;
@@ -266,8 +268,8 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>, unsure: bool) -> Opt
         cast,
         gains: verdict.is_cast().then(|| gains(cast.white_linear_srgb)),
         tolerance,
-        from: from.map(str::to_owned),
-        to: to.map(str::to_owned),
+        from: from.and_then(|frame| frame.time()),
+        to: to.and_then(|frame| frame.time()),
         camera: first.reading.shot.camera.clone(),
         balance: first.reading.shot.balance.clone(),
         reference: first.reading.reference.clone(),

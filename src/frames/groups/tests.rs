@@ -354,6 +354,25 @@ fn a_clock_that_stands_still_tells_no_order() {
 }
 
 #[test]
+fn frames_of_several_clocks_are_put_in_order_and_told_by_one() {
+    let second = |hour: i64, minute: i64| Some(3600 * hour + 60 * minute);
+    let with = |offset: i16, second, cast| {
+        let mut frame = frame(cast, 22.0, second);
+        frame.shot.utc_offset_minutes = Some(offset);
+        frame
+    };
+    // One light from 04:02 to 04:26 by the clock at UTC+01:00, and half of it seen by one at UTC+09:00.
+    let west = (0..4).map(|i| with(60, second(4, 2 + 6 * i), 40.0 + i as f64));
+    let east = (0..4).map(|i| with(540, second(12, 5 + 6 * i), 42.0 - i as f64));
+    let mut frames: Vec<_> = west.chain(east).collect();
+    frames.push(with(60, second(4, 26), 41.0));
+    let found = group(&frames);
+    assert_eq!(found.groups.len(), 1, "{found:?}");
+    let times = [&found.groups[0].from, &found.groups[0].to].map(|time| time.as_deref());
+    assert_eq!(times, [Some("2024-03-12T04:02:00"), Some("2024-03-12T04:26:00")]);
+}
+
+#[test]
 fn groups_of_one_light_are_not_refused() {
     let mut random = Random(11);
     for (error, with_time) in [(14.0, true), (20.0, true), (20.0, false)] {

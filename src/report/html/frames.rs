@@ -15,14 +15,16 @@ use super::thumb::{Correction, FramePair, FramePicture, corrected, correction, i
 use super::timeline::{is_timed, timeline, with_a_cast};
 use super::typeset::typeset;
 use crate::balance::{self, appearance};
-use crate::frames::{Cast, FrameReading, GroupReading, Tolerance, Verdict};
+use crate::frames::{Cast, Clock, FrameReading, GroupReading, Tolerance, Verdict};
 use crate::grade::Strength;
 use crate::report::card_words::balance_in_words;
 use crate::report::folder::Folder;
+use crate::report::frame_order::clock_of;
 use crate::report::frames_advice::{advice, gains_to_apply};
 use crate::report::frames_notes::{is_odd, notes};
 use crate::report::frames_words::{
-    counts, drifts_in_words, group_of, looks, reasons_in_words, reference_in_words, silent_in_words,
+    clock_in_words, counts, drifts_in_words, group_of, looks, reasons_in_words, reference_in_words,
+    silent_in_words,
 };
 use crate::report::times::when;
 use crate::report::words::{capitalised, lower_first, plural, sentence, signed};
@@ -50,10 +52,15 @@ fn frames_section(
     let groups: Vec<&GroupReading> = frames.groups.iter().map(GroupRecord::reading).collect();
     let folder = Folder::of(frames.frames);
     let strength = corrections.map_or(Strength::FULL, |page| page.strength);
-    let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder, strength };
+    let clock = clock_of(frames.frames);
+    let sheet = Sheet { page: frames, pictures, groups: &groups, folder: &folder, clock, strength };
     let views = sheet.views();
     rendered(&Section {
-        reference: reference_in_words(frames.frames).iter().map(|text| typeset(text)).collect(),
+        reference: reference_in_words(frames.frames)
+            .iter()
+            .chain(&clock_in_words(frames.frames))
+            .map(|text| typeset(text))
+            .collect(),
         drifts: drifts_in_words(&groups, frames.told).iter().map(|text| typeset(text)).collect(),
         advice: advice(frames, &groups).iter().map(|text| typeset(text)).collect(),
         corrections: corrections.map(panel),
@@ -124,6 +131,8 @@ struct Sheet<'a> {
     pictures: &'a [Option<FramePicture>],
     groups: &'a [&'a GroupReading],
     folder: &'a Folder,
+    /// By which the times of frames are told.
+    clock: Clock,
     /// How much of each correction is shown.
     strength: Strength,
 }
@@ -214,7 +223,7 @@ impl Sheet<'_> {
             view.figures = typeset(&figures);
         }
         let shot = &reading.shot;
-        let taken = shot.taken.as_ref().map(|taken| taken.replacen('T', " ", 1));
+        let taken = self.clock.time(shot).map(|taken| taken.replacen('T', " ", 1));
         let taken = taken.unwrap_or_else(|| "No time recorded".to_owned());
         let balance = match balance_in_words(&shot.balance) {
             words if shot.balance.kelvin.is_none() => format!("Balance {}", lower_first(&words)),

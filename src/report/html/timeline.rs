@@ -3,7 +3,8 @@
 use super::mark::shape;
 use super::svg::{Anchor, Svg};
 use super::ticks::ticks;
-use crate::frames::{FrameReading, GroupReading, Tolerance};
+use crate::frames::{Clock, FrameReading, GroupReading, Tolerance};
+use crate::report::frame_order::clock_of;
 use crate::report::frames_words::looks;
 use crate::report::times::{are_of_several_days, clock, date_and_clock};
 use crate::report::words::signed;
@@ -17,7 +18,8 @@ const PLOT: [f64; 2] = [752.0, 232.0];
 /// given.
 pub(super) fn is_timed(frames: &[FrameRecord]) -> bool {
     let readings = frames.iter().filter_map(FrameRecord::reading);
-    let mut times = readings.filter_map(|reading| reading.shot.taken.as_deref());
+    let clock = clock_of(frames);
+    let mut times = readings.filter_map(|reading| clock.time(&reading.shot));
     let Some(first) = times.next() else { return false };
     let others: Vec<_> = times.collect();
     others.len() < 2 || others.iter().any(|time| *time != first)
@@ -114,10 +116,11 @@ fn draw(
     outer.nested(PLOT_AT, PLOT, &plot);
     outer.rect("frame", PLOT_AT, PLOT);
     let below = PLOT_AT[1] + PLOT[1] + 24.0;
-    let times = frames.iter().filter_map(|frame| frame.shot.taken.as_deref());
-    let several_days = are_of_several_days(times);
+    let common = Clock::of(frames.iter().map(|frame| &frame.shot));
+    let times: Vec<_> = frames.iter().map(|frame| common.time(&frame.shot)).collect();
+    let several_days = are_of_several_days(times.iter().flatten().map(AsRef::as_ref));
     let clock = |index: usize| {
-        let taken = frames.get(index)?.shot.taken.as_deref()?;
+        let taken = times.get(index)?.as_deref()?;
         Some(if several_days { date_and_clock(taken) } else { clock(taken).to_owned() })
     };
     let last = frames.len().saturating_sub(1);
