@@ -20,6 +20,7 @@ mod outline;
 mod outshone;
 mod places;
 mod problem;
+mod problem_advice;
 mod problem_words;
 mod profile;
 mod raw_error;
