@@ -171,18 +171,16 @@ impl<'t> Steps<'t> {
         let mut tables = Box::new(Tables { by_window: [Step::NONE; 1 << 16], next: [0; AT_ONCE] });
         for (tables, coding) in tables.by_window.chunks_exact_mut(2 * SIZE).zip(filled) {
             let (first, within) = tables.split_at_mut(SIZE);
-            for (window, step) in within.iter_mut().enumerate() {
-                *step = combine(window, (0, 0), coding.ac);
-            }
-            for (window, step) in first.iter_mut().enumerate() {
-                let wide = (window as u32) << (16 - WIDTH);
-                if let Some((length, size)) = coding.dc.code(wide)
-                    && length <= WIDTH
-                    && length + size <= MOST_BITS
-                {
-                    *step = combine(window, (length + size, 1), coding.ac);
-                }
-            }
+            lay_out(within, (0, 0), coding.ac);
+            by_code(
+                first,
+                |window| coding.dc.code(window),
+                |windows, (length, size)| {
+                    if length + size <= MOST_BITS {
+                        lay_out_behind(windows, (length + size, 1), coding.ac);
+                    }
+                },
+            );
         }
         let table = |kind: u8, within: usize| ((2 * usize::from(kind) + within) * SIZE) as u16;
         let unit = kinds.iter().cycle().zip(kinds.iter().cycle().skip(1));
@@ -293,23 +291,49 @@ pub(super) fn meaning((length, symbol): (u32, u8)) -> Option<(u32, Option<u32>)>
     }
 }
 
-/// The step over as many codes as lie in a window, of which so many bits and coefficients are known.
-fn combine(window: usize, (mut bits, mut coefficients): (u32, u32), ac: &SymbolTable) -> Step {
-    let mut ends = false;
-    while bits < WIDTH {
-        let rest = (window << bits) & (SIZE - 1);
-        let found = ac.code((rest as u32) << (16 - WIDTH)).filter(|code| code.0 <= WIDTH - bits);
-        let Some((more, passed)) = found.and_then(meaning) else { break };
-        let after = coefficients + passed.unwrap_or(0);
-        if after >= BLOCK || bits + more > MOST_BITS {
-            break;
+/// Lays out the steps over as many codes as lie in a window, of all windows behind so many bits and coefficients.
+fn lay_out(steps: &mut [Step], (bits, coefficients): (u32, u32), ac: &SymbolTable) {
+    let known = if bits == 0 { Step::NONE } else { Step::new(bits, coefficients, false) };
+    steps.fill(known);
+    by_code(
+        steps,
+        |window| ac.code(window),
+        |windows, code| {
+            let Some((more, passed)) = meaning(code) else { return };
+            let (bits, coefficients) = (bits + more, coefficients + passed.unwrap_or(0));
+            if bits > MOST_BITS || coefficients >= BLOCK {
+                return;
+            }
+            match passed {
+                None => windows.fill(Step::new(bits, coefficients, true)),
+                Some(_) => lay_out_behind(windows, (bits, coefficients), ac),
+            }
+        },
+    );
+}
+
+/// The same where all windows begin with one code and go on with its value, whichever that is.
+fn lay_out_behind(windows: &mut [Step], (bits, coefficients): (u32, u32), ac: &SymbolTable) {
+    let behind = WIDTH.saturating_sub(bits);
+    let Some((first, others)) = windows.split_at_mut_checked(1 << behind) else { return };
+    lay_out(first, (bits, coefficients), ac);
+    others.chunks_exact_mut(first.len()).for_each(|other| other.copy_from_slice(first));
+}
+
+/// Visits all windows that begin with a code, of those that all windows so long make up: those of each code at once.
+fn by_code<C: Copy>(
+    steps: &mut [Step],
+    code: impl Fn(u32) -> Option<(u32, C)>,
+    mut visit: impl FnMut(&mut [Step], (u32, C)),
+) {
+    let width = steps.len().trailing_zeros();
+    let mut at = 0;
+    while at < steps.len() {
+        let found = code((at as u32) << (16 - width)).filter(|(length, _)| *length <= width);
+        let count = found.map_or(1, |(length, _)| 1 << (width - length));
+        if let (Some(found), Some(windows)) = (found, steps.get_mut(at..at + count)) {
+            visit(windows, found);
         }
-        coefficients = after;
-        bits += more;
-        ends = passed.is_none();
-        if ends {
-            break;
-        }
+        at += count;
     }
-    if bits == 0 { Step::NONE } else { Step::new(bits, coefficients, ends) }
 }
