@@ -5,7 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use super::cast::largest_one;
 use super::silent::why_silent;
-use super::{Cast, CastPosterior, Misfit, Reference, Tolerance, Verdict, estimate, verdict};
+use super::{
+    Cast, CastPosterior, Misfit, Reference, Tolerance, Verdict, ViewMark, estimate, verdict,
+};
 use crate::balance::{AsShot, PresetTable, White};
 use crate::card::ShotRecord;
 use crate::colour::Xy;
@@ -69,6 +71,10 @@ pub struct FrameReading {
     /// Only there where there is such a reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+    /// Where in the picture it is brighter and where darker: frames of one view, which differ in few of its bits, tell
+    /// their group of a cast hardly more than one of them. Not there where there is nothing in it that could tell.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub view: Option<ViewMark>,
     /// What a neutral surface in it is off by; relative to the reference card where there is one.
     pub cast: Cast,
     /// Gains for linear red, green and blue, in sRGB, that make the neutral neutral; green's is 1.
@@ -143,6 +149,7 @@ pub fn check_frame(still: &Still, options: &FrameOptions) -> FrameReading {
         },
         black_and_white,
         reason: reason.map(str::to_owned),
+        view: if is_silent { None } else { ViewMark::of(&frame) },
         gains: gains(cast.white_linear_srgb),
         cast,
         group: None,

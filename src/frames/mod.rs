@@ -10,6 +10,7 @@ mod quantile;
 mod reference;
 mod silent;
 mod verdict;
+mod view;
 
 pub use cast::training as cast_training;
 pub use cast::{Cast, CastPoint, CastPosterior, estimate, white_linear_srgb};
@@ -20,3 +21,4 @@ pub use groups::{Drift, DriftKind, GroupReading, Grouping, group_frames};
 pub use natural::natural_order;
 pub use reference::{Misfit, Reference, ReferenceError};
 pub use verdict::{Tolerance, ToleranceError, Verdict, verdict};
+pub use view::{ViewMark, ViewMarkError};

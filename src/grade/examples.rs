@@ -63,6 +63,7 @@ fn frame(verdict: Verdict) -> FrameReading {
         verdict,
         black_and_white: false,
         reason: None,
+        view: None,
         cast: group.cast,
         gains: group.gains.unwrap_or([1.0; 3]),
         group: None,

@@ -17,6 +17,7 @@ pub(super) fn frame(verdict: Verdict, mired: f64, duv: f64, minute: u32) -> Fram
         verdict,
         black_and_white: false,
         reason: None,
+        view: None,
         cast: Cast {
             mired,
             mired_interval: [mired - 21.0, mired + 21.0],

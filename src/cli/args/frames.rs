@@ -78,7 +78,7 @@ pub(crate) struct FramesArguments {
 
     /// Correct each frame by its own cast instead of its group's
     ///
-    /// Its files then have the picture's name. A group is surer than any of its frames.
+    /// Its files then have the picture's name. A group of several views is surer than its frames.
     #[arg(long, requires = "targets")]
     pub(crate) each_frame: bool,
 

@@ -178,6 +178,8 @@ pub(super) struct Evidence<'a> {
     pub(super) reading: &'a FrameReading,
     /// Whether an earlier one is of the same picture, which tells nothing twice.
     pub(super) is_copy: bool,
+    /// The number of its view, once they have been numbered.
+    pub(super) view: usize,
 }
 
 impl<'a> Evidence<'a> {
@@ -199,6 +201,7 @@ impl<'a> Evidence<'a> {
             duv: told(Likelihood::of(cast.duv, cast.duv_interval, 1), 1),
             reading,
             is_copy: false,
+            view: index,
         }
     }
 

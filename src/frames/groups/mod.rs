@@ -26,6 +26,7 @@ mod pool;
 mod stretches;
 mod unity;
 mod versions;
+mod views;
 mod white;
 
 use std::collections::BTreeMap;
@@ -165,10 +166,11 @@ struct Group<'a> {
 /// Groups of frames that can share one at all.
 fn groups_of_part(mut frames: Vec<Evidence<'_>>) -> Vec<Group<'_>> {
     in_order(&mut frames);
-    if !pool::are_one_view(&frames) && forget_a_stopped_clock(&mut frames) {
+    if !views::are_all_a_burst(&frames) && forget_a_stopped_clock(&mut frames) {
         in_order(&mut frames);
     }
     mark_copies(&mut frames);
+    views::number_views(&mut frames);
     let times: Vec<_> = frames.iter().map(|frame| frame.at).collect();
     let chances = clock::chances_of_change(&times);
     let mut labels = levels::labels(&frames, &chances);

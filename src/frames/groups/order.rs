@@ -9,7 +9,8 @@ use std::ops::Range;
 
 use super::evidence::Evidence;
 use super::mixture::{Mixture, Told, count, merit, merit_of_spread};
-use super::pool::{Pooled, shares};
+use super::pool::Pooled;
+use super::views::shares;
 
 /// The logarithm of the prior odds that lights last: most people work at one place after the other, and sort by
 /// time.

@@ -2,6 +2,7 @@
 
 use super::PRIOR;
 use super::evidence::{Evidence, Likelihood, TAKEN_FOR_GRANTED};
+use super::views::views;
 use crate::normal::HALF_90;
 
 /// What the pooled cast of any group is off by, however many frames it has: mired, Duv. Frames of
@@ -74,42 +75,6 @@ impl Pooled {
     pub(super) fn duv_interval(&self) -> [f64; 2] {
         interval(self.duv)
     }
-}
-
-/// Frames taken so soon after each other, in seconds, that look alike are a burst of one view.
-const SOON: i64 = 10;
-/// And alike are casts no further apart than this, in half-widths of their intervals. Over made-up bursts of 24
-/// photographs (cropped, lighter and darker, with other noise) nine in ten pairs were.
-const ALIKE: f64 = 0.3;
-
-/// The frames that are no copies, in order, with those of one view together: they hold the same things, and
-/// their estimates are wrong in the same way.
-fn views<'a>(frames: &[&'a Evidence<'a>]) -> Vec<Vec<&'a Evidence<'a>>> {
-    let once: Vec<_> = frames.iter().copied().filter(|frame| !frame.is_copy).collect();
-    once.chunk_by(|a, b| is_one_view(a, b)).map(<[_]>::to_vec).collect()
-}
-
-/// Each frame's share of what its view tells; that of a copy, or of a frame that shows nothing, is none.
-pub(super) fn shares(frames: &[&Evidence<'_>]) -> Vec<f64> {
-    let views = views(frames);
-    let share = |view: &Vec<_>| std::iter::repeat_n((view.len() as f64).recip(), view.len());
-    let mut shares = views.iter().flat_map(share);
-    let share = |frame: &&Evidence<'_>| {
-        let share = if frame.is_copy { None } else { shares.next() };
-        share.filter(|_| frame.reading.reason.is_none()).unwrap_or(0.0)
-    };
-    frames.iter().map(share).collect()
-}
-
-/// Whether all frames are a burst of one view.
-pub(super) fn are_one_view(frames: &[Evidence<'_>]) -> bool {
-    frames.is_sorted_by(is_one_view)
-}
-
-fn is_one_view(a: &Evidence<'_>, b: &Evidence<'_>) -> bool {
-    let soon = a.at.zip(b.at).is_some_and(|(a, b)| (b - a).abs() <= SOON);
-    soon && a.mired.half_widths_to(b.mired.centre) <= ALIKE
-        && a.duv.half_widths_to(b.duv.centre) <= ALIKE
 }
 
 fn interval((mean, deviation): (f64, f64)) -> [f64; 2] {

@@ -45,7 +45,7 @@ fn edited_copies_beside_their_originals_are_groups_of_their_own() {
 
 /// How often the interval of a group holds its cast, over lights under which a few views are taken several times
 /// each: views differ by what single estimates are off by, the frames of one by a tenth of that.
-fn held(between_frames: i64) -> f64 {
+fn held(between_frames: i64, are_marked: bool) -> f64 {
     const LIGHTS: usize = 400;
     let mut random = Random(17);
     let mut held = 0;
@@ -54,10 +54,14 @@ fn held(between_frames: i64) -> f64 {
         let (mut frames, mut second) = (Vec::new(), 36_000);
         for _ in 0..2 + (random.uniform() * 3.0) as usize {
             let view = cast + 18.0 * random.normal();
+            // Of any two such numbers about half of the bits differ.
+            let digits = [(); 4].map(|()| (random.uniform() * 2_f64.powi(28)) as u32);
+            let mark = digits.map(|part| format!("{part:07x}")).concat().parse().ok();
             second += 90;
             for _ in 0..1 + (random.uniform() * 8.0) as usize {
                 second += between_frames;
                 frames.push(seen(view + 1.8 * random.normal(), 18.0, Some(second)));
+                frames.last_mut().unwrap().view = mark.filter(|_| are_marked);
             }
         }
         let found = group(&frames);
@@ -69,8 +73,30 @@ fn held(between_frames: i64) -> f64 {
 }
 
 #[test]
-fn a_burst_of_one_view_tells_hardly_more_than_one_of_its_frames() {
-    let (bursts, apart) = (held(4), held(40));
+fn frames_of_one_view_tell_hardly_more_than_one_of_them() {
+    let (bursts, marked, apart) = (held(4, false), held(40, true), held(40, false));
     assert!(bursts > 0.85, "{bursts}");
+    assert!(marked > 0.85, "{marked}");
     assert!(apart < 0.75, "{apart}: the frames share no error, and the test shows nothing");
+}
+
+#[test]
+fn a_group_of_one_view_says_what_its_frames_say_however_many_they_are() {
+    let mark = Some("0123456789abcdef0123456789ab".parse().unwrap());
+    let frames = |count: i64, step: Option<i64>| -> Vec<FrameReading> {
+        let still = |number: i64| {
+            let off = (number % 3 - 1) as f64;
+            let second = step.map(|step| 36_000 + step * number);
+            FrameReading { view: mark, ..frame(-150.0 + 2.0 * off, 75.0, second) }
+        };
+        (0..count).map(still).collect()
+    };
+    for (count, step) in [(3, Some(60)), (10, Some(60)), (10, Some(4000)), (10, None)] {
+        let found = group(&frames(count, step));
+        assert_eq!(found.groups.len(), 1, "{count} {step:?}");
+        let Cast { mired, mired_interval: [low, high], .. } = found.groups[0].cast;
+        assert!((mired + 150.0).abs() < 12.0, "{count} {step:?}: {mired}");
+        assert!((high - low - 150.0).abs() < 20.0, "{count} {step:?}: {low} to {high}");
+        assert!(found.groups[0].odd.is_empty(), "{count} {step:?}");
+    }
 }

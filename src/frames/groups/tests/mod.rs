@@ -56,6 +56,7 @@ fn frame(mired: f64, half: f64, second: Option<i64>) -> FrameReading {
         verdict: Verdict::Neutral,
         black_and_white: false,
         reason: None,
+        view: None,
         cast: Cast {
             mired,
             mired_interval: [mired - half, mired + half],
