@@ -419,7 +419,7 @@ fn lights_in_no_order_are_not_called_neutral() {
             "1 24 undecided",
             "since its 24 frames look like more than one light's, in an order that tells nothing",
             "the frames of group 1, 16 of which are called for a cast, each by its own cast \
-             (--each-frame)",
+             (frames --each-frame)",
             "Without times, groups are guesses",
         ] {
             assert!(said.contains(wanted), "{wanted} is not in {said}");
@@ -461,7 +461,7 @@ fn a_frame_with_a_cast_in_a_group_without_one_is_counted_and_marked() {
     run.assert_fits_the_page();
     let said = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
     let wanted = "1 frame is called for a cast by itself in group 1, which has none: no group's \
-                  correction reaches it. Look at it; --each-frame corrects by a frame's own cast.";
+                  correction reaches it. Look at it; frames --each-frame corrects by a frame's own cast.";
     assert!(said.contains(wanted), "{said}");
     assert!(run.out.contains("     *1  take-04.jpg"), "{}", run.out);
     assert!(said.contains("* Looks otherwise than its group"), "{said}");

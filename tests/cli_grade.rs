@@ -137,6 +137,24 @@ fn a_page_lists_the_corrections_and_shows_what_they_make() {
 }
 
 #[test]
+fn a_correction_from_a_card_says_what_it_fits() {
+    let described = |card: &[u8]| {
+        let shoot = Shoot::new().with("card.jpg", card);
+        let run = shoot.run(&["card", "--corrections", "grade", "card.jpg"]);
+        assert!(run.out.contains("grade"), "{} {}", run.out, run.err);
+        (text(&shoot, "grade/card.clf"), run.out)
+    };
+    let (fixed, _) = described(&daylight_card());
+    assert!(fixed.contains("for footage of the same camera at the same balance"), "{fixed}");
+    let automatic = include_bytes!("../sample-frames/card-auto-balance.jpg");
+    let (automatic, told) = described(automatic);
+    assert!(automatic.contains("and for no other footage"), "{automatic}");
+    assert!(!automatic.contains("for footage of the same camera"), "{automatic}");
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("so it fits this photo only"), "{told}");
+}
+
+#[test]
 fn a_folder_is_made_for_corrections_and_not_for_none() {
     let shoot = shoot();
     let run =

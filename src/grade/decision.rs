@@ -57,7 +57,7 @@ impl Decision {
         if let Some(reason) = &group.reason {
             return Self::Refused(format!(
                 "it does not tell as a whole: {reason}{}",
-                options.told.either(" (--each-frame)", "")
+                options.told.either(" (frames --each-frame)", "")
             ));
         }
         let id = format!("group-{}", group.group);

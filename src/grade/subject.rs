@@ -57,14 +57,14 @@ impl Subject {
                 group.frames,
                 if group.odd.len() == 1 { "looks" } else { "look" },
                 if group.odd.len() == 1 { "it" } else { "them" },
-                told.either("give --each-frame", "correct each frame by itself")
+                told.either("give frames --each-frame", "correct each frame by itself")
             ));
         }
         if let Some(moves) = group.drift.as_ref().and_then(moves_in_words) {
             subject.descriptions.push(format!("{moves}: this fits the middle of it at best."));
             subject.warnings.push(format!(
                 "{moves}, and one correction fits the middle of it at best: {} suits better.",
-                told.either("--each-frame", "a correction of each frame by itself")
+                told.either("frames --each-frame", "a correction of each frame by itself")
             ));
         }
         subject
@@ -118,11 +118,17 @@ impl Subject {
     }
 
     pub(super) fn of_card(path: &Path, card: &CardReading, residual: &Residual) -> Self {
-        let mut descriptions = vec![format!(
-            "Makes the card in {} neutral: for footage of the same camera at the same balance in \
-             the same light.",
-            path.to_string_lossy()
-        )];
+        let name = path.to_string_lossy();
+        // The balance that it chose for the photo it need not have chosen for anything else.
+        let automatic = card.card.problems.iter().any(|problem| problem.code == "auto-balance");
+        let fits = match automatic {
+            false => "for footage of the same camera at the same balance in the same light",
+            true => {
+                "for this photo, as the camera balanced automatically, and for no other footage"
+            }
+        };
+        let mut descriptions =
+            vec![format!("Balances for the light on the card in {name}: {fits}.")];
         let mut warnings = Vec::new();
         match &card.light {
             Some(light) => descriptions.push(format!(
@@ -153,10 +159,19 @@ impl Subject {
                 || "a strong colour".to_owned(),
                 |(mired, duv)| format!("{mired:+.0} mired, Duv {duv:+.4}"),
             );
+            let only = match automatic {
+                false => {
+                    "use it on footage shot at the very same setting only, and not where the balance \
+                     was automatic"
+                }
+                true => {
+                    "the camera balanced automatically, perhaps otherwise in every shot, so it fits \
+                     this photo only. Set a fixed balance and photograph the card again"
+                }
+            };
             warnings.push(format!(
                 "It neutralises the colour that the card has in this picture ({colour}), not a \
-                 known light: use it on footage shot at the very same setting only, and not where \
-                 the balance was automatic."
+                 known light: {only}."
             ));
         }
         Self {

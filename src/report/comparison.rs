@@ -271,6 +271,13 @@ mod tests {
     }
 
     #[test]
+    fn a_tint_that_hardly_shows_is_not_made_much_of() {
+        let setups = [stated("cloudy", 6500.0, 0.0033), stated("shade", 7500.0, 0.0032)];
+        let text = text(&setups, false);
+        assert!(text.contains("in mired is real; that in tint is too small to show"), "{text}");
+    }
+
+    #[test]
     fn cameras_say_what_to_dial() {
         let mut other = examples::daylight();
         if let Some(light) = &mut other.light {

@@ -59,6 +59,9 @@ pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
         _ if exact && is_nothing(shift) => "The two are as good as the same.",
         (false, false) => "The difference is within the uncertainty: it may be none.",
         _ if shift.appearance == "about right" => "The difference is real, but hardly shows.",
+        (true, true) if tint_hardly_shows(shift) => {
+            "The difference in mired is real; that in tint is too small to show."
+        }
         (true, true) => "The difference is real, in mired and in tint.",
         (true, false) if exact => "The difference is real, in mired alone.",
         (false, true) if exact => "The difference is real, in tint alone.",
@@ -66,6 +69,11 @@ pub(super) fn shift_in_words(shift: &Shift) -> [String; 3] {
         (false, true) => "The difference in tint is real; that in mired is within the uncertainty.",
     };
     [looks, figures, real.to_owned()]
+}
+
+/// Whether the tint by itself would hardly show.
+fn tint_hardly_shows(shift: &Shift) -> bool {
+    appearance(0.0, shift.duv) == "about right"
 }
 
 /// Whether the figures shown are nothing.

@@ -7,7 +7,7 @@ use super::frames_notes::is_guess;
 use super::frames_page::FramesPage;
 use super::frames_words::{card_of, looks, named, without_colour};
 use super::words::{capitalised, kelvin};
-use crate::frames::{DriftKind, GroupReading, Verdict};
+use crate::frames::{Cast, DriftKind, GroupReading, Verdict};
 
 pub(super) fn advice(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Vec<String> {
     /// So many groups have a sentence of their own.
@@ -115,7 +115,7 @@ fn in_no_one_light(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Option<St
             "Correct the frames of {}{called} each by its own cast{}, or check those of one light \
              by themselves.",
             named(&mixed),
-            page.told.either(" (--each-frame)", ""),
+            page.told.either(" (frames --each-frame)", ""),
         )
     })
 }
@@ -129,9 +129,13 @@ fn left_as_they_are(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Option<S
         1 => ("1 frame is called for a cast by itself", "it"),
         called => (&*format!("{called} frames are called for a cast by themselves"), "them"),
     };
-    // Odd ones may well be of another light, and so may all that was put together by guess.
+    // Odd ones may well be of another light, and so may all that was put together by guess; and many frames of one
+    // view are no surer than one.
     let is_surer = |group: &&&GroupReading| {
-        of.contains(&group.group) && !is_guess(group) && group.odd.is_empty()
+        of.contains(&group.group)
+            && !is_guess(group)
+            && group.odd.is_empty()
+            && is_narrower(page, group)
     };
     let surer = groups.iter().filter(is_surer).count() == of.len();
     Some(format!(
@@ -143,8 +147,18 @@ fn left_as_they_are(page: &FramesPage<'_>, groups: &[&GroupReading]) -> Option<S
             (true, 1) => " and is much surer",
             (true, _) => " and are much surer",
         },
-        page.told.either("; --each-frame corrects by a frame's own cast", ""),
+        page.told.either("; frames --each-frame corrects by a frame's own cast", ""),
     ))
+}
+
+/// Whether a group's interval is clearly narrower than those of its frames that are called for a cast.
+fn is_narrower(page: &FramesPage<'_>, group: &GroupReading) -> bool {
+    const CLEARLY: f64 = 1.3;
+    let width = |cast: &Cast| cast.mired_interval[1] - cast.mired_interval[0];
+    let readings = page.frames.iter().filter_map(FrameRecord::reading);
+    readings
+        .filter(|reading| reading.group == Some(group.group) && reading.verdict.is_cast())
+        .all(|reading| width(&reading.cast) > CLEARLY * width(&group.cast))
 }
 
 /// What a group's pictures, as they were shot, are to be multiplied by: with the part of the card that they

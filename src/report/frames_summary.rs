@@ -266,7 +266,7 @@ mod tests {
         );
         let all = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let wanted =
-            "group 2, 5 of which are called for a cast, each by its own cast (--each-frame)";
+            "group 2, 5 of which are called for a cast, each by its own cast (frames --each-frame)";
         assert!(all.contains(wanted), "{text}");
         assert!(!text.contains("Odd ones out") && !text.contains("came out"), "{text}");
         page.groups = &groups[1..];
@@ -309,7 +309,8 @@ mod tests {
         let said = |groups: &[GroupReading], told| {
             drifts_in_words(&groups.iter().collect::<Vec<_>>(), told).concat()
         };
-        let steps = "a lamp warming up. These groups are steps of one change: --each-frame suits";
+        let steps =
+            "a lamp warming up. These groups are steps of one change: frames --each-frame suits";
         let text = said(&groups, Told::AtTerminal);
         assert!(text.contains(steps), "{text}");
         assert!(said(&groups[1..], Told::AtTerminal).contains("fits the middle of it at best"));

@@ -168,7 +168,7 @@ pub(super) fn drifts_in_words(groups: &[&GroupReading], told: Told) -> Vec<Strin
             format!(
                 " {why}: {} suits better than one correction for all frames of a group, or else \
                  corrections of smaller parts.",
-                told.either("--each-frame", "a correction of each frame by itself")
+                told.either("frames --each-frame", "a correction of each frame by itself")
             )
         });
         format!(

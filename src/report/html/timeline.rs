@@ -70,9 +70,11 @@ fn draw(
     tolerance: Tolerance,
     alternative: &str,
 ) -> String {
+    let of_groups = groups.iter().filter(|group| group.reason.is_none());
     let most = frames
         .iter()
         .flat_map(|frame| frame.cast.mired_interval)
+        .chain(of_groups.map(|group| group.cast.mired))
         .map(f64::abs)
         .fold(40.0, f64::max)
         .min(320.0)
@@ -164,6 +166,19 @@ mod tests {
         assert_eq!(unknown(&frames), 1);
         frames.iter_mut().for_each(|frame| frame.shot.taken = None);
         assert_eq!(unknown(&frames), 1);
+    }
+
+    #[test]
+    fn a_group_further_off_than_its_frames_is_within_the_drawing() {
+        let frame = FrameReading { group: Some(1), ..frame(Verdict::Blue, -60.0, 0.001, 0) };
+        let (_, groups) = crate::report::frame_examples::shoot();
+        let mut group = groups[0].reading().clone();
+        (group.group, group.cast.mired) = (1, -230.0);
+        let drawn = draw(&[&frame, &frame], &[&group], Tolerance::default(), "casts");
+        let line = drawn.split("class=\"pooled\"").nth(1).unwrap_or_default();
+        let y = line.split("y1=\"").nth(1).and_then(|rest| rest.split('"').next());
+        let y: f64 = y.unwrap_or_default().parse().unwrap();
+        assert!((0.0..PLOT[1]).contains(&y), "{y}: {line}");
     }
 
     #[test]
