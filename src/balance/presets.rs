@@ -304,6 +304,8 @@ mod tests {
             ("\"my lamp\" = 3200\n", "line 1", "`[\"my lamp\"]`"),
             ("[[preset]]\nkelvin = 5500\n", "line 1", "own names, each in one pair"),
             ("[a]\n[a.kelvin]\n", "line 2", "a number, without quotes"),
+            ("[a]\nkelvin = 3200K\n", "line 2", "write `kelvin = 3200`"),
+            ("[a]\nkelvin = 3200 K # lamp\n", "line 2", "write `kelvin = 3200`"),
             ("[a]\nkelvin = 5500\ncompare = 'no'\n", "line 3", "`compare = false`"),
             ("[daylight]\nkelvin = 5500\n[odd]\nkelvin = 12\n", "line 3", "odd"),
             ("[half]\nx = 0.3\n", "line 1", "`x` and `y`"),

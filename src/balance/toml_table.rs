@@ -75,7 +75,10 @@ pub(super) fn entries<T: DeserializeOwned>(
 ) -> Result<Vec<Entry<T>>, SyntaxError> {
     let syntax = |error: &toml::de::Error| SyntaxError {
         place: place(origin, text, error.span().map(|span| span.start)),
-        message: plainly(error.message().trim_end(), fields),
+        message: error
+            .span()
+            .and_then(|span| unit_behind(text, span.start, fields))
+            .unwrap_or_else(|| plainly(error.message().trim_end(), fields)),
     };
     let tables = DeTable::parse(text).map_err(|error| syntax(&error))?;
     let mut named: Vec<_> = tables.into_inner().into_iter().collect();
@@ -132,6 +135,19 @@ fn no_table(name: &str, fields: &[Field]) -> String {
     let is_bare = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
     let quote = if name.chars().all(is_bare) { "" } else { "\"" };
     format!("write `{name}` as a heading, `[{quote}{name}{quote}]`{example}")
+}
+
+/// What to write where a line at which the parser fails says a number with a unit, as `kelvin = 3200K`.
+fn unit_behind(text: &str, at: usize, fields: &[Field]) -> Option<String> {
+    let (before, behind) = text.split_at_checked(at)?;
+    let (key, told) = before.rsplit('\n').next().unwrap_or_default().split_once('=')?;
+    let value = [told, behind.lines().next().unwrap_or_default()].concat();
+    let value = value.split('#').next().unwrap_or_default().trim();
+    let number = value.trim_end_matches(|c: char| c.is_alphabetic() || c == '°').trim_end();
+    let is_one = number.len() < value.len() && number.parse::<f64>().is_ok_and(f64::is_finite);
+    let is_number = |field: &&Field| field.kind == Kind::Number && field.key == key.trim();
+    let Field { key, .. } = fields.iter().find(is_number).filter(|_| is_one)?;
+    Some(format!("`{key}` is a number without a unit; write `{key} = {number}`"))
 }
 
 /// A complaint of the parser's, in the words of who writes a table.

@@ -39,9 +39,9 @@ fn open(list: &Path) -> Result<Box<dyn BufRead + Send>, RunError> {
     Ok(Box::new(BufReader::new(file)))
 }
 
-/// One path a line; empty lines are passed over, blank ones too, and so is the mark some editors put before
-/// the first. A list may have zero bytes between its paths instead, as `find -print0` writes it: that names
-/// a file of blanks, too.
+/// One path a line; empty lines are passed over, blank ones too, and so is the mark some editors put before the first,
+/// and quotes round a path that is there only without them. A list may have zero bytes between its paths instead, as
+/// `find -print0` writes it: that names a file of blanks, too.
 fn paths(mut input: impl BufRead + Send) -> impl Iterator<Item = io::Result<PathBuf>> + Send {
     // What cannot be read is told with the first line.
     let end = if input.fill_buf().is_ok_and(has_zeros_between) { 0 } else { b'\n' };
@@ -61,7 +61,7 @@ fn paths(mut input: impl BufRead + Send) -> impl Iterator<Item = io::Result<Path
         (!is_nothing).then(|| {
             let path = path(line)?;
             match unquoted(&path) {
-                Some(bare) if !path.exists() && bare.exists() => Err(quoted(index + 1)),
+                Some(bare) if !path.exists() && bare.exists() => Ok(bare.to_owned()),
                 _ => Ok(path),
             }
         })
@@ -80,11 +80,6 @@ fn unquoted(path: &Path) -> Option<&Path> {
     let text = path.to_str()?;
     let within = |quote: char| text.strip_prefix(quote)?.strip_suffix(quote);
     within('"').or_else(|| within('\'')).map(Path::new)
-}
-
-fn quoted(line: usize) -> io::Error {
-    let why = format!("the path in line {line} is in quotes; give one path a line, without quotes");
-    io::Error::new(io::ErrorKind::InvalidData, why)
 }
 
 #[cfg(unix)]
@@ -120,15 +115,18 @@ mod tests {
     }
 
     #[test]
-    fn a_path_in_quotes_says_so() {
+    fn quotes_round_a_path_are_no_part_of_it() {
         let folder = tempfile::tempdir().unwrap();
         let photo = folder.path().join("a b.jpg");
         std::fs::write(&photo, "").unwrap();
         let list = format!("gone.jpg\n\"{}\"\n\"gone.jpg\"\n", photo.display());
-        let read: Vec<_> = paths(io::Cursor::new(list)).collect();
-        assert!(read[0].is_ok() && read[2].is_ok(), "what is not there is told as such");
-        let said = read[1].as_ref().unwrap_err().to_string();
-        assert!(said.contains("line 2 is in quotes") && said.contains("without quotes"), "{said}");
+        let read: Vec<_> = paths(io::Cursor::new(list)).map(Result::unwrap).collect();
+        let as_it_stands = PathBuf::from("\"gone.jpg\"");
+        assert_eq!(
+            read,
+            [PathBuf::from("gone.jpg"), photo, as_it_stands],
+            "what is not there is told"
+        );
     }
 
     #[cfg(unix)]
