@@ -178,7 +178,9 @@ pub(super) struct Evidence<'a> {
     pub(super) reading: &'a FrameReading,
     /// Whether an earlier one is of the same picture, which tells nothing twice.
     pub(super) is_copy: bool,
-    /// The number of its view, once they have been numbered.
+    /// The number of its burst, once they have been numbered.
+    pub(super) burst: usize,
+    /// The same of its view.
     pub(super) view: usize,
 }
 
@@ -201,6 +203,7 @@ impl<'a> Evidence<'a> {
             duv: told(Likelihood::of(cast.duv, cast.duv_interval, 1), 1),
             reading,
             is_copy: false,
+            burst: index,
             view: index,
         }
     }

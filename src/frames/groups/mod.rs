@@ -208,7 +208,7 @@ fn reading(members: &[&Evidence<'_>], drift: Option<Drift>, unsure: bool) -> Opt
     let mut timed = members.iter().filter(|frame| frame.at.is_some());
     let from = timed.next();
     let to = timed.next_back().or(from);
-    let told = Pooled::of(members);
+    let told = Pooled::told(members);
     let pooled = told.with_prior();
     let tolerance = first.reading.tolerance;
     // Of one or two frames none is odder than the other.

@@ -2,13 +2,18 @@
 
 use super::PRIOR;
 use super::evidence::{Evidence, Likelihood, TAKEN_FOR_GRANTED};
-use super::views::views;
+use super::views::together;
 use crate::normal::HALF_90;
 
 /// What the pooled cast of any group is off by, however many frames it has: mired, Duv. Frames of
 /// one place share what is in them, and their estimates share its error. That of the tint is as
 /// far as the errors of scenes left out differ from scene to scene.
 const SHARED_ERROR: [f64; 2] = [4.0, 0.002];
+
+/// Frames of one place show the same things in part, whatever their view, and share this part of the variance of what
+/// their estimates in mired are off by. Of opposite quarters of one photograph, of scenes left out, it is 0.49; other
+/// views of a place show less of the same, and are taken to share half of that.
+const SHARED_BY_VIEWS: f64 = 0.25;
 
 /// The cast that frames share, on each axis by its mean and its standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,11 +23,29 @@ pub(super) struct Pooled {
 }
 
 impl Pooled {
+    /// Of frames in one light, for telling lights apart: what frames of one place share is no difference between two
+    /// lights at that place.
     pub(super) fn of(frames: &[&Evidence<'_>]) -> Self {
+        Self::of_parts(&together(frames, |frame| frame.burst), frames)
+    }
+
+    /// What is told of such frames: those of one view count as one, and all are as sure as frames of one place can be.
+    pub(super) fn told(frames: &[&Evidence<'_>]) -> Self {
+        let views = together(frames, |frame| frame.view);
+        let count = number(views.iter().map(|view| {
+            let told = |frame: &&Evidence<'_>| frame.mired.as_one_of(view.len()).information();
+            view.iter().map(told).sum()
+        }));
+        let pooled = Self::of_parts(&views, frames);
+        Self { mired: of_one_place(pooled.mired, count), ..pooled }
+    }
+
+    /// Of frames in parts, each of which tells what one of its frames does.
+    fn of_parts(parts: &[Vec<&Evidence<'_>>], frames: &[&Evidence<'_>]) -> Self {
         let axis = |of: fn(&Evidence<'_>) -> Likelihood, axis: usize| {
-            let mut likelihoods: Vec<_> = views(frames)
+            let mut likelihoods: Vec<_> = parts
                 .iter()
-                .flat_map(|view| view.iter().map(|frame| of(frame).as_one_of(view.len())))
+                .flat_map(|part| part.iter().map(|frame| of(frame).as_one_of(part.len())))
                 .collect();
             if likelihoods.is_empty() {
                 likelihoods.extend(frames.iter().take(1).map(|frame| of(frame)));
@@ -75,6 +98,21 @@ impl Pooled {
     pub(super) fn duv_interval(&self) -> [f64; 2] {
         interval(self.duv)
     }
+}
+
+/// The mean of so many views and its deviation in mired, which were taken to have nothing in common.
+fn of_one_place((mean, deviation): (f64, f64), views: f64) -> (f64, f64) {
+    let of_any_group = SHARED_ERROR[0];
+    let own = (deviation * deviation - of_any_group * of_any_group).max(0.0).sqrt();
+    let times = (1.0 + SHARED_BY_VIEWS * (views - 1.0).max(0.0)).sqrt();
+    (mean, (own * times).hypot(of_any_group))
+}
+
+/// How many there are of what tells so much each, if each told as much as the others (Kish's effective sample size).
+fn number(told: impl Iterator<Item = f64>) -> f64 {
+    let add = |(sum, squares): (f64, f64), one: f64| (sum + one, squares + one * one);
+    let (sum, squares) = told.fold((0.0, 0.0), add);
+    if squares > 0.0 { sum * sum / squares } else { 1.0 }
 }
 
 fn interval((mean, deviation): (f64, f64)) -> [f64; 2] {
@@ -137,6 +175,19 @@ mod tests {
         let (mean, deviation) = centre(&frames);
         assert!((mean - 40.0).abs() < 3.0, "{mean}");
         assert!((4.0..8.0).contains(&deviation), "{deviation}");
+    }
+
+    #[test]
+    fn views_of_one_place_are_never_surer_than_what_they_share() {
+        let deviation = |views: f64| {
+            let apart = (20.0 / views.sqrt()).hypot(SHARED_ERROR[0]);
+            of_one_place((30.0, apart), views).1
+        };
+        assert!((deviation(1.0) - 20.0_f64.hypot(4.0)).abs() < 1e-9, "one is as sure as it is");
+        assert!(deviation(4.0) < deviation(2.0) && deviation(1000.0) < deviation(4.0));
+        assert!(deviation(1e6) > 20.0 * SHARED_BY_VIEWS.sqrt(), "{}", deviation(1e6));
+        assert!((number([2.0, 2.0, 2.0].into_iter()) - 3.0).abs() < 1e-12);
+        assert!((number([5.0, 0.0, 0.0].into_iter()) - 1.0).abs() < 1e-12);
     }
 
     #[test]

@@ -77,7 +77,11 @@ fn frames_of_one_view_tell_hardly_more_than_one_of_them() {
     let (bursts, marked, apart) = (held(4, false), held(40, true), held(40, false));
     assert!(bursts > 0.85, "{bursts}");
     assert!(marked > 0.85, "{marked}");
-    assert!(apart < 0.75, "{apart}: the frames share no error, and the test shows nothing");
+    let least = bursts.min(marked);
+    assert!(
+        apart < least - 0.05,
+        "{apart} of {least}: the frames share no error, and the test shows nothing"
+    );
 }
 
 #[test]
