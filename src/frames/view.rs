@@ -29,7 +29,7 @@ pub struct ViewMarkError;
 impl ViewMark {
     /// Up to so many bits differ between pictures of one view: over 930 pairs of 62 photographs' near copies (moved by
     /// up to a twentieth of the picture, up to half a stop lighter or darker, noisier, with a patch of a thirtieth
-    /// of the picture put elsewhere) more did in one of a hundred, and fewer in none of 5600 pairs of other scenes.
+    /// of the picture put elsewhere) more did in one of a hundred, and of 5600 pairs of other scenes at least 32 in each.
     const MOST: u32 = 28;
 
     /// The mark of a picture; `None` of one that has fewer cells than the mark has parts.

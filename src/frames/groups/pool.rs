@@ -33,8 +33,9 @@ impl Pooled {
     pub(super) fn told(frames: &[&Evidence<'_>]) -> Self {
         let views = together(frames, |frame| frame.view);
         let count = number(views.iter().map(|view| {
-            let told = |frame: &&Evidence<'_>| frame.mired.as_one_of(view.len()).information();
-            view.iter().map(told).sum()
+            let information =
+                |frame: &&Evidence<'_>| frame.mired.as_one_of(view.len()).information();
+            view.iter().map(information).sum()
         }));
         let pooled = Self::of_parts(&views, frames);
         Self { mired: of_one_place(pooled.mired, count), ..pooled }

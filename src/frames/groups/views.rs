@@ -15,23 +15,26 @@ const SOON: i64 = 10;
 const ALIKE: f64 = 0.3;
 
 /// Numbers the bursts of frames, which are in order, and their views: those of a burst are of one, and those whose marks
-/// are like that of a view's first, whenever they were taken.
+/// are like that of a view's first, whenever they were taken. Copies are passed over.
 pub(super) fn number_views(frames: &mut [Evidence<'_>]) {
-    let mut known: Vec<(ViewMark, usize)> = Vec::new();
-    let (mut bursts, mut views) = (0, 0);
-    for at in 0..frames.len() {
-        let Some((before, [frame, ..])) = frames.split_at_mut_checked(at) else { return };
+    let mut last: Option<Evidence<'_>> = None;
+    let mut bursts = 0;
+    // The mark of each view's first frame.
+    let mut firsts: Vec<Option<ViewMark>> = Vec::new();
+    for frame in frames.iter_mut().filter(|frame| !frame.is_copy) {
         let mark = frame.reading.view;
-        let last = before.last().filter(|last| are_a_burst(last, frame));
-        frame.burst = last.map_or(bursts, |last| last.burst);
-        bursts += usize::from(last.is_none());
-        let seen = || known.iter().find(|(first, _)| mark.is_some_and(|mark| mark.is_like(*first)));
-        let view = last.map(|last| last.view).or_else(|| seen().map(|(_, view)| *view));
-        frame.view = view.unwrap_or(views);
-        if frame.view == views {
-            known.extend(mark.map(|mark| (mark, views)));
-            views += 1;
+        let before = last.filter(|last| are_a_burst(last, frame));
+        frame.burst = before.map_or(bursts, |before| before.burst);
+        bursts += usize::from(before.is_none());
+        let is_like = |first: &Option<ViewMark>| {
+            first.zip(mark).is_some_and(|(first, mark)| mark.is_like(first))
+        };
+        let known = before.map(|before| before.view);
+        frame.view = known.or_else(|| firsts.iter().position(is_like)).unwrap_or(firsts.len());
+        if frame.view == firsts.len() {
+            firsts.push(mark);
         }
+        last = Some(*frame);
     }
 }
 

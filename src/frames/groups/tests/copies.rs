@@ -43,6 +43,25 @@ fn edited_copies_beside_their_originals_are_groups_of_their_own() {
     assert!(edited.cast.mired.abs() < 10.0, "{:?}", edited.cast);
 }
 
+#[test]
+fn copies_between_the_frames_of_a_burst_do_not_part_it() {
+    let mut frames: Vec<(String, FrameReading)> = Vec::new();
+    for number in 0..6 {
+        let original = seen(60.0, 18.0, Some(36_000 + 4 * i64::from(number)));
+        let mut smaller = original.clone();
+        smaller.cast.mired -= 16.0;
+        frames.push((format!("day/{number}.jpg"), original));
+        frames.push((format!("day/web/{number}.jpg"), smaller));
+    }
+    let cast = |step: usize| {
+        let pairs = frames.iter().step_by(step).map(|(name, frame)| (name.as_str(), frame));
+        let groups = group_frames(&pairs.collect::<Vec<_>>()).groups;
+        assert_eq!(groups.len(), 1, "{groups:?}");
+        groups[0].cast
+    };
+    assert_eq!(cast(1), cast(2));
+}
+
 /// How often the interval of a group holds its cast, over lights under which a few views are taken several times
 /// each: views differ by what single estimates are off by, the frames of one by a tenth of that.
 fn held(between_frames: i64, are_marked: bool) -> f64 {
